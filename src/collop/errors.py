@@ -1,0 +1,117 @@
+"""Every exception collop raises on purpose.
+
+::
+
+    CollopError                 root; never raised directly
+    +-- ProblemError            the input cannot be read (also a ValueError)
+    |   +-- UnknownKey          a key nobody knows
+    |   +-- BadValue            a value of the wrong kind, or out of range
+    |   +-- Contradiction       two wishes that cannot both hold
+    +-- ReferenceTableError     a published table in the package is malformed
+    +-- PlanRejected            the independent checker found a broken rule
+    +-- ShopError               the shop cannot do what was asked
+        +-- NotEnoughFree       more asked than is free in the case
+        +-- NotFound            no such line, booking or quote
+        +-- QuoteLapsed         the quote's holding time is over
+        +-- WrongState          the booking is not in a state that allows this
+        +-- StorageTrouble      the database cannot be read or written
+
+Each message is one sentence: what is wrong, where, what to do.
+"""
+
+from __future__ import annotations
+
+
+class CollopError(Exception):
+    """Root of the tree.
+
+    Parameters
+    ----------
+    message : str
+        One sentence for the person at the counter.
+    where : str
+        Path of the offending value, e.g. ``$.groups[0].count``; empty if none.
+    """
+
+    kind = "error"
+
+    def __init__(self, message: str, *, where: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.where = where
+
+    def as_json(self) -> dict[str, dict[str, str]]:
+        """Return the error object of the JSON contract."""
+        return {"error": {"kind": self.kind, "message": self.message, "where": self.where}}
+
+
+class ProblemError(CollopError, ValueError):
+    """The input cannot be understood."""
+
+    kind = "problem"
+
+
+class UnknownKey(ProblemError):
+    """A key nobody knows."""
+
+    kind = "unknown-key"
+
+
+class BadValue(ProblemError):
+    """A value of the wrong kind, or out of its range."""
+
+    kind = "bad-value"
+
+
+class Contradiction(ProblemError):
+    """Two wishes that cannot both hold."""
+
+    kind = "contradiction"
+
+
+class ReferenceTableError(CollopError):
+    """A published table in the package is malformed."""
+
+    kind = "reference-table"
+
+
+class PlanRejected(CollopError):
+    """The independent checker found a broken rule; the plan is never shown."""
+
+    kind = "plan-rejected"
+
+
+class ShopError(CollopError):
+    """The shop cannot do what was asked."""
+
+    kind = "shop"
+
+
+class NotEnoughFree(ShopError):
+    """More was asked than is free in the case."""
+
+    kind = "not-enough-free"
+
+
+class NotFound(ShopError):
+    """No such case line, booking or quote."""
+
+    kind = "not-found"
+
+
+class QuoteLapsed(ShopError):
+    """The quote's holding time is over."""
+
+    kind = "quote-lapsed"
+
+
+class WrongState(ShopError):
+    """The booking is not in a state that allows this."""
+
+    kind = "wrong-state"
+
+
+class StorageTrouble(ShopError):
+    """The database cannot be read or written."""
+
+    kind = "storage"
