@@ -48,6 +48,8 @@ def load_json(text: str) -> dict[str, Any]:
         raise ProblemError(
             f"This is not JSON: {error.msg} at line {error.lineno}, column {error.colno}."
         ) from None
+    except ProblemError:  # from the two checks above; it is a ValueError too
+        raise
     except RecursionError:
         raise ProblemError("The JSON is nested too deeply; flatten it.") from None
     except ValueError:
@@ -181,7 +183,8 @@ def checked_number(value: object, low: float, high: float, where: str) -> float:
     """Return a finite number within [low, high], or raise with its path."""
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise BadValue(f"{where} must be a number, not {_kind(value)}.", where=where)
-    if not math.isfinite(value) or not low <= value <= high:
+    # compared before it becomes a float: a long whole number has none
+    if not low <= value <= high or not math.isfinite(value):
         raise BadValue(f"{where} is {value}; it must be from {low:g} to {high:g}.", where=where)
     return float(value)
 
@@ -197,7 +200,10 @@ def checked_decimal(value: object, where: str, *, high: str = "1000000") -> Deci
         found = Decimal(value.strip())
     except InvalidOperation:
         found = Decimal("NaN")
-    if not found.is_finite() or len(value) > _MAX_DIGITS:
+    exponent = found.as_tuple().exponent
+    # 1e-999999999 is short to write but has no end as a fraction
+    too_fine = not isinstance(exponent, int) or abs(exponent) > _MAX_DIGITS
+    if too_fine or len(value) > _MAX_DIGITS:
         raise BadValue(f"{where} is {value[:40]!r}; write a decimal such as 4.85.", where=where)
     if found < 0:
         raise BadValue(f"{where} is {value}; it must be zero or more.", where=where)

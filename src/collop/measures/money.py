@@ -19,7 +19,7 @@ from functools import total_ordering
 from typing import TYPE_CHECKING
 
 from collop.errors import BadValue
-from collop.measures.rounding import Rounding, round_fraction
+from collop.measures.rounding import Rounding, exact_fraction, round_fraction
 from collop.measures.weight import WeightUnit, decimal_of
 
 if TYPE_CHECKING:
@@ -62,14 +62,12 @@ class Money:
     @classmethod
     def of(cls, amount: Decimal | str | int, currency: str = "USD") -> Money:
         """Read a decimal amount; more decimals than the currency has are refused."""
+        places = minor_places(currency)
         try:
-            value = Decimal(amount)
-        except InvalidOperation:
+            scaled = exact_fraction(amount) * 10**places
+        except ValueError:
             raise BadValue(f"{amount!r} is not an amount of money; write it like 4.85.") from None
-        if not value.is_finite():
-            raise BadValue(f"{amount!r} is not an amount of money; write it like 4.85.")
-        scaled = value.scaleb(minor_places(currency))
-        if scaled != scaled.to_integral_value():
+        if scaled.denominator != 1:
             raise BadValue(f"{amount} has more decimals than {currency}; round it first.")
         return cls(int(scaled), currency)
 
@@ -101,6 +99,8 @@ class Money:
 
     def shared_by(self, heads: int, rule: Rounding = Rounding.HALF_UP) -> Money:
         """Return the money a head, rounded once."""
+        if heads < 1:
+            raise BadValue(f"{heads} heads cannot share money; give 1 or more.")
         return Money(round_fraction(Fraction(self.minor, heads), rule), self.currency)
 
 
@@ -135,9 +135,10 @@ class UnitPrice:
         """Read a unit price; it must be zero or more and finite."""
         try:
             value = Decimal(amount)
-        except InvalidOperation:
+            exact = exact_fraction(value)
+        except (InvalidOperation, ValueError):
             raise BadValue(f"{amount!r} is not a price; write it like 8.40.") from None
-        if not value.is_finite() or value < 0:
+        if exact < 0:
             raise BadValue(f"{amount} is not a price; it must be zero or more.")
         return cls(value, per, currency)
 

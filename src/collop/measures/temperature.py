@@ -15,6 +15,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from collop.errors import BadValue
+from collop.measures.rounding import exact_fraction
 from collop.measures.weight import decimal_of
 
 __all__ = ["Temperature", "TemperatureDifference"]
@@ -27,8 +28,8 @@ _ZERO_F = _ZERO_C - 32 * _PER_F
 
 def _count(amount: Decimal | str | int, per_degree: int, unit: str) -> int:
     try:
-        exact = Fraction(amount) * per_degree
-    except (ValueError, OverflowError):
+        exact = exact_fraction(amount) * per_degree
+    except ValueError:
         raise BadValue(f"{amount!r} is not a temperature; write a number such as 63.") from None
     if exact.denominator != 1:
         raise BadValue(f"{amount} {unit} is finer than 0.001 degree; round it first.")
@@ -99,7 +100,11 @@ class Temperature:
         return f"{self.in_celsius(0)} °C ({self.in_fahrenheit(0)} °F)"
 
     def __sub__(self, other: Temperature) -> TemperatureDifference:
+        if not isinstance(other, Temperature):  # a difference has a count too
+            return NotImplemented
         return TemperatureDifference(self.count - other.count)
 
     def __add__(self, other: TemperatureDifference) -> Temperature:
+        if not isinstance(other, TemperatureDifference):
+            return NotImplemented
         return Temperature(self.count + other.count)

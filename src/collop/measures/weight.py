@@ -20,7 +20,7 @@ from fractions import Fraction
 from functools import total_ordering
 
 from collop.errors import BadValue
-from collop.measures.rounding import Rounding, round_fraction
+from collop.measures.rounding import Rounding, exact_fraction, round_fraction
 
 __all__ = ["Weight", "WeightUnit", "decimal_of", "parse_weight"]
 
@@ -71,7 +71,7 @@ class Weight:
 
     @classmethod
     def of(cls, amount: Decimal | Fraction | int | str, unit: WeightUnit) -> Weight:
-        """Read `amount` in `unit`.
+        """Read `amount` in `unit`; ounces, alone, are held to the nearest count.
 
         Raises
         ------
@@ -79,9 +79,13 @@ class Weight:
             If the amount is no number or is finer than 1e-11 kg can hold.
         """
         try:
-            exact = Fraction(amount) * _COUNT_PER[unit]
-        except (ValueError, OverflowError, ZeroDivisionError):
+            read = exact_fraction(amount)
+        except ValueError:
             raise BadValue(f"{amount!r} is not a weight; write a number such as 4.85.") from None
+        exact = read * _COUNT_PER[unit]
+        if unit is WeightUnit.OZ and (read * 1000).denominator == 1:
+            # an odd ounce ends on half a count (5e-12 kg); no scale here sells by the ounce
+            exact = Fraction(round_fraction(exact))
         if exact.denominator != 1:
             raise BadValue(f"{amount} {unit} is finer than a scale can read; use 0.001 steps.")
         return cls(int(exact), unit)
@@ -137,8 +141,12 @@ _UNIT_WORDS = {
     "g": WeightUnit.G, "gram": WeightUnit.G, "grams": WeightUnit.G,
 }  # fmt: skip
 _PART = re.compile(
-    r"(?P<whole>\d+(?:[.,]\d+)?)?\s*(?P<frac>\d+/\d+)?\s*(?P<unit>[a-z]+)?\s*", re.ASCII
+    # a comma before three digits may mean thousands or thousandths, so it is not read
+    r"(?:(?P<whole>\d+(?:\.\d+|,\d\d?(?!\d))?)(?!/|\d))?\s*(?P<frac>\d+/\d*[1-9]\d*)?\s*"
+    r"(?P<unit>[a-z]+)?\s*",
+    re.ASCII,
 )
+_LONGEST_TEXT = 40
 
 
 def parse_weight(text: str, default: WeightUnit = WeightUnit.LB) -> Weight:
@@ -158,15 +166,16 @@ def parse_weight(text: str, default: WeightUnit = WeightUnit.LB) -> Weight:
     for sign, ascii_form in _VULGAR.items():
         rest = rest.replace(sign, f" {ascii_form} ")
     rest = re.sub(r"\s+", " ", rest).strip()
-    failure = BadValue(f"{text!r} is not a weight; write it like 4.85, 2 lb 12 oz or 1.25 kg.")
-    if not rest:
+    failure = BadValue(f"{text[:40]!r} is not a weight; write it like 4.85, 2 lb 12 oz or 1.25 kg.")
+    if not rest or len(rest) > _LONGEST_TEXT:
         raise failure
     total: Weight | None = None
     while rest:
         match = _PART.match(rest)
         if match is None or not (match["whole"] or match["frac"]):
             raise failure
-        if match["frac"] and match["frac"].endswith("/0"):
+        is_part = total is not None or match.end() < len(rest)
+        if is_part and not match["unit"]:  # "1 lb 4" may mean ounces: do not guess
             raise failure
         unit = _UNIT_WORDS.get(match["unit"] or default.value)
         if unit is None:

@@ -1,0 +1,287 @@
+"""From the hook to the customer: states, release, hand-over, and undo within the hour."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import timedelta
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import insert
+
+from collop.errors import BadValue, NotFound, WrongState
+from collop.measures import Money, Weight, WeightUnit
+from collop.shop.acts import Act, Room, once
+from collop.shop.booking import note_event
+from collop.shop.hook import booking_id, load_booking, load_slip
+from collop.shop.ledger import Pick, held_by, move
+from collop.shop.lines import priced_of
+from collop.shop.model import Booking, BookingLine, Slip, State
+from collop.shop.picking import pick
+from collop.shop.quotes import number_in
+from collop.shop.releasing import line_rows, release_lines
+from collop.shop.settings import load_settings
+from collop.shop.store import AnyRow
+from collop.shop.tables import slip_lines, slips
+
+__all__ = ["change_state", "hand_over", "release", "undo"]
+
+_ORDER = (State.ASKED, State.BOOKED, State.CUT, State.PACKED)
+_UNDO_WITHIN = timedelta(hours=1)
+# a whole bird that weighs a quarter more or less than its ticket is another bird, or a tare
+_PIECE_TOLERANCE = Fraction(1, 4)
+
+
+def _on_booking(
+    room: Room, kind: str, name: str, request: object, *, by: str, key: str,
+    work: Callable[[Act, Booking], None],
+) -> int:  # fmt: skip
+    number = number_in("H", name, "booking")
+
+    def done(act: Act) -> str:
+        work(act, load_booking(act.conn, number, act.settings))
+        return booking_id(number)
+
+    once(room, kind, [number, request], by=by, key=key, work=done)
+    return number
+
+
+def _read_back(room: Room, number: int) -> Booking:
+    with room.store.read() as conn:
+        return load_booking(conn, number, load_settings(conn))
+
+
+def _number(booking: Booking) -> int:
+    return number_in("H", booking.id, "booking")
+
+
+def change_state(room: Room, name: str, state: State | str, *, by: str, key: str) -> Booking:
+    """Move a booking forward: asked, booked, cut, packed.
+
+    Raises
+    ------
+    BadValue
+        If there is no such state.
+    WrongState
+        If the booking has come further, or the state is reached by hand-over or release.
+    """
+    try:
+        wanted = State(state)
+    except ValueError:
+        known = ", ".join(State)
+        raise BadValue(f"{state!r} is no state; use one of {known}.", where="state") from None
+
+    def work(act: Act, booking: Booking) -> None:
+        if wanted not in _ORDER:
+            way = "hand it over" if wanted is State.GONE else "release it"
+            raise WrongState(f"{booking.id} cannot be set to {wanted}; {way} instead.")
+        if booking.state not in _ORDER or _ORDER.index(booking.state) >= _ORDER.index(wanted):
+            raise WrongState(f"{booking.id} is {booking.state}, so it cannot become {wanted}.")
+        note_event(act, _number(booking), "state", wanted)
+
+    return _read_back(room, _on_booking(room, "state", name, wanted, by=by, key=key, work=work))
+
+
+def release(room: Room, name: str, *, by: str, key: str, why: str) -> Booking:
+    """Take a booking off; all its weight is free again, exactly.
+
+    Raises
+    ------
+    WrongState
+        If it has gone or is off already.
+    BadValue
+        If no reason is given.
+    """
+    if not why.strip():
+        raise BadValue("Say why the booking is taken off; a word or two will do.", where="why")
+
+    def work(act: Act, booking: Booking) -> None:
+        if not booking.state.holds:
+            raise WrongState(f"{booking.id} is {booking.state}; there is nothing to release.")
+        release_lines(act, _number(booking))
+        note_event(act, _number(booking), "release", State.OFF, why)
+
+    return _read_back(room, _on_booking(room, "release", name, why, by=by, key=key, work=work))
+
+
+def _put_back(act: Act, booking: Booking) -> None:
+    for row in line_rows(act.conn, _number(booking)):
+        unit = WeightUnit(row.unit)
+        counts = row.piece_counts
+        pieces = None if counts is None else tuple(Weight(count, unit) for count in counts)
+        picks = pick(act, row.case_id, Weight(row.weight, unit), pieces)
+        move(act, picks, ("case", "booked"), "put back", row.id)
+
+
+def _undo(act: Act, booking: Booking) -> None:
+    last = booking.events[-1]
+    number = _number(booking)
+    if act.at - last.at > _UNDO_WITHIN:
+        raise WrongState(f"The last step of {booking.id} is over an hour old; correct it instead.")
+    before = next((event.state for event in booking.events[-2::-1] if event.state.holds), None)
+    if last.state is State.OFF:
+        assert before is not None
+        _put_back(act, booking)
+        note_event(act, number, "put back", before)
+    elif last.what in {"book", "put back"}:
+        release_lines(act, number)
+        note_event(act, number, "undo", State.OFF)
+    elif last.what == "state" and before is not None:
+        note_event(act, number, "undo", before)
+    else:
+        raise WrongState(
+            f"The last step of {booking.id} ({last.what}) cannot be undone; correct it instead."
+        )
+
+
+def undo(room: Room, name: str, *, by: str, key: str) -> Booking:
+    """Undo the last step of a booking within one hour.
+
+    What was just booked is released; what was just released is promised again if it is still
+    free; a state goes back by one.
+
+    Raises
+    ------
+    WrongState
+        If the step is over an hour old or cannot be undone.
+    NotEnoughFree
+        If what was released has been promised to somebody else since.
+    """
+    return _read_back(room, _on_booking(room, "undo", name, None, by=by, key=key, work=_undo))
+
+
+def _split(picks: list[Pick], count: int) -> tuple[list[Pick], list[Pick]]:
+    taken, rest = [], []
+    for one in picks:
+        part = min(one.count, count)
+        count -= part
+        taken.append(replace(one, count=part))
+        rest.append(replace(one, count=one.count - part))
+    return taken, rest
+
+
+def _sell_weight(act: Act, row: AnyRow, picks: list[Pick], weighed: Weight) -> None:
+    taken, rest = _split(picks, weighed.count)
+    move(act, taken, ("booked", "sold"), "handed over", row.id)
+    move(act, rest, ("booked", "case"), "not taken", row.id)
+    more = weighed.count - row.weight
+    if more > 0:
+        extra = pick(act, row.case_id, Weight(more, weighed.unit), None)
+        move(act, extra, ("case", "sold"), "handed over, more than booked", row.id)
+
+
+def _sell_pieces(
+    act: Act, line: BookingLine, row: AnyRow, picks: list[Pick], weighed: Weight
+) -> None:
+    if not weighed:
+        move(act, picks, ("booked", "case"), "not taken", row.id)
+        return
+    gap = Fraction(weighed.count - row.weight)
+    if abs(gap) > _PIECE_TOLERANCE * row.weight:
+        assert line.pieces is not None
+        raise BadValue(
+            f"{line.name}: {len(line.pieces)} booked at {line.weight.text()} and the scale says"
+            f" {weighed.text()}; weigh again, or give 0 to leave the line out.",
+            where=line.id,
+        )
+    move(act, picks, ("booked", "sold"), "handed over", row.id)
+    # pieces carry their ticket weight, so what the scale says otherwise is drip
+    drip = Pick(picks[0].lot_id, row.weight - weighed.count, picks[0].unit)
+    move(act, [drip], ("sold", "drip"), "scale against ticket", row.id)
+
+
+def _sell(act: Act, line: BookingLine, row: AnyRow, weighed: Weight) -> Money:
+    """Move one line to ``sold`` at its scale weight and return the money for it."""
+    if weighed and line.use_by is not None and line.use_by < act.at.date():
+        raise WrongState(
+            f"{line.name} was to be used by {line.use_by}: do not hand it over; give 0 to leave"
+            " the line out.",
+            where=line.id,
+        )
+    picks = held_by(act.conn, row.id)
+    if line.pieces is None:
+        _sell_weight(act, row, picks, weighed)
+    else:
+        _sell_pieces(act, line, row, picks, weighed)
+    price = priced_of(row, line.name, act.settings.currency).unit_price
+    return price.line(weighed, act.settings.rounding)
+
+
+def _checked_scale(booking: Booking, weighed: Mapping[str, Weight]) -> None:
+    known = {line.id: line for line in booking.lines}
+    for line_id in weighed:
+        if line_id not in known:
+            raise NotFound(f"{booking.id} has no line {line_id[:40]!r}.", where=line_id)
+    for line in booking.lines:
+        if line.id not in weighed:
+            raise BadValue(
+                f"{line.name} ({line.id}) is not weighed; weigh it or give 0.", where=line.id
+            )
+        if weighed[line.id] < Weight.zero():
+            raise BadValue(f"{line.name} weighs less than nothing; tare again.", where=line.id)
+
+
+def _hand_over(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> None:
+    if booking.state not in _ORDER[1:]:
+        first = "; set it to booked first" if booking.state is State.ASKED else ""
+        raise WrongState(f"{booking.id} is {booking.state}, so it cannot be handed over{first}.")
+    _checked_scale(booking, weighed)
+    rows = line_rows(act.conn, _number(booking))
+    sold = []
+    for line, row in zip(booking.lines, rows, strict=True):
+        weight = weighed[line.id]
+        total = _sell(act, line, row, weight)
+        sold.append({"booking_line_id": row.id, "weighed": weight.count,
+                     "unit": weight.unit.value, "line_total": total.minor})  # fmt: skip
+    _store_slip(act, booking, sold)
+    note_event(act, _number(booking), "hand over", State.GONE)
+
+
+def _store_slip(act: Act, booking: Booking, sold: list[dict[str, Any]]) -> None:
+    total = sum(line["line_total"] for line in sold)
+    result = act.conn.execute(
+        insert(slips).values(
+            booking_number=_number(booking), total=total, deposit=booking.deposit.minor,
+            at=act.at, by_id=act.by, key=act.key,
+        )
+    )  # fmt: skip
+    key = result.inserted_primary_key
+    assert key is not None
+    if sold:
+        act.conn.execute(insert(slip_lines), [line | {"slip_number": key[0]} for line in sold])
+
+
+def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, key: str) -> Slip:
+    """Hand a booking over at its scale weights; money is for net weight, never for the booked.
+
+    Less than booked: the rest is free again. More: the rest comes from free stock. Zero leaves
+    the line out. Pieces sold whole may differ from their ticket by a quarter.
+
+    Parameters
+    ----------
+    room : Room
+        Database and clock.
+    name : str
+        Booking id.
+    weighed : mapping of str to Weight
+        Net scale weight of every line, by line id.
+    by, key : str
+        Person and idempotency key.
+
+    Raises
+    ------
+    WrongState
+        If the booking is asked, gone or off, or a line is past its use-by.
+    NotEnoughFree
+        If the scale says more than was booked and is free.
+    BadValue, NotFound
+        If a line is not weighed, or is no line of this booking.
+    """
+
+    def work(act: Act, booking: Booking) -> None:
+        _hand_over(act, booking, weighed)
+
+    number = _on_booking(room, "hand over", name, dict(weighed), by=by, key=key, work=work)
+    with room.store.read() as conn:
+        return load_slip(conn, number, load_settings(conn))

@@ -1,0 +1,215 @@
+"""The hook: bookings read back, by number, by day, or by what somebody remembers of them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from sqlalchemy import ColumnElement, func, or_, select
+from sqlalchemy.engine import Connection
+
+from collop.errors import BadValue, NotFound
+from collop.measures import Money, Weight, WeightUnit
+from collop.shop.lines import priced_of
+from collop.shop.model import Booking, BookingEvent, BookingLine, Settings, Slip, SlipLine, State
+from collop.shop.store import AnyRow
+from collop.shop.tables import (
+    booking_events,
+    booking_lines,
+    bookings,
+    case_lines,
+    ledger_entries,
+    lots,
+    slip_lines,
+    slips,
+)
+
+__all__ = ["booking_id", "bookings_between", "find_bookings", "load_booking", "load_slip"]
+
+_MOST_FOUND = 50
+
+
+def booking_id(number: int) -> str:
+    """Return the id people say, e.g. ``H12``."""
+    return f"H{number}"
+
+
+@dataclass(slots=True)
+class _Held:
+    """What the ledger says of one booking line."""
+
+    now: int = 0
+    lots: tuple[str, ...] = ()
+    use_by: date | None = None
+
+
+def _held(conn: Connection, numbers: Sequence[int]) -> dict[int, _Held]:
+    entry = ledger_entries.c
+    rows = conn.execute(
+        select(
+            entry.booking_line_id, entry.lot_id, lots.c.use_by, func.sum(entry.delta).label("now")
+        )
+        .join(booking_lines, booking_lines.c.id == entry.booking_line_id)
+        .join(lots, lots.c.id == entry.lot_id)
+        .where(booking_lines.c.booking_number.in_(numbers), entry.place == "booked")
+        .group_by(entry.booking_line_id, entry.lot_id, lots.c.use_by)
+        .order_by(lots.c.use_by, entry.lot_id)
+    )
+    found: dict[int, _Held] = defaultdict(_Held)
+    for row in rows:
+        held = found[row.booking_line_id]
+        held.now += int(row.now)
+        held.lots = (*held.lots, row.lot_id)
+        held.use_by = held.use_by or row.use_by
+    return found
+
+
+def _lines(conn: Connection, numbers: Sequence[int], currency: str) -> dict[int, list[BookingLine]]:
+    held = _held(conn, numbers)
+    rows = conn.execute(
+        select(booking_lines, case_lines.c.name, slip_lines.c.weighed)
+        .join(case_lines, case_lines.c.id == booking_lines.c.case_id)
+        .outerjoin(slip_lines, slip_lines.c.booking_line_id == booking_lines.c.id)
+        .where(booking_lines.c.booking_number.in_(numbers))
+        .order_by(booking_lines.c.booking_number, booking_lines.c.position)
+    )
+    found: dict[int, list[BookingLine]] = defaultdict(list)
+    for row in rows:
+        priced = priced_of(row, row.name, currency)
+        stock, unit = held[row.id], priced.weight.unit
+        found[row.booking_number].append(
+            BookingLine(
+                id=f"{booking_id(row.booking_number)}-{row.position}",
+                case_id=row.case_id, name=row.name, weight=priced.weight,
+                held=Weight(stock.now, unit), pieces=priced.pieces, style=row.style,
+                unit_price=priced.unit_price, line_total=priced.line_total, lots=stock.lots,
+                use_by=stock.use_by,
+                weighed=None if row.weighed is None else Weight(row.weighed, unit),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _events(conn: Connection, numbers: Sequence[int]) -> dict[int, list[BookingEvent]]:
+    rows = conn.execute(
+        select(booking_events)
+        .where(booking_events.c.booking_number.in_(numbers))
+        .order_by(booking_events.c.seq)
+    )
+    found: dict[int, list[BookingEvent]] = defaultdict(list)
+    for row in rows:
+        event = BookingEvent(row.what, State(row.state), row.at, row.by_id, row.why)
+        found[row.booking_number].append(event)
+    return found
+
+
+def _assembled(conn: Connection, rows: Sequence[AnyRow], chosen: Settings) -> tuple[Booking, ...]:
+    numbers = [row.number for row in rows]
+    lines = _lines(conn, numbers, chosen.currency)
+    events = _events(conn, numbers)
+    return tuple(
+        Booking(
+            id=booking_id(row.number), name=row.name, phone_end=row.phone_end,
+            collect_at=row.collect_at, heads=row.heads, ask=row.ask,
+            lines=tuple(lines[row.number]), note=row.note,
+            deposit=Money(row.deposit, chosen.currency), by=row.by_id,
+            state=events[row.number][-1].state, made_at=row.made_at,
+            quote_id=f"Q{row.quote_number}" if row.quote_number else None,
+            events=tuple(events[row.number]),
+        )
+        for row in rows
+    )  # fmt: skip
+
+
+def _chosen(
+    conn: Connection, chosen: Settings, conditions: Iterable[ColumnElement[bool]], most: int | None
+) -> tuple[Booking, ...]:
+    query = select(bookings).where(*conditions)
+    query = query.order_by(bookings.c.collect_at, bookings.c.number).limit(most)
+    return _assembled(conn, conn.execute(query).all(), chosen)
+
+
+def load_booking(conn: Connection, number: int, chosen: Settings) -> Booking:
+    """Return one booking.
+
+    Raises
+    ------
+    NotFound
+        If there is none of that number.
+    """
+    found = _chosen(conn, chosen, [bookings.c.number == number], None)
+    if not found:
+        raise NotFound(
+            f"There is no booking {booking_id(number)}; look it up by name.", where="booking"
+        )
+    return found[0]
+
+
+def bookings_between(
+    conn: Connection, first: date, last: date, chosen: Settings
+) -> tuple[Booking, ...]:
+    """Return the bookings collected from `first` to `last`, both days included, by hour.
+
+    Raises
+    ------
+    BadValue
+        If `last` comes before `first`.
+    """
+    if last < first:
+        raise BadValue(f"{last} comes before {first}; turn the days round.", where="last")
+    start = datetime.combine(first, time.min)
+    end = datetime.combine(last, time.max)
+    return _chosen(conn, chosen, [bookings.c.collect_at.between(start, end)], None)
+
+
+def find_bookings(conn: Connection, text: str, chosen: Settings) -> tuple[Booking, ...]:
+    """Return bookings whose name holds `text`, or whose phone end or id is `text`."""
+    wanted = text.strip().casefold()
+    if not wanted:
+        return ()
+    conditions: list[ColumnElement[bool]] = [
+        func.lower(bookings.c.name).contains(wanted, autoescape=True),
+        # SQLite lowers only A to Z
+        bookings.c.name.contains(text.strip(), autoescape=True),
+        bookings.c.phone_end == wanted,
+    ]
+    digits = wanted.removeprefix("h")
+    if digits.isascii() and digits.isdigit() and len(digits) <= 15 and wanted != digits:
+        conditions.append(bookings.c.number == int(digits))
+    return _chosen(conn, chosen, [or_(*conditions)], _MOST_FOUND)
+
+
+def load_slip(conn: Connection, number: int, chosen: Settings) -> Slip:
+    """Return the slip of a booking that has gone."""
+    slip = conn.execute(select(slips).where(slips.c.booking_number == number)).one()
+    rows = conn.execute(
+        select(
+            booking_lines,
+            case_lines.c.name,
+            slip_lines.c.weighed,
+            slip_lines.c.unit.label("weighed_unit"),
+            slip_lines.c.line_total.label("to_pay"),
+        )
+        .join(booking_lines, booking_lines.c.id == slip_lines.c.booking_line_id)
+        .join(case_lines, case_lines.c.id == booking_lines.c.case_id)
+        .where(slip_lines.c.slip_number == slip.number)
+        .order_by(booking_lines.c.position)
+    )
+    lines = []
+    for row in rows:
+        priced = priced_of(row, row.name, chosen.currency)
+        lines.append(
+            SlipLine(
+                line_id=f"{booking_id(number)}-{row.position}",
+                case_id=row.case_id, name=row.name, booked=priced.weight,
+                weighed=Weight(row.weighed, WeightUnit(row.weighed_unit)),
+                unit_price=priced.unit_price, line_total=Money(row.to_pay, chosen.currency),
+            )
+        )  # fmt: skip
+    return Slip(
+        booking_id=booking_id(number), lines=tuple(lines),
+        total=Money(slip.total, chosen.currency), deposit=Money(slip.deposit, chosen.currency),
+        at=slip.at, by=slip.by_id,
+    )  # fmt: skip

@@ -1,0 +1,312 @@
+"""What the shop hands out and takes in: frozen records, no database behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any
+
+from collop.measures import Money, Rounding, UnitPrice, Weight, WeightUnit, sum_money
+
+__all__ = [
+    "BoardChange",
+    "BoardValue",
+    "Booking",
+    "BookingEvent",
+    "BookingLine",
+    "CaseLine",
+    "NewBooking",
+    "NewLine",
+    "Person",
+    "Quote",
+    "QuoteLine",
+    "RailPiece",
+    "Settings",
+    "Slip",
+    "SlipLine",
+    "State",
+]
+
+
+class State(StrEnum):
+    """How far a booking has come."""
+
+    ASKED = "asked"
+    BOOKED = "booked"
+    CUT = "cut"
+    PACKED = "packed"
+    GONE = "gone"
+    OFF = "off"
+
+    @property
+    def holds(self) -> bool:
+        """Tell whether a booking in this state keeps its weight reserved."""
+        return self not in {State.GONE, State.OFF}
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The shop's own choices; `open_days` counts Monday as 0."""
+
+    name: str
+    place: str = ""
+    currency: str = "USD"
+    rounding: Rounding = Rounding.HALF_UP
+    legal_unit: WeightUnit = WeightUnit.LB
+    quote_hold_minutes: int = 60
+    demo: bool = False
+    open_days: tuple[int, ...] = (1, 2, 3, 4, 5)
+    opens: time = time(8, 0)
+    closes: time = time(18, 0)
+    closed_dates: tuple[date, ...] = ()
+
+    def is_open(self, day: date) -> bool:
+        """Tell whether customers are served on `day`."""
+        return day.weekday() in self.open_days and day not in self.closed_dates
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody who works here."""
+
+    id: str
+    name: str
+    role: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLine:
+    """One line of the case: on hand = booked + free, all from the ledger.
+
+    `piece_lb` lists the free pieces of goods sold whole, and is None for goods sold by weight.
+    `cover_days` is free weight over the usual daily pace. `lot` and `use_by` are those of the
+    oldest stock that is left.
+    """
+
+    id: str
+    name: str
+    species: str
+    form: str
+    price: UnitPrice
+    on_hand: Weight
+    booked: Weight
+    free: Weight
+    boneless_fraction: Decimal
+    contains: tuple[Any, ...]
+    casing: str | None
+    grill_sq_in_per_lb: Decimal
+    minutes: tuple[int, int]
+    method: str
+    use_by: date | None
+    days_left: int | None
+    styles: Mapping[str, float]
+    slots: tuple[str, ...]
+    piece_lb: tuple[Weight, ...] | None
+    neighbour: str | None
+    cover_days: Decimal | None
+    cook_as: str
+    lot: str | None
+
+    @property
+    def is_past(self) -> bool:
+        """Tell whether its use-by date is over."""
+        return self.days_left is not None and self.days_left < 0
+
+
+@dataclass(frozen=True, slots=True)
+class BoardValue:
+    """What the case is worth at board prices, summed exactly and rounded once."""
+
+    on_hand: Money
+    free: Money
+
+
+@dataclass(frozen=True, slots=True)
+class BoardChange:
+    """A price that was put on the board: from when, by whom and why."""
+
+    case_id: str
+    price: UnitPrice
+    from_at: datetime
+    entered_at: datetime
+    by: str | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class RailPiece:
+    """One tagged thing that hangs; `shrink_pct` is the weight lost to air so far."""
+
+    tag: str
+    species: str
+    what: str
+    farm: str
+    days: int
+    weight_in: Weight
+    weight_now: Weight
+    planned_break: str
+
+    @property
+    def shrink_pct(self) -> Decimal:
+        """Return weight lost over weight in, in per cent with one decimal."""
+        lost = (self.weight_in.count - self.weight_now.count) * 100
+        return (Decimal(lost) / Decimal(self.weight_in.count)).quantize(Decimal("0.1"))
+
+
+@dataclass(frozen=True, slots=True)
+class NewLine:
+    """A line somebody wants.
+
+    `pieces` names the piece weights of goods sold whole; left out, `weight` must be that of whole
+    pieces, oldest first. `unit_price` is the price the customer saw; left out, the board's.
+    """
+
+    case_id: str
+    weight: Weight
+    pieces: tuple[Weight, ...] | None = None
+    style: str | None = None
+    unit_price: UnitPrice | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewBooking:
+    """An order somebody places. Of `phone_end` the last four digits are kept, no more."""
+
+    name: str
+    collect_at: datetime
+    by: str
+    phone_end: str = ""
+    heads: int | None = None
+    ask: Mapping[str, Any] = field(default_factory=dict)
+    lines: tuple[NewLine, ...] = ()
+    note: str = ""
+    deposit: Money | None = None
+    state: State = State.BOOKED
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteLine:
+    """One line of a quote, with the price it is held at."""
+
+    case_id: str
+    name: str
+    weight: Weight
+    pieces: tuple[Weight, ...] | None
+    style: str | None
+    unit_price: UnitPrice
+    line_total: Money
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """Prices shown to a customer, held until `held_until`; it reserves no weight."""
+
+    id: str
+    lines: tuple[QuoteLine, ...]
+    ask: Mapping[str, Any]
+    plan: Mapping[str, Any] | None
+    say: str | None
+    total: Money
+    made_at: datetime
+    held_until: datetime
+
+    def has_lapsed(self, now: datetime) -> bool:
+        """Tell whether the holding time is over at `now`."""
+        return now > self.held_until
+
+
+@dataclass(frozen=True, slots=True)
+class BookingLine:
+    """One promised line.
+
+    `weight` was promised; `held` is reserved at this moment; `weighed` is what the scale said at
+    hand-over, None before. `use_by` is that of the oldest lot it holds.
+    """
+
+    id: str
+    case_id: str
+    name: str
+    weight: Weight
+    held: Weight
+    pieces: tuple[Weight, ...] | None
+    style: str | None
+    unit_price: UnitPrice
+    line_total: Money
+    lots: tuple[str, ...]
+    use_by: date | None
+    weighed: Weight | None
+
+
+@dataclass(frozen=True, slots=True)
+class BookingEvent:
+    """Something that happened to a booking."""
+
+    what: str
+    state: State
+    at: datetime
+    by: str | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """A promised order. Its state is that of its last event."""
+
+    id: str
+    name: str
+    phone_end: str
+    collect_at: datetime
+    heads: int | None
+    ask: Mapping[str, Any]
+    lines: tuple[BookingLine, ...]
+    note: str
+    deposit: Money
+    by: str | None
+    state: State
+    made_at: datetime
+    quote_id: str | None
+    events: tuple[BookingEvent, ...]
+
+    @property
+    def total(self) -> Money:
+        """Return the sum of the promised lines."""
+        return sum_money((line.line_total for line in self.lines), self.deposit.currency)
+
+    @property
+    def out_of_date(self) -> tuple[BookingLine, ...]:
+        """Return the held lines whose use-by comes before collection."""
+        day = self.collect_at.date()
+        return tuple(line for line in self.lines if line.use_by and line.use_by < day)
+
+
+@dataclass(frozen=True, slots=True)
+class SlipLine:
+    """One line of a slip: money is for the weighed net weight."""
+
+    line_id: str
+    case_id: str
+    name: str
+    booked: Weight
+    weighed: Weight
+    unit_price: UnitPrice
+    line_total: Money
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """What was handed over and what is to pay; `due` below zero is to be given back."""
+
+    booking_id: str
+    lines: tuple[SlipLine, ...]
+    total: Money
+    deposit: Money
+    at: datetime
+    by: str | None
+
+    @property
+    def due(self) -> Money:
+        """Return the total less the deposit."""
+        return self.total - self.deposit

@@ -1,0 +1,78 @@
+"""The shop's settings as rows, one for each."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from datetime import date, time
+from typing import Any
+
+from sqlalchemy import insert, select
+from sqlalchemy.engine import Connection
+
+from collop.errors import BadValue, StorageTrouble
+from collop.measures import Rounding, WeightUnit, minor_places
+from collop.shop.model import Settings
+from collop.shop.tables import settings
+
+__all__ = ["load_settings", "store_settings"]
+
+_NAMES = {field.name for field in fields(Settings)}
+
+
+def load_settings(conn: Connection) -> Settings:
+    """Return the shop's settings.
+
+    Raises
+    ------
+    StorageTrouble
+        If any of them is missing.
+    """
+    rows = conn.execute(select(settings.c.name, settings.c.value))
+    found: dict[str, Any] = {row.name: row.value for row in rows}
+    if not set(found) >= _NAMES:
+        raise StorageTrouble("The shop lacks its settings; restore the last backup.")
+    return Settings(
+        name=found["name"],
+        place=found["place"],
+        currency=found["currency"],
+        rounding=Rounding(found["rounding"]),
+        legal_unit=WeightUnit(found["legal_unit"]),
+        quote_hold_minutes=found["quote_hold_minutes"],
+        demo=found["demo"],
+        open_days=tuple(found["open_days"]),
+        opens=time.fromisoformat(found["opens"]),
+        closes=time.fromisoformat(found["closes"]),
+        closed_dates=tuple(date.fromisoformat(day) for day in found["closed_dates"]),
+    )
+
+
+def store_settings(conn: Connection, chosen: Settings) -> None:
+    """Write a new shop's settings.
+
+    Raises
+    ------
+    BadValue
+        If a setting is out of its range.
+    """
+    minor_places(chosen.currency)
+    if not chosen.name.strip():
+        raise BadValue("The shop needs a name.", where="name")
+    if not 1 <= chosen.quote_hold_minutes <= 7 * 24 * 60:
+        raise BadValue("A quote is held from 1 minute to 7 days.", where="quote_hold_minutes")
+    if not chosen.open_days or not set(chosen.open_days) <= set(range(7)):
+        raise BadValue("Name at least one open day, Monday as 0 to Sunday as 6.", where="open_days")
+    values: dict[str, Any] = {
+        "name": chosen.name,
+        "place": chosen.place,
+        "currency": chosen.currency,
+        "rounding": chosen.rounding.value,
+        "legal_unit": chosen.legal_unit.value,
+        "quote_hold_minutes": chosen.quote_hold_minutes,
+        "demo": chosen.demo,
+        "open_days": list(chosen.open_days),
+        "opens": chosen.opens.isoformat(),
+        "closes": chosen.closes.isoformat(),
+        "closed_dates": [day.isoformat() for day in chosen.closed_dates],
+    }
+    rows = [{"name": name, "value": value} for name, value in values.items()]
+    conn.execute(insert(settings), rows)

@@ -1,0 +1,296 @@
+"""The shop's tables.
+
+Weights are whole counts of 1e-11 kg with the unit they were weighed in; money is whole minor
+units of the shop's currency; unit prices are decimal text with their unit. Stock is never stored:
+on hand, booked and free are sums of ledger entries. Nothing in `APPEND_ONLY` is ever changed or
+deleted; a correction is a further row.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    CheckConstraint,
+    Column,
+    Date,
+    DateTime,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    UniqueConstraint,
+)
+
+__all__ = [
+    "APPEND_ONLY",
+    "PLACES",
+    "acts",
+    "board_prices",
+    "booking_events",
+    "booking_lines",
+    "bookings",
+    "case_lines",
+    "ledger_entries",
+    "lots",
+    "metadata",
+    "people",
+    "pieces",
+    "quote_lines",
+    "quotes",
+    "settings",
+    "slip_lines",
+    "slips",
+]
+
+PLACES = ("rail", "block", "case", "booked", "trim", "bone", "fat", "bin", "drip", "sold")
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+# SQLite counts rows by itself only in a column typed INTEGER
+_Serial = BigInteger().with_variant(Integer, "sqlite")
+_Json = JSON(none_as_null=True)
+
+
+def _serial(name: str) -> Column[int]:
+    return Column(name, _Serial, primary_key=True, autoincrement=True)
+
+
+def _by() -> Column[str]:
+    return Column("by_id", String(40), ForeignKey("people.id"))
+
+
+def _act() -> Column[str]:
+    # the act's own row is written last in its transaction, when its answer is known
+    rule = ForeignKey("acts.key", deferrable=True, initially="DEFERRED")
+    return Column("key", String(200), rule, nullable=False)
+
+
+def _weight(name: str) -> tuple[Column[int], Column[str]]:
+    return Column(name, BigInteger, nullable=False), Column("unit", String(2), nullable=False)
+
+
+def _priced() -> tuple[Column[Any], ...]:
+    return (
+        Column("style", String(40)),
+        Column("piece_counts", _Json),
+        Column("price_amount", String(24), nullable=False),
+        Column("price_per", String(2), nullable=False),
+        Column("line_total", BigInteger, nullable=False),
+    )
+
+
+people = Table(
+    "people",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("name", String(80), nullable=False, unique=True),
+    Column("role", String(120), nullable=False),
+)
+settings = Table(
+    "settings",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("value", _Json, nullable=False),
+)
+acts = Table(
+    "acts",
+    metadata,
+    Column("key", String(200), primary_key=True),
+    Column("kind", String(40), nullable=False),
+    Column("digest", String(64), nullable=False),
+    Column("answer", String(200), nullable=False),
+    Column("at", DateTime, nullable=False),
+    _by(),
+)
+case_lines = Table(
+    "case_lines",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("position", Integer, nullable=False),
+    Column("name", String(120), nullable=False),
+    Column("species", String(40), nullable=False),
+    Column("form", String(20), nullable=False),
+    Column("by_piece", Boolean, nullable=False),
+    Column("boneless_fraction", String(12), nullable=False),
+    Column("contains", _Json, nullable=False),
+    Column("casing", String(40)),
+    Column("grill_sq_in_per_lb", String(12), nullable=False),
+    Column("minutes_low", Integer, nullable=False),
+    Column("minutes_high", Integer, nullable=False),
+    Column("method", String(120), nullable=False),
+    Column("cook_as", String(20), nullable=False),
+    Column("styles", _Json, nullable=False),
+    Column("slots", _Json, nullable=False),
+    Column("neighbour", String(40), ForeignKey("case_lines.id")),
+    Column("usual_per_day", BigInteger),
+)
+lots = Table(
+    "lots",
+    metadata,
+    Column("id", String(60), primary_key=True),
+    Column("case_id", String(40), ForeignKey("case_lines.id"), index=True),
+    Column("species", String(40), nullable=False),
+    Column("what", String(120), nullable=False),
+    Column("farm", String(120)),
+    *_weight("weight_in"),
+    Column("since", DateTime, nullable=False),
+    Column("use_by", Date),
+    Column("planned_break", String(40)),
+    CheckConstraint("weight_in > 0", name="some_weight"),
+)
+pieces = Table(
+    "pieces",
+    metadata,
+    _serial("id"),
+    Column("lot_id", String(60), ForeignKey("lots.id"), nullable=False, index=True),
+    *_weight("weight"),
+    CheckConstraint("weight > 0", name="some_weight"),
+)
+board_prices = Table(
+    "board_prices",
+    metadata,
+    _serial("seq"),
+    Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False, index=True),
+    Column("amount", String(24), nullable=False),
+    Column("per", String(2), nullable=False),
+    Column("from_at", DateTime, nullable=False),
+    Column("entered_at", DateTime, nullable=False),
+    Column("why", String(200), nullable=False),
+    _by(),
+    _act(),
+    sqlite_autoincrement=True,
+)
+quotes = Table(
+    "quotes",
+    metadata,
+    _serial("number"),
+    Column("ask", _Json, nullable=False),
+    Column("plan", _Json),
+    Column("say", String(400)),
+    Column("total", BigInteger, nullable=False),
+    Column("made_at", DateTime, nullable=False),
+    Column("held_until", DateTime, nullable=False),
+    _by(),
+    _act(),
+    sqlite_autoincrement=True,
+)
+quote_lines = Table(
+    "quote_lines",
+    metadata,
+    _serial("id"),
+    Column("quote_number", _Serial, ForeignKey("quotes.number"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False),
+    *_weight("weight"),
+    *_priced(),
+    UniqueConstraint("quote_number", "position"),
+)
+bookings = Table(
+    "bookings",
+    metadata,
+    _serial("number"),
+    Column("name", String(120), nullable=False),
+    Column("phone_end", String(4), nullable=False),
+    Column("collect_at", DateTime, nullable=False, index=True),
+    Column("heads", Integer),
+    Column("ask", _Json, nullable=False),
+    Column("note", String(2000), nullable=False),
+    Column("deposit", BigInteger, nullable=False),
+    Column("quote_number", _Serial, ForeignKey("quotes.number"), index=True),
+    Column("made_at", DateTime, nullable=False),
+    _by(),
+    _act(),
+    sqlite_autoincrement=True,
+)
+booking_lines = Table(
+    "booking_lines",
+    metadata,
+    _serial("id"),
+    Column("booking_number", _Serial, ForeignKey("bookings.number"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False),
+    *_weight("weight"),
+    *_priced(),
+    UniqueConstraint("booking_number", "position"),
+    CheckConstraint("weight > 0", name="some_weight"),
+)
+booking_events = Table(
+    "booking_events",
+    metadata,
+    _serial("seq"),
+    Column("booking_number", _Serial, ForeignKey("bookings.number"), nullable=False, index=True),
+    Column("what", String(20), nullable=False),
+    Column("state", String(10), nullable=False),
+    Column("at", DateTime, nullable=False),
+    Column("why", String(200), nullable=False),
+    _by(),
+    _act(),
+    CheckConstraint(
+        "state IN ('asked', 'booked', 'cut', 'packed', 'gone', 'off')", name="known_state"
+    ),
+    sqlite_autoincrement=True,
+)
+slips = Table(
+    "slips",
+    metadata,
+    _serial("number"),
+    Column("booking_number", _Serial, ForeignKey("bookings.number"), nullable=False, unique=True),
+    Column("total", BigInteger, nullable=False),
+    Column("deposit", BigInteger, nullable=False),
+    Column("at", DateTime, nullable=False),
+    _by(),
+    _act(),
+    sqlite_autoincrement=True,
+)
+slip_lines = Table(
+    "slip_lines",
+    metadata,
+    _serial("id"),
+    Column("slip_number", _Serial, ForeignKey("slips.number"), nullable=False, index=True),
+    Column("booking_line_id", _Serial, ForeignKey("booking_lines.id"), nullable=False, unique=True),
+    *_weight("weighed"),
+    Column("line_total", BigInteger, nullable=False),
+)
+ledger_entries = Table(
+    "ledger_entries",
+    metadata,
+    _serial("seq"),
+    Column("move", String(32), nullable=False, index=True),
+    Column("lot_id", String(60), ForeignKey("lots.id"), nullable=False),
+    Column("piece_id", _Serial, ForeignKey("pieces.id")),
+    Column("booking_line_id", _Serial, ForeignKey("booking_lines.id"), index=True),
+    Column("place", String(10), nullable=False),
+    Column("delta", BigInteger, nullable=False),
+    Column("unit", String(2), nullable=False),
+    Column("reason", String(40), nullable=False),
+    Column("at", DateTime, nullable=False),
+    _by(),
+    _act(),
+    CheckConstraint("delta <> 0", name="some_weight"),
+    CheckConstraint(
+        "place IN ('rail', 'block', 'case', 'booked', 'trim', 'bone', 'fat', 'bin', 'drip',"
+        " 'sold')",
+        name="known_place",
+    ),
+    Index(None, "lot_id", "place", "delta"),
+    sqlite_autoincrement=True,
+)
+
+APPEND_ONLY = (
+    acts, board_prices, booking_events, booking_lines, bookings, ledger_entries, pieces,
+    quote_lines, quotes, slip_lines, slips,
+)  # fmt: skip

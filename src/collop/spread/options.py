@@ -1,0 +1,264 @@
+"""Which offers can be used at all, in which dish style, and what each pound of them brings.
+
+An `Option` is one offer in one dish style, ready for the model: exact coefficients per pound and
+per selling step, and the steps themselves (0.01 lb, or whole pieces of real weights).
+
+Thaw, days left and cooking time decide what is usable by the hour of the meal:
+
+- frozen weight counts only if a refrigerator thaw (slower published figure) and the cooking fit
+  between now and the meal;
+- nothing is used after its last day;
+- what takes longer to cook than there is time is left out;
+- what can be cooked neither on this fire nor in an oven or pot is left out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import timedelta
+from fractions import Fraction
+
+from collop.measures import Weight, WeightUnit, minor_places
+from collop.reference import thaw_hours
+from collop.spread.diet import may_eat
+from collop.spread.problem import Fire, Offer, SpreadProblem
+
+__all__ = [
+    "CHANGEOVER_MIN",
+    "MOST_WAVES",
+    "Option",
+    "Part",
+    "Unusable",
+    "is_slow",
+    "thaw_done",
+    "usable_options",
+]
+
+#: Minutes to clear, brush and reload a part of the grill; common practice, no published source.
+CHANGEOVER_MIN = 2
+#: More than three loads on one place means food waits too long; common practice, no published
+#: source.
+MOST_WAVES = 3
+#: A stew of shoulder, neck or shin is not done sooner; common practice, no published source.
+STEW_MIN = 120
+#: Selling step of what is cut to weight [0.001 lb].
+STEP_MLB = 10
+
+_FIRE_WORDS = re.compile(r"grill|direct|skewer|smoke|fire|flame|coal|spit|plate")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One kind of selling step: its weight [0.001 lb] and how many there are."""
+
+    mlb: int
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
+class Unusable:
+    """An offer left out, with the reason in words and the limit it runs into."""
+
+    offer_id: str
+    limit: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One offer in one dish style.
+
+    Attributes
+    ----------
+    parts : tuple of Part
+        Selling steps.
+    meals_per_lb, oz_per_lb : Fraction
+        Usual adult meals, and raw boneless-equivalent ounces, per pound sold.
+    cents_per_lb : Fraction
+        Money in minor units per pound.
+    eating : Fraction
+        Eating score in this style, 0 to 1.
+    help_per_lb : Fraction
+        What selling a pound of it does for the rest of the animal [minor units].
+    place : frozenset of str, or None
+        Zones of the fire it may lie on; None if it is cooked in oven or pot.
+    waves : int
+        Loads that fit one after the other on its part of the grill.
+    """
+
+    offer: Offer
+    style: str
+    parts: tuple[Part, ...]
+    meals_per_lb: Fraction
+    oz_per_lb: Fraction
+    cents_per_lb: Fraction
+    eating: Fraction
+    help_per_lb: Fraction
+    place: frozenset[str] | None
+    waves: int = 1
+
+    @property
+    def free_mlb(self) -> int:
+        """Return the weight that may be used [0.001 lb]."""
+        return sum(part.mlb * part.most for part in self.parts)
+
+    @property
+    def strip_per_lb(self) -> Fraction:
+        """Return the grill area held through the whole fire per pound [sq in]."""
+        if self.place is None:
+            return Fraction(0)
+        return self.offer.sq_in_per_lb / self.waves
+
+
+def thaw_done(offer: Offer, problem: SpreadProblem) -> timedelta | None:
+    """Return how long before the meal's earliest hour: thaw plus cooking; None if not frozen."""
+    if not offer.frozen_mlb:
+        return None
+    block = max(offer.pieces_mlb) if offer.pieces_mlb else offer.frozen_mlb
+    _, planned = thaw_hours(Weight.of(Fraction(block, 1000), WeightUnit.LB))
+    return timedelta(hours=float(planned), minutes=offer.minutes[1])
+
+
+def is_slow(offer: Offer) -> bool:
+    """Tell whether the free stock lasts longer at the usual pace than the cut keeps."""
+    return (
+        offer.cover_days is not None
+        and offer.days_left is not None
+        and offer.cover_days > max(offer.days_left, 1)
+    )
+
+
+def _help_per_lb(offer: Offer, cents_per_lb: Fraction, scale: Fraction) -> Fraction:
+    """Return board price less the shadow price; without one, the part that would be left over."""
+    if offer.worth_per_lb:
+        return cents_per_lb - offer.worth_per_lb * scale
+    if offer.cover_days is None or offer.days_left is None or offer.cover_days == 0:
+        return Fraction(0)
+    kept = Fraction(max(offer.days_left, 1)) / offer.cover_days
+    return cents_per_lb * max(Fraction(0), 1 - kept)
+
+
+def usable_options(problem: SpreadProblem) -> tuple[tuple[Option, ...], tuple[Unusable, ...]]:
+    """Split the offers into usable options and those left out with their reason."""
+    options: list[Option] = []
+    left_out: list[Unusable] = []
+    for offer in problem.offers:
+        found = _why_unusable(problem, offer)
+        if isinstance(found, Unusable):
+            left_out.append(found)
+            continue
+        made = list(_options(problem, offer, found))
+        options += made
+        if not made:
+            left_out.append(Unusable(offer.id, "fire", f"{offer.name} fits neither fire nor oven"))
+    return tuple(options), tuple(left_out)
+
+
+def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
+    """Return the usable weight [0.001 lb], or why there is none."""
+    name = offer.name
+    styles = [style for style in offer.eating if style in problem.need_oz]
+    if problem.rules.only and offer.id not in problem.rules.only and not offer.is_meat_free:
+        return Unusable(offer.id, "only", f"{name} was not asked for")
+    if not any(may_eat(group, offer) for group in problem.groups if group.count):
+        return Unusable(offer.id, "don't-eats", f"nobody here eats {name}")
+    if not styles or not offer.boneless:
+        return Unusable(offer.id, "style", f"{name} does not suit this way of eating")
+    if problem.use_at is not None and problem.now is not None:
+        days = (problem.use_at.date() - problem.now.date()).days
+        if offer.days_left is not None and days > offer.days_left:
+            return Unusable(offer.id, "use_at", f"{name} is past its last day by then")
+        if problem.use_at - problem.now < timedelta(minutes=offer.minutes[1]):
+            return Unusable(offer.id, "use_at", f"{name} takes longer to cook than there is time")
+    usable = offer.free_mlb
+    if offer.frozen_mlb and not _thaws(problem, offer):
+        usable -= offer.frozen_mlb
+        if usable <= 0:
+            return Unusable(offer.id, "use_at", f"{name} cannot thaw in the refrigerator by then")
+    if usable < (min(offer.pieces_mlb, default=1) if offer.pieces_mlb is not None else STEP_MLB):
+        return Unusable(offer.id, "stock", f"no {name} is free")
+    return usable
+
+
+def _thaws(problem: SpreadProblem, offer: Offer) -> bool:
+    need = thaw_done(offer, problem)
+    if need is None:
+        return True
+    if problem.use_at is None or problem.now is None:
+        return False
+    return problem.use_at - problem.now >= need
+
+
+def _parts(offer: Offer, usable_mlb: int) -> tuple[Part, ...]:
+    if offer.pieces_mlb is None:
+        return (Part(STEP_MLB, usable_mlb // STEP_MLB),)
+    pieces, left = Counter[int](), usable_mlb
+    for mlb in offer.pieces_mlb:
+        if mlb <= left:
+            pieces[mlb] += 1
+            left -= mlb
+    return tuple(Part(mlb, most) for mlb, most in sorted(pieces.items()))
+
+
+def _options(problem: SpreadProblem, offer: Offer, usable_mlb: int) -> Iterable[Option]:
+    scale = Fraction(10) ** minor_places(problem.currency)
+    cents = Fraction(offer.price.amount) * scale
+    for style, score in offer.eating.items():
+        if style not in problem.need_oz:
+            continue
+        found = _place(problem.fire, offer, style, problem)
+        if found is None:
+            continue
+        place, waves = found
+        oz = 16 * offer.boneless
+        yield Option(
+            offer=offer,
+            style=style,
+            parts=_parts(offer, usable_mlb),
+            meals_per_lb=oz / problem.need_oz[style],
+            oz_per_lb=oz,
+            cents_per_lb=cents,
+            eating=score,
+            help_per_lb=_help_per_lb(offer, cents, scale),
+            place=place,
+            waves=waves,
+        )
+
+
+def _place(
+    fire: Fire | None, offer: Offer, style: str, problem: SpreadProblem
+) -> tuple[frozenset[str] | None, int] | None:
+    """Return (zones or None for oven/pot, loads), or None if it cannot be cooked here."""
+    if fire is None:
+        return None, 1
+    if style == "stew":
+        return (None, 1) if (fire.oven or fire.pots) and _time_for(problem, STEW_MIN) else None
+    method = offer.method.lower()
+    if "braise" in method or "pot" in method:
+        return (None, 1) if fire.oven or fire.pots else None
+    if fire.oven and ("oven" in method or not fire.zones):
+        return None, 1
+    if method and not _FIRE_WORDS.search(method) and "oven" not in method:
+        return (None, 1) if fire.oven else None
+    if not fire.zones or not any(zone.area_sq_in for zone in fire.zones):
+        return None
+    minutes = offer.minutes[1]
+    waves = MOST_WAVES
+    if minutes:
+        waves = min(MOST_WAVES, (fire.minutes + CHANGEOVER_MIN) // (minutes + CHANGEOVER_MIN))
+    if waves < 1:
+        return None
+    words = set(re.findall(r"[a-z]+", method))
+    named = frozenset(
+        zone.name for zone in fire.zones if words & set(re.findall(r"[a-z]+", zone.name.lower()))
+    )
+    return named or frozenset(zone.name for zone in fire.zones), waves
+
+
+def _time_for(problem: SpreadProblem, minutes: int) -> bool:
+    if problem.use_at is None or problem.now is None:
+        return True
+    return problem.use_at - problem.now >= timedelta(minutes=minutes)

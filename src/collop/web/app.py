@@ -1,0 +1,119 @@
+"""The application: pages, static files, and one sentence for everything that goes wrong."""
+
+from __future__ import annotations
+
+import json
+import logging
+from typing import TYPE_CHECKING
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import Response
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.types import Scope
+
+from collop.errors import CollopError, NotFound, StorageTrouble
+from collop.web import ask, booking, case, device, hand_over, hook
+from collop.web.planning import Answer, Planner
+from collop.web.rendering import STATIC, asset, page, static_digest
+from collop.web.room import Room
+from collop.web.security import OwnRequestsOnly, SafeHeaders
+
+if TYPE_CHECKING:
+    from collop.shop import Shop
+
+__all__ = ["create_app"]
+
+_log = logging.getLogger(__name__)
+_KEPT_FILES = ("collop.css", "collop.js", "tag.svg", "vendor/htmx-4.0.1.min.js",
+               "vendor/uplot-1.6.32.iife.min.js", "vendor/uplot-1.6.32.min.css")  # fmt: skip
+_FOR_EVER = "public, max-age=31536000, immutable"
+
+
+def create_app(shop: Shop, *, answer: Answer | None = None) -> FastAPI:
+    """Return the counter's application for an open shop.
+
+    Parameters
+    ----------
+    shop : Shop
+        The shop, already open.
+    answer : callable, optional
+        What answers an ask, problem JSON to plan JSON; left out, the spread kernel.
+    """
+    if answer is None:
+        from collop.spread import answer  # noqa: PLC0415 -- the solver is heavy to import
+    app = FastAPI(
+        title="collop",
+        docs_url=None,
+        redoc_url=None,
+        middleware=[Middleware(SafeHeaders), Middleware(OwnRequestsOnly)],
+    )
+    app.state.room = Room(shop, Planner(answer))
+    for screen in (ask, booking, case, hook, hand_over, device):
+        app.include_router(screen.router)
+    app.add_api_route("/sw.js", _service_worker, include_in_schema=False)
+    app.mount("/static", _KeptFiles(directory=STATIC), name="static")
+    app.add_exception_handler(CollopError, _refused)
+    app.add_exception_handler(HTTPException, _not_here)
+    app.add_exception_handler(RequestValidationError, _unreadable)
+    app.add_exception_handler(Exception, _broken)
+    return app
+
+
+class _KeptFiles(StaticFiles):
+    """Static files; those asked for by their digest may be kept for ever."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        response = await super().get_response(path, scope)
+        asked_by_digest = bytes(scope.get("query_string", b"")).startswith(b"v=")
+        response.headers["Cache-Control"] = _FOR_EVER if asked_by_digest else "no-cache"
+        return response
+
+
+def _service_worker() -> Response:
+    """Return the offline script with the list of files it keeps."""
+    script = (STATIC / "sw.js").read_text(encoding="utf-8")
+    kept = json.dumps([asset(name) for name in _KEPT_FILES])
+    version = "".join(static_digest(name)[:4] for name in _KEPT_FILES)
+    script = script.replace('"__KEPT__"', kept).replace("__VERSION__", version)
+    return Response(script, media_type="text/javascript", headers={"Cache-Control": "no-cache"})
+
+
+def _refused(request: Request, error: Exception) -> Response:
+    """Answer what a room refused: 404 for a thing that is not there, else 409 or 503."""
+    assert isinstance(error, CollopError)
+    if isinstance(error, StorageTrouble):
+        return _storage_page(error)
+    status = 404 if isinstance(error, NotFound) else 409
+    return page(request, "trouble.html", status=status, what=error.message,
+                works="Everything else on this screen still works.")  # fmt: skip
+
+
+def _storage_page(error: StorageTrouble) -> Response:
+    """Answer without the shop, which cannot be read."""
+    _log.error("storage: %s", error.message)
+    text = f"{error.message}\nNothing was written. Paper sheets still work; try again in a minute.\n"
+    return Response(text, status_code=503, media_type="text/plain; charset=utf-8")
+
+
+def _not_here(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    what = {404: "This page is not here.", 405: "This page cannot be sent to."}.get(
+        error.status_code, "The request could not be read."
+    )
+    return page(request, "trouble.html", status=error.status_code, what=what,
+                works="Ask, case and hook still work.")  # fmt: skip
+
+
+def _unreadable(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    return page(request, "trouble.html", status=422, what="The address could not be read.",
+                works="Ask, case and hook still work.")  # fmt: skip
+
+
+def _broken(_request: Request, error: Exception) -> Response:
+    _log.error("unexpected: %r", error)
+    return Response("Something broke here. Nothing was written. Go back and try again.\n",
+                    status_code=500, media_type="text/plain; charset=utf-8")  # fmt: skip

@@ -1,0 +1,76 @@
+"""The case: on hand, booked, free."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from collop.web.rendering import page
+from collop.web.room import Queried, room_of
+
+if TYPE_CHECKING:
+    from collop.shop import CaseLine
+
+__all__ = ["router"]
+
+router = APIRouter()
+_MOST_DOTS = 7
+
+_ONLY: dict[str, tuple[str, Callable[[CaseLine], bool]]] = {
+    "all": ("all lines", lambda _line: True),
+    "free": ("with free weight", lambda line: bool(line.free)),
+    "soon": ("two days or less", lambda line: line.days_left is not None and line.days_left <= 2),
+    "slow": ("slow sellers", lambda line: is_slow(line)),
+}
+
+
+def is_slow(line: CaseLine) -> bool:
+    """Tell whether the free weight lasts longer than the line keeps, at its usual pace."""
+    return (
+        line.cover_days is not None
+        and line.days_left is not None
+        and line.cover_days > line.days_left
+    )
+
+
+@router.get("/case", response_class=HTMLResponse)
+def show_case(request: Request, fields: Queried) -> HTMLResponse:
+    """Show what is on hand, booked and free, by words and by one filter."""
+    lines = room_of(request).shop.case()
+    words = fields.one("find").casefold().split()
+    only = fields.one("only", "all")
+    if only not in _ONLY:
+        only = "all"
+    keep = _ONLY[only][1]
+    shown = [line for line in lines if keep(line) and all(word in _text(line) for word in words)]
+    return page(
+        request, "case.html", lines=shown, count=len(lines), find=fields.one("find"), only=only,
+        filters={name: label for name, (label, _) in _ONLY.items()}, is_slow=is_slow,
+        most_dots=_MOST_DOTS, contents=contents,
+    )  # fmt: skip
+
+
+def _text(line: CaseLine) -> str:
+    parts = (line.id, line.name, line.species, line.form, line.casing or "", *contents(line))
+    return " ".join(parts).casefold()
+
+
+def contents(line: CaseLine) -> tuple[str, ...]:
+    """Return the declared contents of a line as words, batches by their names."""
+    return tuple(
+        part if isinstance(part, str) else f"{part['name']} ({', '.join(_words(part))})"
+        for part in line.contains
+    )
+
+
+def _words(part: dict[str, object]) -> list[str]:
+    inner = part.get("contains")
+    if not isinstance(inner, (list, tuple)):
+        return []
+    words: list[str] = []
+    for item in inner:
+        words += [item] if isinstance(item, str) else _words(item)
+    return words

@@ -1,0 +1,222 @@
+"""Handing over: each line booked and weighed, and three ways out when it is short."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from collop.errors import BadValue, ShopError
+from collop.measures import Money, Weight, WeightUnit, decimal_of, parse_weight, sum_money
+from collop.shop import NewLine
+from collop.web.forms import Faults, Fields, read_choice
+from collop.web.hook import read_who
+from collop.web.rendering import page, shown_for
+from collop.web.room import Posted, Room, room_of
+
+if TYPE_CHECKING:
+    from collop.shop import Booking, BookingLine, CaseLine
+
+__all__ = ["router"]
+
+router = APIRouter()
+_CHOICES = ("take", "top-up", "swap")
+_STEP = Decimal("0.05")
+
+
+@dataclass(frozen=True, slots=True)
+class StandIn:
+    """A free line that could fill a gap, with its weight and money."""
+
+    case_id: str
+    name: str
+    weight: Weight
+    money: Money
+
+
+@dataclass(frozen=True, slots=True)
+class Walked:
+    """One line of the walk: booked, weighed, money, and what may fill a gap."""
+
+    line: BookingLine
+    text: str
+    weighed: Weight | None
+    money: Money | None
+    short_pct: int
+    choice: str
+    top_up: StandIn | None
+    swap: StandIn | None
+
+    @property
+    def is_short(self) -> bool:
+        """Tell whether less was weighed than booked."""
+        return self.weighed is not None and self.weighed < self.line.weight
+
+    @property
+    def stand_in(self) -> StandIn | None:
+        """Return the stand-in of the choice made."""
+        if not self.is_short:
+            return None
+        return {"top-up": self.top_up, "swap": self.swap}.get(self.choice)
+
+    @property
+    def handed(self) -> Weight:
+        """Return the weight of the booked line that leaves the shop."""
+        if self.weighed is None or (self.stand_in and self.choice == "swap"):
+            return Weight.zero(self.line.weight.unit)
+        return self.weighed
+
+
+@router.get("/hook/{booking_id}/hand-over", response_class=HTMLResponse)
+def show_walk(request: Request, booking_id: str) -> Response:
+    """Show the lines of a booking with a field for each weight."""
+    booking = room_of(request).shop.booking(booking_id)
+    return _show(request, booking, Fields([]), Faults(), checked=False)
+
+
+@router.post("/hook/{booking_id}/hand-over", response_class=HTMLResponse)
+def hand_over(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Work out the money, or hand over what was weighed."""
+    room = room_of(request)
+    booking = room.shop.booking(booking_id)
+    walked, faults = _walk(room, booking, fields)
+    if faults:
+        return _show(request, booking, fields, faults, checked=False, status=422)
+    if fields.one("do") != "hand-over":
+        return _show(request, booking, fields, faults, checked=True)
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults:
+        return _show(request, booking, fields, faults, checked=True, status=422)
+    try:
+        _commit(room, booking, walked, by, fields.one("key")[:64] or uuid4().hex)
+    except BadValue as error:
+        faults.add(f"weighed-{error.where}", error.message)
+        return _show(request, booking, fields, faults, checked=True, status=422)
+    except ShopError as error:
+        return _show(request, booking, fields, faults, checked=True, status=409,
+                     trouble=error.message)  # fmt: skip
+    return RedirectResponse(f"/hook/{booking_id}?done=gone", status_code=303)
+
+
+def _show(
+    request: Request, booking: Booking, fields: Fields, faults: Faults, *,
+    checked: bool, status: int = 200, trouble: str = "",
+) -> HTMLResponse:  # fmt: skip
+    room = room_of(request)
+    walked, _ = _walk(room, booking, fields)
+    parts = [row.line.unit_price.line(row.handed) for row in walked]
+    parts += [row.stand_in.money for row in walked if row.stand_in]
+    total = sum_money(parts, booking.deposit.currency)
+    return page(
+        request, "hand_over.html", status=status, booking=booking, walked=walked, faults=faults,
+        checked=checked, total=total, due=total - booking.deposit, fields=fields,
+        people=room.shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble,
+        totals={row.line.id: _totals(row, total) for row in walked},
+        unit="kg" if shown_for(request).unit == "kg" else "lb",
+    )  # fmt: skip
+
+
+def _totals(row: Walked, total: Money) -> dict[str, Money]:
+    """Return the new total of the slip for each way out of a short line."""
+    price = row.line.unit_price
+    now = price.line(row.handed)
+    if row.stand_in:
+        now += row.stand_in.money
+    weighed = price.line(row.weighed) if row.weighed else price.line(Weight.zero())
+    found = {"take": total - now + weighed}
+    if row.top_up:
+        found["top-up"] = total - now + weighed + row.top_up.money
+    if row.swap:
+        found["swap"] = total - now + row.swap.money
+    return found
+
+
+def _walk(room: Room, booking: Booking, fields: Fields) -> tuple[list[Walked], Faults]:
+    faults = Faults()
+    case = room.shop.case()
+    return [_row(line, case, fields, faults) for line in booking.lines], faults
+
+
+def _row(line: BookingLine, case: tuple[CaseLine, ...], fields: Fields, faults: Faults) -> Walked:
+    name = f"weighed-{line.id}"
+    text = fields.one(name)
+    weighed = faults.take(name, lambda: _read_weight(text, line), None)
+    choice = fields.one(f"choice-{line.id}", "take")
+    choice = faults.take(
+        f"choice-{line.id}", lambda: read_choice(choice, line.name, _CHOICES), "take"
+    )
+    gap = line.weight - weighed if weighed is not None else Weight.zero()
+    short = gap.count > 0
+    return Walked(
+        line=line, text=text, weighed=weighed,
+        money=line.unit_price.line(weighed) if weighed is not None else None,
+        short_pct=round(100 * gap.count / line.weight.count) if short else 0,
+        choice=choice,
+        top_up=_stand_in(line, gap, case) if short else None,
+        swap=_stand_in(line, line.weight, case) if short else None,
+    )  # fmt: skip
+
+
+def _read_weight(text: str, line: BookingLine) -> Weight:
+    if not text:
+        raise BadValue(f"{line.name}: enter what the scale says, for example 4.15.")
+    try:
+        weight = parse_weight(text[:40], line.weight.unit)
+    except BadValue:
+        raise BadValue(f"{line.name}: write the weight like 4.15 or 1.88 kg.") from None
+    if weight.count > 2 * line.weight.count:
+        booked = line.weight.text()
+        raise BadValue(f"{line.name}: {weight.text()} is over twice the booked {booked}; check "
+                       "the scale and the tare.")  # fmt: skip
+    return weight
+
+
+def _stand_in(line: BookingLine, gap: Weight, case: tuple[CaseLine, ...]) -> StandIn | None:
+    """Return the nearest free line that gives as much meat as `gap` of the booked one.
+
+    Nearest: cooked in the same styles, then of the same species, then nearest in price.
+    """
+    booked = next((one for one in case if one.id == line.case_id), None)
+    if booked is None or not booked.boneless_fraction:
+        return None
+    found = []
+    for one in case:
+        shared = set(one.styles) & set(booked.styles)
+        if one.id == booked.id or not shared or one.piece_lb is not None or one.form == "frozen":
+            continue
+        weight = _same_meat(gap, booked.boneless_fraction, one.boneless_fraction)
+        if weight is None or weight > one.free:
+            continue
+        distance = abs(one.price.amount - booked.price.amount)
+        alone = set(one.styles) ^ set(booked.styles)
+        found.append(((one.species != booked.species, len(alone), distance, one.id), one, weight))
+    if not found:
+        return None
+    _, one, weight = min(found, key=lambda entry: entry[0])
+    return StandIn(one.id, one.name, weight, one.price.line(weight))
+
+
+def _same_meat(gap: Weight, given: Decimal, wanted: Decimal) -> Weight | None:
+    if not wanted:
+        return None
+    exact = gap.exact(WeightUnit.LB) * Fraction(given) / Fraction(wanted)
+    steps = -(-exact // Fraction(_STEP))
+    return Weight.of(decimal_of(steps * Fraction(_STEP), 2), WeightUnit.LB)
+
+
+def _commit(room: Room, booking: Booking, walked: list[Walked], by: str, key: str) -> None:
+    """Hand over; stand-ins are added first, so that nothing is done if they are not free."""
+    stand_ins = [row.stand_in for row in walked if row.stand_in]
+    weighed = {row.line.id: row.handed for row in walked}
+    if stand_ins:
+        lines = [NewLine(one.case_id, one.weight) for one in stand_ins]
+        mark = "+".join(f"{one.case_id}@{one.weight.decimal(WeightUnit.LB)}" for one in stand_ins)
+        changed = room.shop.add_lines(booking.id, lines, by=by, key=f"{key}-{mark}"[:200])
+        for line in changed.lines:
+            weighed.setdefault(line.id, line.weight)
+    room.shop.hand_over(booking.id, weighed, by=by, key=key)

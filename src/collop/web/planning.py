@@ -1,0 +1,224 @@
+"""From an ask to a plan: the problem the kernel reads, and the fields its refusals belong to."""
+
+from __future__ import annotations
+
+import json
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from collop.errors import BadValue, CollopError, ProblemError
+from collop.web.ask_form import AVOIDS, STYLES, Ask
+
+__all__ = ["Answer", "Planner", "assumptions", "build_problem", "field_of"]
+
+Answer = Callable[[dict[str, Any]], dict[str, Any]]
+
+_KEPT_PLANS = 64
+_PORTION_STEP = 0.9
+#: What an accepted nearest yes may change; offers and prices are the shop's alone.
+_PATCHABLE = frozenset({"budget_total", "budget_per_head", "use_at", "need_oz", "portion_oz",
+                        "groups", "rules", "pinned", "fire", "over_budget"})  # fmt: skip
+#: Where the kernel's refusals show: the first part of their path, and the field.
+_FIELD_OF = {
+    "$.groups": "heads",
+    "$.budget_total": "money",
+    "$.budget_per_head": "money",
+    "$.fire": "area",
+    "$.use_at": "day",
+    "$.now": "day",
+    "$.pinned": "pins",
+    "$.rules.slots": "slot",
+    "$.rules": "slot",
+    "$.need_oz": "style",
+}
+
+
+class Planner:
+    """The kernel with a short memory: the same problem is worked out once.
+
+    Parameters
+    ----------
+    answer : callable
+        The kernel, problem JSON to plan JSON.
+    """
+
+    def __init__(self, answer: Answer) -> None:
+        self._answer = answer
+        self._kept: OrderedDict[str, dict[str, Any]] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def plan(self, ask: Ask, offers: Sequence[dict[str, Any]], settings: Any, now: datetime  # noqa: ANN401 -- the shop's own settings
+             ) -> dict[str, Any]:  # fmt: skip
+        """Return the plan of an ask against free stock.
+
+        Raises
+        ------
+        ProblemError
+            If the kernel cannot read or refuses the ask; `field_of` names the field.
+        """
+        if not offers:
+            raise NothingFree("The case has nothing free for that day; choose a later day.")
+        problem = build_problem(ask, offers, settings, now)
+        key = json.dumps(problem, sort_keys=True, ensure_ascii=False)
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        found = self._answer(problem)
+        with self._lock:
+            self._kept[key] = found
+            while len(self._kept) > _KEPT_PLANS:
+                self._kept.popitem(last=False)
+        return found
+
+
+class NothingFree(ProblemError):
+    """The case holds nothing that may be offered."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message, where="$.use_at")
+
+
+def field_of(error: CollopError) -> str:
+    """Return the form field a refusal belongs to; empty if none."""
+    for path in sorted(_FIELD_OF, key=len, reverse=True):
+        if error.where.startswith(path):
+            return _FIELD_OF[path]
+    return ""
+
+
+def build_problem(
+    ask: Ask,
+    offers: Sequence[dict[str, Any]],
+    settings: Any,  # noqa: ANN401 -- the shop's own settings
+    now: datetime,
+) -> dict[str, Any]:
+    """Return the problem JSON of an ask."""
+    left_in = [offer for offer in offers if offer["id"] not in ask.leave]
+    problem: dict[str, Any] = {
+        "schema": "collop.spread/1",
+        "currency": settings.currency,
+        "rounding": str(settings.rounding),
+        "groups": _groups(ask),
+        "need_oz": dict(STYLES[ask.style]),
+        "fire": {
+            "zones": [{"name": "direct", "area_sq_in": float(ask.area)}],
+            "minutes": ask.coals,
+            "oven": ask.oven,
+            "pots": ask.pots,
+            "usable_fraction": ask.usable / 100,
+        },
+        "use_at": f"{ask.use_at:%Y-%m-%dT%H:%M}",
+        "now": f"{now:%Y-%m-%dT%H:%M}",
+        "offers": left_in,
+        "pinned": [_pin(pin) for pin in ask.pins],
+        "want": 5,
+    }
+    if ask.slots:
+        problem["rules"] = {"slots": list(ask.slots)}
+    budget = ask.budget
+    if ask.to is not None:
+        budget = ask.to if budget is None else min(ask.to, budget)
+    if budget is not None:
+        problem["budget_total"] = f"{budget:.2f}"
+    for text in ask.patch:
+        problem = _merge(problem, _read_patch(text))
+    return problem
+
+
+def _pin(text: str) -> dict[str, str]:
+    """Return a pin of the problem from ``id@weight@style``."""
+    name, _, rest = text.partition("@")
+    weight, _, style = rest.partition("@")
+    pin = {"id": name}
+    if weight:
+        pin["weight_lb"] = weight
+    if style:
+        pin["style"] = style
+    return pin
+
+
+def _read_patch(text: str) -> dict[str, Any]:
+    try:
+        patch = json.loads(text)
+    except (ValueError, RecursionError):
+        patch = None
+    if not isinstance(patch, dict) or not set(patch) <= _PATCHABLE:
+        raise BadValue("The accepted change cannot be read; take it back and choose again.")
+    return patch
+
+
+def _merge(target: Any, patch: Any) -> Any:  # noqa: ANN401 -- JSON is untyped
+    """Apply a JSON merge patch (RFC 7396)."""
+    if not isinstance(patch, Mapping):
+        return patch
+    merged = dict(target) if isinstance(target, Mapping) else {}
+    for key, value in patch.items():
+        if value is None:
+            merged.pop(key, None)
+        else:
+            merged[key] = _merge(merged.get(key), value)
+    return merged
+
+
+_APPETITE = {"adult": 1.0, "child": 0.5, "crew": 1.3, "meat-free": 1.0}
+_KIND_WORD = {"adult": "", "child": "children", "crew": "big eaters", "meat-free": "meat-free"}
+
+
+def _groups(ask: Ask) -> list[dict[str, Any]]:
+    """Split the heads by appetite and by what they do not eat.
+
+    Those who do not eat something are taken from the usual appetites first, then from the big
+    eaters, then from the children.
+    """
+    left = {"adult": ask.usual, "crew": ask.big, "child": ask.child}
+    split: list[tuple[str, int, str]] = []
+    for avoid in ask.avoids:
+        wanted = avoid.count
+        for kind in left:
+            count = min(wanted, left[kind])
+            if count:
+                split.append((kind, count, avoid.what))
+            left[kind] -= count
+            wanted -= count
+    split += [(kind, count, "") for kind, count in left.items() if count]
+    if ask.meat_free:
+        split.append(("meat-free", ask.meat_free, ""))
+    return [_group(ask, kind, count, what) for kind, count, what in split]
+
+
+def _group(ask: Ask, kind: str, count: int, what: str) -> dict[str, Any]:
+    words = [f"no {what}"] if what else []
+    if _KIND_WORD[kind]:
+        words.append(_KIND_WORD[kind])
+    avoids = list(AVOIDS[what]) if what else []
+    avoids += [f"allergen:{name}" for name in ask.contains]
+    if kind == "meat-free":
+        avoids.append("meat")
+    return {
+        "name": ", ".join(words) or "everybody else",
+        "count": count,
+        "kind": kind,
+        "appetite": round(_APPETITE[kind] * _PORTION_STEP**ask.lighter, 4),
+        "avoids": sorted(set(avoids)),
+    }
+
+
+def assumptions(ask: Ask) -> list[str]:
+    """Return what was taken for granted, in words."""
+    found = []
+    heads = ask.heads
+    if heads.low != heads.high:
+        found.append(f"{heads.low} to {heads.high} eat: planned for {heads.planned}.")
+    usable = ask.area * ask.usable / Decimal(100)
+    found.append(f"Fire: {ask.usable} % of {ask.area:,.0f} sq in can be used: {usable:,.0f} sq in.")
+    if ask.lighter:
+        share = round(100 * (1 - _PORTION_STEP**ask.lighter))
+        found.append(f"Lighter: each portion is {share} % smaller than usual.")
+    if ask.money is None:
+        found.append("No limit of money was named.")
+    return found

@@ -1,0 +1,99 @@
+"""Response headers, and refusal of requests that other sites make a browser send.
+
+References
+----------
+.. [1] W3C, Fetch Metadata Request Headers: ``Sec-Fetch-Site`` is set by the browser and cannot be
+   set by a page; ``same-origin`` and ``none`` (typed address) are the shop's own requests.
+"""
+
+from __future__ import annotations
+
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+__all__ = ["OwnRequestsOnly", "SafeHeaders"]
+
+_READING = frozenset({"GET", "HEAD", "OPTIONS"})
+_MOST_BYTES = 256 * 1024
+
+_POLICY = "; ".join(
+    (
+        "default-src 'self'",
+        "img-src 'self' data:",
+        "object-src 'none'",
+        "base-uri 'none'",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+    )
+)
+_HEADERS = {
+    "Content-Security-Policy": _POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+}
+
+
+class SafeHeaders:
+    """ASGI middleware: every response carries the policy headers."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, with the headers added."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in _HEADERS.items():
+                    headers.setdefault(name, value)
+                headers.setdefault("Cache-Control", "no-store")
+            await send(message)
+
+        await self.app(scope, receive, send_with_headers)
+
+
+class OwnRequestsOnly:
+    """ASGI middleware: what changes the shop must come from the shop's own pages."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, or refuse it with 403 or 413."""
+        if scope["type"] == "http" and scope["method"] not in _READING:
+            headers = Headers(scope=scope)
+            if not _is_own(headers):
+                refusal = PlainTextResponse("This was sent by another site; nothing was done.", 403)
+                await refusal(scope, receive, send)
+                return
+            if not _is_small(headers):
+                refusal = PlainTextResponse("The form is too large; nothing was done.", 413)
+                await refusal(scope, receive, send)
+                return
+        await self.app(scope, receive, send)
+
+
+def _is_own(headers: Headers) -> bool:
+    site = headers.get("sec-fetch-site")
+    if site is not None:
+        return site in {"same-origin", "none"}
+    origin = headers.get("origin")
+    # Neither header: no browser sent it, so no page of another site did.
+    return origin is None or urlsplit(origin).netloc == headers.get("host")
+
+
+def _is_small(headers: Headers) -> bool:
+    length = headers.get("content-length", "")
+    if "transfer-encoding" in headers:
+        return False
+    return not length or (length.isdigit() and int(length) <= _MOST_BYTES)

@@ -1,0 +1,131 @@
+// What the pages need beyond plain forms: focus on a problem, true controls after a change of the
+// page, the curve, and word of a lost connection.
+"use strict";
+
+(function () {
+  const charts = new WeakMap();
+
+  // After a morph the attributes are new but a touched control keeps its old state; the server's
+  // answer is the truth, except for the text a person is typing at this moment.
+  function trueControls(root) {
+    root.querySelectorAll("input, select").forEach(function (control) {
+      if (control.type === "radio" || control.type === "checkbox") {
+        control.checked = control.defaultChecked;
+      } else if (control.tagName === "SELECT") {
+        Array.from(control.options).forEach(function (option) {
+          option.selected = option.defaultSelected;
+        });
+      } else if (control !== document.activeElement) {
+        control.value = control.defaultValue;
+      }
+    });
+  }
+
+  function openFaulty(root) {
+    root.querySelectorAll("details").forEach(function (box) {
+      if (box.querySelector("[aria-invalid], .fault")) { box.open = true; }
+    });
+  }
+
+  function focusProblem() {
+    const problem = document.querySelector("[data-focus]");
+    if (problem) { problem.focus(); }
+  }
+
+  function readCurve(table) {
+    const rows = Array.from(table.tBodies[0].rows);
+    return rows.map(function (row) {
+      return {row: row, money: Number(row.dataset.total), eating: 100 * Number(row.dataset.point)};
+    });
+  }
+
+  function markNow(table, points) {
+    points.forEach(function (point) {
+      const here = Math.abs(point.money - Number(table.dataset.now)) < 0.005;
+      point.row.classList.toggle("is-now", here);
+    });
+  }
+
+  function tapNearest(chart, points) {
+    return function (event) {
+      const box = chart.over.getBoundingClientRect();
+      const money = chart.posToVal(event.clientX - box.left, "x");
+      const nearest = points.reduce(function (best, point) {
+        return Math.abs(point.money - money) < Math.abs(best.money - money) ? point : best;
+      });
+      nearest.row.querySelector("button").click();
+    };
+  }
+
+  function drawCurve() {
+    const place = document.getElementById("curve-chart");
+    const table = document.getElementById("curve-table");
+    if (!place || !table || !window.uPlot) { return; }
+    const old = charts.get(place);
+    if (old) { old.destroy(); }
+    place.replaceChildren();
+    const points = readCurve(table);
+    markNow(table, points);
+    const now = Number(table.dataset.now);
+    const all = points.map(function (point) { return [point.money, point.eating, null]; });
+    all.push([now, null, 100 * Number(table.dataset.eating)]);
+    all.sort(function (a, b) { return a[0] - b[0]; });
+    const columns = [0, 1, 2].map(function (place) {
+      return all.map(function (row) { return row[place]; });
+    });
+    const style = getComputedStyle(document.documentElement);
+    const colour = function (name) { return style.getPropertyValue(name).trim(); };
+    const font = "13px sans-serif";
+    const axis = {font: font, labelFont: font, stroke: colour("--ink-soft"), labelSize: 20,
+      grid: {stroke: colour("--hair"), width: 1}, ticks: {stroke: colour("--edge"), width: 1}};
+    const line = {label: "eating", stroke: colour("--oxblood"), width: 2, spanGaps: true,
+      points: {show: true, size: 11, fill: colour("--paper"), stroke: colour("--oxblood")}};
+    const here = {label: "now", stroke: colour("--brass"), width: 0,
+      points: {show: true, size: 15, fill: colour("--brass"), stroke: colour("--brass")}};
+    const chart = new window.uPlot({
+      width: Math.max(200, place.clientWidth), height: 190, legend: {show: false},
+      scales: {x: {time: false}}, cursor: {drag: {x: false, y: false}},
+      axes: [Object.assign({label: "money"}, axis), Object.assign({label: "eating"}, axis)],
+      series: [{label: "money"}, line, here],
+    }, columns, place);
+    chart.over.addEventListener("click", tapNearest(chart, points));
+    charts.set(place, chart);
+  }
+
+  function lost(text) {
+    const strip = document.getElementById("lost");
+    strip.textContent = text;
+    strip.hidden = !text;
+  }
+
+  document.addEventListener("htmx:after:swap", function () {
+    const desk = document.getElementById("desk");
+    if (!desk) { return; }
+    trueControls(desk);
+    openFaulty(desk);
+    drawCurve();
+    focusProblem();
+    lost("");
+  });
+  document.addEventListener("htmx:error", function () {
+    lost("No connection: this tap was not worked out. What is on the screen is the last answer.");
+  });
+  window.addEventListener("online", function () { lost(""); });
+  window.addEventListener("offline", function () {
+    lost("No connection: the spread cannot be worked out, and nothing can be booked.");
+  });
+
+  document.addEventListener("change", function (event) {
+    const form = event.target.closest("form[data-send-on-change]");
+    if (form) { form.requestSubmit(); }
+  });
+  document.addEventListener("focusin", function (event) {
+    if (event.target.matches("input[inputmode]")) { event.target.select(); }
+  });
+  window.addEventListener("resize", drawCurve);
+
+  drawCurve();
+  openFaulty(document);
+  focusProblem();
+  if ("serviceWorker" in navigator) { navigator.serviceWorker.register("/sw.js"); }
+}());

@@ -1,0 +1,120 @@
+"""The tables' steps: up, down and up again on a filled shop, and equal to what the code expects."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from wished import line, order
+
+from collop.errors import StorageTrouble
+from collop.shop import migrate, migrate_shop, open_shop
+from collop.shop.store import Store
+from collop.shop.tables import PLACES, ledger_entries, metadata
+
+
+def rows_of(path):
+    """Return every row of every table, so that nothing can change unseen."""
+    with closing(sqlite3.connect(path)) as raw:
+        names = [table.name for table in metadata.sorted_tables]
+        return {
+            name: raw.execute(f"SELECT * FROM {name} ORDER BY 1").fetchall()  # noqa: S608 -- ours
+            for name in names
+        }
+
+
+def guards_of(path):
+    with closing(sqlite3.connect(path)) as raw:
+        query = "SELECT name FROM sqlite_master WHERE type = 'trigger' ORDER BY name"
+        return [row[0] for row in raw.execute(query)]
+
+
+@pytest.fixture
+def filled(shop_file, url):
+    """Put a sale, a release, a quote and a booking on top of the demo shop."""
+    with open_shop(url) as shop:
+        shop.quote([line("C01", "1")], ask={}, key="q")
+        shop.release("H1", by="ines", key="r", why="off")
+        weights = {one.id: one.weight for one in shop.booking("H2").lines}
+        shop.hand_over("H2", weights, by="dot", key="h")
+        shop.book(order(line("C23", "8.2")), key="b")
+    return shop_file
+
+
+def test_up_down_up_on_a_filled_shop_moves_nothing(filled, url):
+    """One step down and up again keeps every row, the guards, and a clean ledger."""
+    rows, guards = rows_of(filled), guards_of(filled)
+    assert len(guards) == 22
+    migrate_shop(url, "0001")
+    assert guards_of(filled) == []
+    assert rows_of(filled) == rows
+    with pytest.raises(StorageTrouble, match="older"):
+        open_shop(url)
+    migrate_shop(url)
+    assert (rows_of(filled), guards_of(filled)) == (rows, guards)
+    with open_shop(url) as shop:
+        assert shop.check() == []
+
+
+def test_down_to_nothing_and_up_again_gives_an_empty_shop(filled, url):
+    """The first step has its way back, and a copy of what was there lies beside the file."""
+    rows = rows_of(filled)
+    migrate_shop(url, "base")
+    migrate_shop(url)
+    assert not any(rows_of(filled).values())
+    copy = filled.with_name("shop.db.before-base")
+    assert rows_of(copy) == rows
+
+
+def test_a_shop_that_is_up_to_date_is_left_alone(filled, url):
+    """No step, no copy."""
+    migrate_shop(url)
+    assert not list(filled.parent.glob("*.before-*"))
+
+
+def test_the_steps_make_the_tables_the_code_expects(url):
+    """No column, type, index or key differs between steps and code."""
+    store = Store(url)
+    try:
+        with store.read() as conn:
+            context = MigrationContext.configure(conn, opts={"compare_type": True})
+            assert compare_metadata(context, metadata) == []
+    finally:
+        store.close()
+
+
+def test_the_newest_step_is_the_one_the_code_knows():
+    """`HEAD` and the folder agree."""
+    config = Config()
+    folder = migrate.__file__.replace("migrate.py", "migrations")
+    config.set_main_option("script_location", folder)
+    config.set_main_option("path_separator", "os")
+    assert ScriptDirectory.from_config(config).get_current_head() == migrate.HEAD
+
+
+def test_places_of_the_ledger_are_those_of_its_check():
+    """The list in code and the rule in the database name the same ten places."""
+    texts = [str(rule.sqltext) for rule in ledger_entries.constraints if hasattr(rule, "sqltext")]
+    (rule,) = [text for text in texts if text.startswith("place IN")]
+    assert [word.strip(" '") for word in rule[10:-1].split(",")] == list(PLACES)
+
+
+def test_a_newer_shop_is_not_migrated(filled, url):
+    """An unknown step is refused and nothing is touched."""
+    with closing(sqlite3.connect(filled)) as raw, raw:
+        raw.execute("UPDATE alembic_version SET version_num = '9999'")
+    rows = rows_of(filled)
+    with pytest.raises(StorageTrouble, match="newer collop"):
+        migrate_shop(url)
+    assert rows_of(filled) == rows
+
+
+def test_an_address_that_is_none_is_told():
+    """Migrating needs a database."""
+    with pytest.raises(StorageTrouble, match="no database address"):
+        migrate_shop("not an address")
