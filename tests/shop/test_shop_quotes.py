@@ -113,6 +113,14 @@ def test_a_quoted_price_covers_whole_birds_only(shop, clock):
     ]
 
 
+def test_a_held_price_never_covers_part_of_a_bird(shop):
+    """Five pounds quoted cover one bird of 4.1 lb; the second is wholly at the board."""
+    five = shop.quote([line("C23", "5")], ask={}, key="q")
+    shop.board_price("C23", per_lb("5.90"), by="ines", why="farm price", key="up")
+    made = shop.book(order(line("C23", "8.2")), key="b", quote_id=five.id)
+    assert [str(one.line_total) for one in made.lines] == ["21.73", "24.19"]
+
+
 def test_a_plan_and_a_say_line_are_kept(shop):
     """The whole plan is there for later, and nonsense is refused."""
     kept = shop.quote([line("C01", "1")], ask={"a": [1]}, plan={"answer": "yes"}, say="s", key="q")

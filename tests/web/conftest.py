@@ -1,4 +1,4 @@
-"""A fresh demo shop for each test, with a clock that stands, and a client like the shop's own page."""
+"""A fresh demo shop for each test, with a clock that stands, and a client of its pages."""
 
 from __future__ import annotations
 
@@ -54,6 +54,7 @@ class Page(HTMLParser):
         self.feed(html)
 
     def handle_starttag(self, tag, attrs):
+        """Note what opens here."""
         facts = dict(attrs)
         self.ids.add(facts.get("id"))
         self.inline += [name for name in facts if name == "style" or name.startswith("on")]
@@ -79,6 +80,7 @@ class Page(HTMLParser):
             self.forms[self._form].append((facts["name"], facts.get("value", "")))
 
     def handle_endtag(self, tag):
+        """Note what ends here."""
         if tag == "label":
             self._in_label = False
         if tag == "form":

@@ -32,7 +32,7 @@ def answer(problem):
     for place, (aim, title) in enumerate(AIMS.items()):
         chosen = sorted(offers, key=lambda offer: Decimal(offer["price_per_lb"]))
         chosen = chosen[place : place + 3] or chosen[:1]
-        spreads.append(spread(problem, chosen, aim, title, heads, budget))
+        spreads.append(spread(problem, chosen, (aim, title), heads, budget))
     totals = sorted({Decimal(one["total"]) for one in spreads})
     curve = [{"total": str(total), "eating": 0.5 + 0.06 * at, "aim": None}
              for at, total in enumerate(totals)]  # fmt: skip
@@ -62,8 +62,9 @@ def check_pins(problem, offers):
             raise Contradiction(f"{pin['id']} is pinned but nobody eats it.", where=where)
 
 
-def spread(problem, chosen, aim, title, heads, budget):
+def spread(problem, chosen, named, heads, budget):
     """Return one spread of equal parts."""
+    aim, title = named
     lines = [line(problem, offer, heads, len(chosen)) for offer in chosen]
     total = sum((Decimal(one["line_total"]) for one in lines), Decimal(0))
     head = (total / heads).quantize(CENT, ROUND_HALF_UP)

@@ -124,7 +124,7 @@ def test_old_stock_needs_a_second_yes(client, clock, read_page, words):
     assert again.status_code == 303
 
 
-def test_after_the_holding_time_the_new_price_must_be_accepted(  # noqa: PLR0917 -- fixtures
+def test_after_the_holding_time_the_new_price_must_be_accepted(
     client, shop, clock, read_page, words
 ):
     """A lapsed price is said in words, and booking at today's board is a button of its own."""

@@ -30,9 +30,7 @@ def test_the_case_shows_on_hand_booked_and_free(client, words):
         ("find=unicorn", "No line matches", "Lamb leg"),
     ],
 )
-def test_the_case_is_searched_by_words_and_filtered(  # noqa: PLR0917 -- fixtures and cases
-    client, words, query, there, gone
-):
+def test_the_case_is_searched_by_words_and_filtered(client, words, query, there, gone):
     """Every word must be found, in name, species, contents or casing."""
     text = words(client.get(f"/case?{query}").text)
     assert there in text
@@ -127,9 +125,7 @@ def test_each_way_hands_over_what_was_chosen(client, shop, clock, words, choice)
         ("415", "is over twice the booked"),
     ],
 )
-def test_a_weight_that_cannot_be_is_asked_again(  # noqa: PLR0917 -- fixtures and cases
-    client, shop, words, typed, sentence
-):
+def test_a_weight_that_cannot_be_is_asked_again(client, shop, words, typed, sentence):
     """422 and one sentence that names the line; nothing is handed over."""
     booking = next(one for one in shop.find("short ribs") if one.deposit.minor)
     form = weigh(booking, C09=typed) | {"do": "hand-over", "by": "dot", "key": "k"}

@@ -23,7 +23,9 @@ SHAPES = [("edge", "paper"), ("edge", "card"), ("oxblood", "card"), ("brass", "p
 def luminance(colour):
     """Return the relative luminance of a colour as WCAG 2.2 defines it."""
     parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    linear = [
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    ]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 

@@ -286,7 +286,7 @@ ledger_entries = Table(
         " 'sold')",
         name="known_place",
     ),
-    Index(None, "lot_id", "place", "delta"),
+    Index(None, "lot_id", "place", "piece_id", "delta"),
     sqlite_autoincrement=True,
 )
 

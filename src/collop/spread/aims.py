@@ -2,12 +2,12 @@
 
 All aims are minimised, in minor units of money.  With price p, eating score e (0-1), meals m, and
 help h (board price less shadow price) of a line, and V the worth of one point of eating in one
-meal (twice the median cost of a meal on offer, times the setting ``eating``):
+meal (see `eating_worth`, times the setting ``eating``):
 
     least-money       sum p
-    best-value        sum money*p + V (1-e) m + leftover*V m/2 - animal*h
-    showpiece         best-value at a quarter of the money, with a centre line of at least
-                      three tenths of the food
+    best-value        sum money*p + V (1-e) m + leftover*V m/2 - animal*h/4
+    showpiece         best-value at a quarter of the money, with centre cuts for at least two
+                      fifths of the food
     variety           best-value with no cut over a quarter and no animal over two fifths of the
                       food (35 and 60 hundredths, where that cannot be had)
     helps-the-animal  a fifth of best-value, less h
@@ -23,15 +23,26 @@ import statistics
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import partial
 
 from collop.measures import Weight, WeightUnit
 from collop.spread.model import Pick, SpreadModel
+from collop.spread.need import mean_and_sd
 from collop.spread.options import Option
 from collop.spread.problem import SpreadProblem
 from collop.spread.program import Outcome, Row, make_row
 from collop.spread.proving import prove
 
-__all__ = ["Answer", "Solver", "cost_vector", "eating_of", "eating_worth", "money_vector"]
+__all__ = [
+    "Answer",
+    "Solver",
+    "cost_vector",
+    "eating_of",
+    "eating_vector",
+    "eating_worth",
+    "money_vector",
+    "total_minor",
+]
 
 _INF = float("inf")
 #: Half a cent: two spreads closer than this are equally good for an aim.
@@ -39,7 +50,7 @@ ABS_GAP = 0.5
 #: Most of the food that may come from the cuts of an earlier answer; the second is tried when
 #: the first cannot be met.
 SHARED = (0.5, 0.75)
-_CENTRE_SHARE = 0.3
+_CENTRE_SHARE = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +65,16 @@ class Answer:
     apart_from: tuple[str, ...] = ()
 
 
-def eating_worth(options: Sequence[Option]) -> float:
-    """Return twice the median cost of one meal on offer [minor units]."""
-    return 2 * statistics.median(float(o.cents_per_lb / o.meals_per_lb) for o in options)
+def eating_worth(problem: SpreadProblem, options: Sequence[Option]) -> float:
+    """Return what one point of eating in one meal is worth [minor units].
+
+    Four times the money the customer named for a meal, so that a tenth more eating is worth two
+    fifths of it; without a budget, five times the median cost of a meal on offer.
+    """
+    if problem.budget is not None and problem.budget.minor:
+        mean, _ = mean_and_sd(problem.groups, problem.appetite_cv)
+        return 4 * problem.budget.minor / float(mean)
+    return 5 * statistics.median(float(o.cents_per_lb / o.meals_per_lb) for o in options)
 
 
 def money_vector(options: Sequence[Option]) -> list[float]:
@@ -71,12 +89,12 @@ def eating_vector(options: Sequence[Option]) -> list[float]:
 
 def cost_vector(problem: SpreadProblem, options: Sequence[Option], *, money: float) -> list[float]:
     """Return the best-value cost per pound of each option, with money weighted by `money`."""
-    worth, weights = eating_worth(options), problem.weights
+    worth, weights = eating_worth(problem, options), problem.weights
     return [
         money * float(weights.money * o.cents_per_lb)
         + worth * float(o.meals_per_lb) * float(weights.eating * (1 - o.eating))
         + worth * float(o.meals_per_lb) * float(weights.leftover) / 2
-        - float(weights.animal * o.help_per_lb)
+        - float(weights.animal * o.help_per_lb) / 4
         for o in options
     ]
 
@@ -107,8 +125,11 @@ class Solver:
         extra: Sequence[Row] = (),
         budget: int | None = None,
         abs_gap: float = ABS_GAP,
+        rough: bool = False,
     ) -> tuple[Outcome, tuple[Pick, ...]]:
         """Solve one aim; the total of rounded lines never passes the budget.
+
+        With `rough` the answer is good to about `abs_gap` and not proven.
 
         Lines are rounded to the minor unit one by one, which can lift a total by a few units over
         the exact sum; then the money row is drawn in by as much and the aim solved again.
@@ -120,7 +141,12 @@ class Solver:
                 money = self.model.per_pound(money_vector(self.model.options))
                 rows.append(make_row("budget", money, 0, limit - tighter))
             outcome = prove(
-                self.model.program, self.model.gates, costs, extra=rows, abs_gap=abs_gap
+                self.model.program,
+                self.model.gates,
+                costs,
+                extra=rows,
+                abs_gap=abs_gap,
+                rough=rough,
             )
             if outcome.status == "infeasible":
                 return outcome, ()
@@ -195,12 +221,18 @@ class Solver:
         marks |= {("animal", str(o.offer.species)): animal for o in self.model.options}
         rows = []
         for (kind, name), share in sorted(marks.items()):
-            terms = self._ounces(
-                lambda o, kind=kind, name=name: name
-                == (o.offer.id if kind == "cut" else str(o.offer.species))
-            )
+            terms = self._ounces(partial(_is_of, kind=kind, name=name))
             rows.append(make_row(f"{kind}.{name}", {**terms, total: -share}, -_INF, 0))
-        return costs, rows
+        return costs, [*rows, *self._too_big(cut)]
+
+    def _too_big(self, share: float) -> Iterator[Row]:
+        """Yield rows that leave out pieces which alone are over the share of all that is eaten."""
+        if self.model.most_oz is None:
+            return
+        for option, columns in zip(self.model.options, self.model.amounts, strict=True):
+            for part, column in zip(option.parts, columns, strict=True):
+                if float(option.oz_per_lb * part.mlb / 1000) > share * float(self.model.most_oz):
+                    yield make_row("too-big", {column: 1.0}, 0, 0)
 
     def _help(self) -> tuple[dict[int, float], list[Row]] | None:
         options = self.model.options
@@ -209,6 +241,10 @@ class Solver:
         value = cost_vector(self.problem, options, money=1.0)
         costs = [0.2 * v - float(o.help_per_lb) for v, o in zip(value, options, strict=True)]
         return self.model.per_pound(costs), []
+
+
+def _is_of(option: Option, *, kind: str, name: str) -> bool:
+    return name == (option.offer.id if kind == "cut" else str(option.offer.species))
 
 
 def total_minor(problem: SpreadProblem, picks: Sequence[Pick]) -> int:

@@ -13,7 +13,21 @@ from collop.wire import Reader
 __all__ = ["gather_tags", "read_avoids"]
 
 _MEATS = frozenset(
-    "beef veal pork lamb mutton goat chicken duck goose turkey rabbit venison game".split()
+    (
+        "beef",
+        "veal",
+        "pork",
+        "lamb",
+        "mutton",
+        "goat",
+        "chicken",
+        "duck",
+        "goose",
+        "turkey",
+        "rabbit",
+        "venison",
+        "game",
+    )
 )
 _MAX_DEPTH = 20
 
@@ -101,7 +115,8 @@ def _word(word: str, path: str) -> set[Avoid]:
         word = name
     known = allergen_named(word)
     if known is not None:
-        return {Avoid("allergen", known)}
+        # "nuts" or "gluten" stands for several: each of them counts as contained
+        return {Avoid("allergen", covered) for covered in allergens_covered(known)}
     if word in _MEATS:
         return _animal(word)
     # a slip of the pen in a declared allergen must not let it through

@@ -20,6 +20,7 @@ Minimise an aim (see `collop.spread.aims`) subject to
     items       min_items <= sum z <= max_items
     total       W = sum oz n
     share.i     oz of offer i <= max_share W
+    style.s     meals in style s <= max_style_share of all meals
     budget      sum cents n <= budget
     fire.Z      sum of strips of options that lie only in zones Z <= area of Z
     slot.s      sum of z over options of the slot >= times wanted
@@ -101,6 +102,7 @@ class SpreadModel:
     total: int
     least: list[float]
     places: dict[int, int]
+    most_oz: Fraction | None
 
     def per_pound(self, values: Sequence[float]) -> dict[int, float]:
         """Turn a value per pound for each option into costs per column."""
@@ -141,9 +143,8 @@ def plenty_caps(
     for meat_free in (False, True):
         mine = [u for u in needs if _is_table(problem, u, meat_free=meat_free)]
         if mine:
-            caps[meat_free] = max(
-                max(slack * u.mean for u in mine), max(u.meals * Fraction(11, 10) for u in mine)
-            )
+            lapped = [u.meals * Fraction(11, 10) for u in mine]
+            caps[meat_free] = max(*(slack * u.mean for u in mine), *lapped)
     return caps
 
 
@@ -181,9 +182,11 @@ def build_model(
         )
         used.append(program.column(f"use.{tag}", 0, 1, whole=True))
     total = program.column("ounces", 0, _INF)
-    model = SpreadModel(program, tuple(options), tuple(amounts), tuple(used), total, [], {})
+    model = SpreadModel(
+        program, tuple(options), tuple(amounts), tuple(used), total, [], {}, _most_oz(problem, caps)
+    )
     _rows_of_need(model, needs, caps)
-    _rows_of_use(model, problem, needs, caps)
+    _rows_of_use(model, problem, caps)
     _rows_of_variety(model, problem, slow_line=slow_line)
     _rows_of_fire(model, problem)
     _rows_of_pins(model, problem)
@@ -212,29 +215,26 @@ def _rows_of_need(
         model.program.row(f"plenty.{word}", _meals(model, ids), 0, float(cap))
 
 
-def _most_oz(
-    problem: SpreadProblem, needs: Sequence[Union], caps: Mapping[bool, Fraction] | None
-) -> Fraction | None:
-    """Bound one line by its share of all that can be eaten [oz]; None if nothing bounds it."""
+def _most_oz(problem: SpreadProblem, caps: Mapping[bool, Fraction] | None) -> Fraction | None:
+    """Return the most food a spread can hold [oz], or None if nothing bounds it."""
     if caps is None:
         return None
-    return problem.rules.max_share * sum(caps.values()) * max(problem.need_oz.values())
+    return sum(caps.values(), Fraction(0)) * max(problem.need_oz.values())
 
 
 def _rows_of_use(
-    model: SpreadModel,
-    problem: SpreadProblem,
-    needs: Sequence[Union],
-    caps: Mapping[bool, Fraction] | None,
+    model: SpreadModel, problem: SpreadProblem, caps: Mapping[bool, Fraction] | None
 ) -> None:
-    share_oz = _most_oz(problem, needs, caps)
+    most_oz = model.most_oz
     by_offer: dict[str, list[int]] = {}
     for option, columns, use in zip(model.options, model.amounts, model.used, strict=True):
         terms = {c: float(p.mlb) for p, c in zip(option.parts, columns, strict=True)}
         most = Fraction(option.free_mlb)
-        if caps is not None and share_oz is not None:
+        if caps is not None and most_oz is not None:
+            # no line is more than its table eats, nor than its share of all
             eaten = caps[option.offer.is_meat_free] / option.meals_per_lb
-            most = min(most, 1000 * eaten, 1000 * share_oz / option.oz_per_lb)
+            share = problem.rules.max_share * most_oz / option.oz_per_lb
+            most = min(most, 1000 * eaten, 1000 * share)
         least = 1000 * least_oz(problem, option) / option.oz_per_lb
         least = min(Fraction(math.ceil(least)), Fraction(option.free_mlb))
         least = max(least, Fraction(min(p.mlb for p in option.parts)))
@@ -248,7 +248,8 @@ def _rows_of_use(
             model.program.row(f"one-style.{offer_id}", dict.fromkeys(uses, 1.0), 0, 1)
 
 
-def _cap_steps(program: Program, parts: Sequence[Part], columns: Sequence[int], most: Fraction
+def _cap_steps(
+    program: Program, parts: Sequence[Part], columns: Sequence[int], most: Fraction
 ) -> None:
     for part, column in zip(parts, columns, strict=True):
         program.upper[column] = min(program.upper[column], int(most // part.mlb))
@@ -256,10 +257,7 @@ def _cap_steps(program: Program, parts: Sequence[Part], columns: Sequence[int], 
 
 def _rows_of_variety(model: SpreadModel, problem: SpreadProblem, *, slow_line: bool) -> None:
     rules, program = problem.rules, model.program
-    program.row(
-        "items", dict.fromkeys(model.used, 1.0), min(rules.min_items, len(model.used)),
-        rules.max_items,
-    )  # fmt: skip
+    program.row("items", dict.fromkeys(model.used, 1.0), rules.min_items, rules.max_items)
     by_offer: dict[str, dict[int, float]] = {}
     for option, columns in zip(model.options, model.amounts, strict=True):
         terms = by_offer.setdefault(option.offer.id, {})
@@ -273,6 +271,8 @@ def _rows_of_variety(model: SpreadModel, problem: SpreadProblem, *, slow_line: b
         for offer_id, terms in by_offer.items():
             share = {**terms, model.total: -float(rules.max_share)}
             program.row(f"share.{offer_id}", share, -_INF, 0)
+    if rules.max_style_share < 1 and len(problem.need_oz) > 1:
+        _rows_of_style(model, float(rules.max_style_share))
     for wish, times in Counter(rules.slots).items():
         uses = [
             use
@@ -284,6 +284,21 @@ def _rows_of_variety(model: SpreadModel, problem: SpreadProblem, *, slow_line: b
     if slow_line:
         uses = [u for o, u in zip(model.options, model.used, strict=True) if is_slow(o.offer)]
         program.row("slow", dict.fromkeys(uses, 1.0), 1, _INF)
+
+
+def _rows_of_style(model: SpreadModel, share: float) -> None:
+    styles: dict[str, dict[int, float]] = {}
+    every: dict[int, float] = {}
+    for option, columns in zip(model.options, model.amounts, strict=True):
+        for part, column in zip(option.parts, columns, strict=True):
+            every[column] = float(option.meals_per_lb * part.mlb / 1000)
+            styles.setdefault(option.style, {})[column] = every[column]
+    if len(styles) == 1:
+        return
+    for style, terms in styles.items():
+        less = {column: value - share * value for column, value in terms.items()}
+        rest = {column: -share * value for column, value in every.items()}
+        model.program.row(f"style.{style}", {**rest, **less}, -_INF, 0)
 
 
 def _rows_of_fire(model: SpreadModel, problem: SpreadProblem) -> None:

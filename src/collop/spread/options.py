@@ -33,7 +33,7 @@ __all__ = [
     "Part",
     "Unusable",
     "is_slow",
-    "thaw_done",
+    "thaw_and_cook",
     "usable_options",
 ]
 
@@ -113,12 +113,12 @@ class Option:
         return self.offer.sq_in_per_lb / self.waves
 
 
-def thaw_done(offer: Offer, problem: SpreadProblem) -> timedelta | None:
-    """Return how long before the meal's earliest hour: thaw plus cooking; None if not frozen."""
+def thaw_and_cook(offer: Offer) -> timedelta | None:
+    """Return how long a frozen offer takes to thaw and cook; None if it is not frozen."""
     if not offer.frozen_mlb:
         return None
     block = max(offer.pieces_mlb) if offer.pieces_mlb else offer.frozen_mlb
-    _, planned = thaw_hours(Weight.of(Fraction(block, 1000), WeightUnit.LB))
+    planned = thaw_hours(Weight.of(Fraction(block, 1000), WeightUnit.LB)).planned
     return timedelta(hours=float(planned), minutes=offer.minutes[1])
 
 
@@ -184,7 +184,7 @@ def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
 
 
 def _thaws(problem: SpreadProblem, offer: Offer) -> bool:
-    need = thaw_done(offer, problem)
+    need = thaw_and_cook(offer)
     if need is None:
         return True
     if problem.use_at is None or problem.now is None:

@@ -96,11 +96,16 @@ class SlotWish:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """Variety.  `told` is false where the shop's defaults were taken."""
+    """Variety.  `told` is false where the shop's defaults were taken.
+
+    `max_share` bounds each item by its part of the raw boneless-equivalent food,
+    `max_style_share` each dish style by its part of the meals ("a mixed meal is not all wraps").
+    """
 
     min_items: int
     max_items: int
     max_share: Fraction
+    max_style_share: Fraction = Fraction(1)
     slots: tuple[SlotWish, ...] = ()
     only: frozenset[str] = frozenset()
     one_in: int = 10

@@ -175,12 +175,12 @@ def _highspy() -> Any:  # noqa: ANN401 -- the binding is untyped
 def _quiet_class() -> Any:  # noqa: ANN401
     highs = _highspy().Highs
 
-    class Quiet(highs):  # type: ignore[misc]
+    class Quiet(highs):  # type: ignore[misc, valid-type]
         """HiGHS without the callbacks, whose setting up prints a banner to standard output."""
 
         def __init__(self) -> None:
             super(highs, self).__init__()
-            self.setOptionValue("output_flag", False)
+            self.setOptionValue("output_flag", False)  # noqa: FBT003 -- positional only
 
     return Quiet
 

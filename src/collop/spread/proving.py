@@ -29,7 +29,6 @@ _FIRST = 30
 _HALF = 0.5
 
 
-
 @dataclass(frozen=True, slots=True)
 class Gate:
     """One option: its gate column, its amounts, and the least amount when it is used [steps]."""
@@ -53,6 +52,7 @@ def prove(
     *,
     extra: Sequence[Row] = (),
     abs_gap: float = 0.5,
+    rough: bool = False,
 ) -> Outcome:
     """Minimise over `program`; the outcome is proven to within `abs_gap`.
 
@@ -66,6 +66,8 @@ def prove(
         Further rows for this call alone.
     abs_gap : float
         Answers closer than this in the costs' unit count as equally good.
+    rough : bool
+        Stop after stage 3: a good answer of the most promising options, with its bound L.
     """
     relaxed = program.solve(costs, extra=extra, relax=range(len(program.names)))
     if relaxed.status == "infeasible":
@@ -73,9 +75,11 @@ def prove(
     staged = _Staged(program, gates, costs, extra, abs_gap)
     lift = [_lift(gate, relaxed) for gate in gates]
     order = sorted(range(len(gates)), key=lambda g: (lift[g], -relaxed.values[gates[g].use], g))
-    known = staged.first_answer(order)
+    known = staged.first_answer(order, abs_gap if rough else 10 * abs_gap)
     if known.status == "infeasible":
         return staged.whole(range(len(gates)), None)
+    if rough:
+        return Outcome("limit", known.objective, relaxed.objective, known.values)
     reach = known.objective - abs_gap
     left = [g for g in range(len(gates)) if relaxed.objective + lift[g] <= reach]
     if relaxed.objective >= reach:
@@ -120,7 +124,7 @@ class _Staged:
             abs_gap=self.abs_gap,
         )
 
-    def first_answer(self, order: Sequence[int]) -> Outcome:
+    def first_answer(self, order: Sequence[int], loose_gap: float) -> Outcome:
         """Return a good answer in whole steps, from ever more of the options."""
         relax = {c for gate in self.gates if gate.by_weight for c in gate.amounts}
         for size in dict.fromkeys((_FIRST, 3 * _FIRST, len(order))):
@@ -130,7 +134,7 @@ class _Staged:
                 extra=self.extra,
                 keep=self.columns(chosen),
                 relax=relax,
-                abs_gap=10 * self.abs_gap,
+                abs_gap=loose_gap,
             )
             if loose.status == "infeasible":
                 continue

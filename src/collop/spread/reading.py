@@ -37,14 +37,50 @@ SCHEMA_ID = "collop.spread/1"
 MOST_EATERS = 2000
 _APPETITES = {"adult": "1", "child": "0.5", "crew": "1.3", "meat-free": "1"}
 _PROBLEM_KEYS = (
-    "schema currency rounding groups need_oz portion_oz enough_chance appetite_cv budget_total "
-    "budget_per_head over_budget fire rules use_at now offers pinned want weights feeds"
-).split()
+    "schema",
+    "currency",
+    "rounding",
+    "groups",
+    "need_oz",
+    "portion_oz",
+    "enough_chance",
+    "appetite_cv",
+    "budget_total",
+    "budget_per_head",
+    "over_budget",
+    "fire",
+    "rules",
+    "use_at",
+    "now",
+    "offers",
+    "pinned",
+    "want",
+    "weights",
+)
 _OFFER_KEYS = (
-    "id name species contains casing price_per_lb free_lb pieces_lb frozen_lb boneless_fraction "
-    "grill_sq_in_per_lb minutes method styles slots eating worth_per_lb days_left cover_days "
-    "on_hand_lb neighbour cook_as"
-).split()
+    "id",
+    "name",
+    "species",
+    "contains",
+    "casing",
+    "price_per_lb",
+    "free_lb",
+    "pieces_lb",
+    "frozen_lb",
+    "boneless_fraction",
+    "grill_sq_in_per_lb",
+    "minutes",
+    "method",
+    "styles",
+    "slots",
+    "eating",
+    "worth_per_lb",
+    "days_left",
+    "cover_days",
+    "on_hand_lb",
+    "neighbour",
+    "cook_as",
+)
 _TEN_HEADS = 10
 
 
@@ -205,7 +241,16 @@ def _fire(top: Reader) -> Fire | None:
 
 def _rules(top: Reader, heads: int) -> Rules:
     crowd = heads >= _TEN_HEADS
-    keys = ("min_items", "max_items", "max_share", "slots", "only", "one_in", "help_animal")
+    keys = (
+        "min_items",
+        "max_items",
+        "max_share",
+        "max_style_share",
+        "slots",
+        "only",
+        "one_in",
+        "help_animal",
+    )
     row = Reader(top.value["rules"] if top.has("rules") else {}, "$.rules", keys)
     only = frozenset(row.texts("only", []))
     crowd = crowd and not only
@@ -214,6 +259,7 @@ def _rules(top: Reader, heads: int) -> Rules:
         min_items=row.whole("min_items", 1, 20, 3 if crowd else 1),
         max_items=row.whole("max_items", 1, 20, 5),
         max_share=exact(row.number("max_share", 0.05, 1.0, 0.5 if crowd else 1.0)),
+        max_style_share=exact(row.number("max_style_share", 0.05, 1.0, 1.0)),
         slots=tuple(_slots(row)),
         only=only,
         one_in=row.whole("one_in", 0, 1000, 10),

@@ -43,7 +43,9 @@ def create_app(shop: Shop, *, answer: Answer | None = None) -> FastAPI:
         What answers an ask, problem JSON to plan JSON; left out, the spread kernel.
     """
     if answer is None:
-        from collop.spread import answer  # noqa: PLC0415 -- the solver is heavy to import
+        from collop.spread import answer as kernel  # noqa: PLC0415 -- the solver is heavy
+
+        answer = kernel
     app = FastAPI(
         title="collop",
         docs_url=None,
@@ -94,7 +96,9 @@ def _refused(request: Request, error: Exception) -> Response:
 def _storage_page(error: StorageTrouble) -> Response:
     """Answer without the shop, which cannot be read."""
     _log.error("storage: %s", error.message)
-    text = f"{error.message}\nNothing was written. Paper sheets still work; try again in a minute.\n"
+    text = (
+        f"{error.message}\nNothing was written. Paper sheets still work; try again in a minute.\n"
+    )
     return Response(text, status_code=503, media_type="text/plain; charset=utf-8")
 
 

@@ -179,7 +179,6 @@ def _refuse(
     return page(request, _template(request), status=422, **context)
 
 
-
 def _before(room: Room, last: str) -> tuple[Ask | None, dict[str, Any] | None]:
     """Return the last good ask and its plan, if there was one."""
     if not last:

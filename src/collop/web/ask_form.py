@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from types import MappingProxyType
+from typing import Any
 from urllib.parse import urlencode
 
 from collop.errors import BadValue
@@ -26,7 +27,19 @@ from collop.web.forms import (
     read_whole,
 )
 
-__all__ = ["AIMS", "ALLERGENS", "AVOIDS", "FIRES", "SLOTS", "STYLES", "Ask", "Avoid", "FireKind", "blank_when", "read_ask"]
+__all__ = [
+    "AIMS",
+    "ALLERGENS",
+    "AVOIDS",
+    "FIRES",
+    "SLOTS",
+    "STYLES",
+    "Ask",
+    "Avoid",
+    "FireKind",
+    "blank_when",
+    "read_ask",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +240,9 @@ def read_ask(fields: Fields, now: datetime) -> tuple[Ask, Faults]:
     at = faults.take("time", lambda: read_time(time_text, "Time"), now.time())
     if not faults and datetime.combine(day, at) < now:
         faults.add("time", f"Time: {at:%H:%M} is past; choose a time after {now:%H:%M}.")
-    kinds = {name: _count(fields, name, label, faults) for name, label in _KIND_LABELS.items()}
+    kinds: dict[str, Any] = {
+        name: _count(fields, name, label, faults) for name, label in _KIND_LABELS.items()
+    }
     if "heads" not in faults.messages and sum(kinds.values()) > heads.planned:
         faults.add("child", f"Child, big and meat-free make {sum(kinds.values())}, but only "
                             f"{heads.planned} eat; lower one of them.")  # fmt: skip
@@ -257,9 +272,7 @@ def _count(fields: Fields, name: str, label: str, faults: Faults) -> int:
     return faults.take(name, lambda: read_whole(text, label, 0, 500), 0)
 
 
-def _word(
-    fields: Fields, name: str, label: str, allowed: tuple[str, ...], faults: Faults
-) -> str:
+def _word(fields: Fields, name: str, label: str, allowed: tuple[str, ...], faults: Faults) -> str:
     text = fields.one(name) or allowed[0]
     return faults.take(name, lambda: read_choice(text, label, allowed), allowed[0])
 
@@ -289,7 +302,7 @@ def _avoids(fields: Fields, eaters: int, faults: Faults) -> tuple[Avoid, ...]:
     return tuple(Avoid(count, what) for what, count in found.items())
 
 
-def _fire(fields: Fields, faults: Faults) -> dict[str, object]:
+def _fire(fields: Fields, faults: Faults) -> dict[str, Any]:
     kind = _word(fields, "fire", "Fire", tuple(FIRES), faults)
     # the area belongs to the fire it was typed for: choosing another fire takes that one's size
     same = fields.one("fire_was", kind) == kind
@@ -314,7 +327,7 @@ def _fire(fields: Fields, faults: Faults) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _money(fields: Fields, faults: Faults) -> dict[str, object]:
+def _money(fields: Fields, faults: Faults) -> dict[str, Any]:
     def amount(name: str, label: str) -> Decimal | None:
         text = fields.one(name)
         return read_amount(text, label) if text else None

@@ -93,13 +93,12 @@ _COUNTS: dict[str, Callable[[Ask], Ask]] = {
 
 
 def _pin(ask: Ask, line: str) -> Ask:
-    name = line.split("@")[0]
-    others = tuple(pin for pin in ask.pins if pin.split("@")[0] != name)
-    return replace(ask, pins=(*others, line))
+    kept = _unpin(ask, line.partition("@")[0])
+    return replace(ask, pins=(*kept.pins, line))
 
 
 def _unpin(ask: Ask, line: str) -> Ask:
-    return replace(ask, pins=tuple(pin for pin in ask.pins if pin.split("@")[0] != line))
+    return replace(ask, pins=tuple(pin for pin in ask.pins if pin.partition("@")[0] != line))
 
 
 def _swap(ask: Ask, line: str) -> Ask:
@@ -172,9 +171,11 @@ def _lighter(ask: Ask, _spread: dict[str, Any] | None, _plan: dict[str, Any] | N
     return Step(replace(ask, lighter=ask.lighter + 1))
 
 
-_ON_MONEY: dict[
-    str, Callable[[Ask, dict[str, Any] | None, dict[str, Any] | None], Step]
-] = {"cheaper": _cheaper, "finer": _finer, "lighter": _lighter}
+_ON_MONEY: dict[str, Callable[[Ask, dict[str, Any] | None, dict[str, Any] | None], Step]] = {
+    "cheaper": _cheaper,
+    "finer": _finer,
+    "lighter": _lighter,
+}
 
 
 def _accept(ask: Ask, plan: dict[str, Any] | None, thing: str) -> Ask:

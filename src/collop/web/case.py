@@ -19,13 +19,6 @@ __all__ = ["router"]
 router = APIRouter()
 _MOST_DOTS = 7
 
-_ONLY: dict[str, tuple[str, Callable[[CaseLine], bool]]] = {
-    "all": ("all lines", lambda _line: True),
-    "free": ("with free weight", lambda line: bool(line.free)),
-    "soon": ("two days or less", lambda line: line.days_left is not None and line.days_left <= 2),
-    "slow": ("slow sellers", lambda line: is_slow(line)),
-}
-
 
 def is_slow(line: CaseLine) -> bool:
     """Tell whether the free weight lasts longer than the line keeps, at its usual pace."""
@@ -34,6 +27,14 @@ def is_slow(line: CaseLine) -> bool:
         and line.days_left is not None
         and line.cover_days > line.days_left
     )
+
+
+_ONLY: dict[str, tuple[str, Callable[[CaseLine], bool]]] = {
+    "all": ("all lines", lambda _line: True),
+    "free": ("with free weight", lambda line: bool(line.free)),
+    "soon": ("two days or less", lambda line: line.days_left is not None and line.days_left <= 2),
+    "slow": ("slow sellers", is_slow),
+}
 
 
 @router.get("/case", response_class=HTMLResponse)

@@ -128,9 +128,10 @@ class Heads:
         return str(self.low) if self.low == self.high else f"{self.low}-{self.high}"
 
 
-_UNITS = ("zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
-          "fifteen sixteen seventeen eighteen nineteen").split()  # fmt: skip
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_UNITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+          "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen",
+          "eighteen", "nineteen"]  # fmt: skip
+_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _WORDS = {word: value for value, word in enumerate(_UNITS)} | {
     word: 10 * (place + 2) for place, word in enumerate(_TENS)
 }

@@ -16,7 +16,6 @@ from collop.web.forms import Faults, Fields, read_choice
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
-
 __all__ = ["read_who", "router", "show_slip"]
 
 router = APIRouter()
@@ -27,6 +26,12 @@ NEXT: dict[str, tuple[str, str]] = {
     "asked": ("booked", "Mark booked"),
     "booked": ("cut", "Mark cut"),
     "cut": ("packed", "Mark packed"),
+}
+_EVENTS = {
+    "book": "booked",
+    "state": "moved on",
+    "undo": "undone",
+    "hand over": "handed over",
 }
 _DONE = {
     "booked": "Booked. The weights have left the free stock.",
@@ -97,6 +102,7 @@ def show_slip(
     return page(
         request, "slip.html", status=status, booking=booking, done=done, trouble=trouble,
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
+        names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,
         next_step=NEXT.get(str(booking.state)), held=Weight(held, WeightUnit.LB),
         can_undo=bool(last and room.now() - last.at <= _UNDO_FOR and _undoable(booking)),
     )  # fmt: skip

@@ -179,11 +179,11 @@ def _groups(ask: Ask) -> list[dict[str, Any]]:
     split: list[tuple[str, int, str]] = []
     for avoid in ask.avoids:
         wanted = avoid.count
-        for kind in left:
-            count = min(wanted, left[kind])
+        for kind, there in left.items():
+            count = min(wanted, there)
             if count:
                 split.append((kind, count, avoid.what))
-            left[kind] -= count
+            left[kind] = there - count
             wanted -= count
     split += [(kind, count, "") for kind, count in left.items() if count]
     if ask.meat_free:

@@ -110,14 +110,18 @@ def fragment_wanted(request: Request) -> bool:
 def page(request: Request, template: str, *, status: int = 200, **context: Any) -> HTMLResponse:  # noqa: ANN401 -- what the template names
     """Render a template with the shop's name, clock and the device's units."""
     room = request.app.state.room
-    html = _templates().get_template(template).render(
-        shop_name=room.name,
-        demo=room.demo,
-        currency=room.currency,
-        now=room.now(),
-        show=shown_for(request),
-        here=request.url.path,
-        back=request.url.path + (f"?{request.url.query}" if request.url.query else ""),
-        **context,
+    html = (
+        _templates()
+        .get_template(template)
+        .render(
+            shop_name=room.name,
+            demo=room.demo,
+            currency=room.currency,
+            now=room.now(),
+            show=shown_for(request),
+            here=request.url.path,
+            back=request.url.path + (f"?{request.url.query}" if request.url.query else ""),
+            **context,
+        )
     )
     return HTMLResponse(html, status_code=status)

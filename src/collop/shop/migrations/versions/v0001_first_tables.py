@@ -17,6 +17,13 @@ _SERIAL = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 _JSON = sa.JSON(none_as_null=True)
 
 
+def _act_of(table: str) -> sa.ForeignKeyConstraint:
+    name = f"fk_{table}_key"
+    return sa.ForeignKeyConstraint(
+        ["key"], ["acts.key"], name=name, initially="DEFERRED", deferrable=True
+    )
+
+
 def _case_lines() -> None:
     op.create_table(
         "case_lines",
@@ -111,9 +118,7 @@ def _board_prices() -> None:
         sa.Column("key", sa.String(200), nullable=False),
         sa.ForeignKeyConstraint(["by_id"], ["people.id"], name="fk_board_prices_by_id"),
         sa.ForeignKeyConstraint(["case_id"], ["case_lines.id"], name="fk_board_prices_case_id"),
-        sa.ForeignKeyConstraint(
-            ["key"], ["acts.key"], name="fk_board_prices_key", initially="DEFERRED", deferrable=True
-        ),
+        _act_of("board_prices"),
         sa.PrimaryKeyConstraint("seq", name="pk_board_prices"),
         sqlite_autoincrement=True,
     )
@@ -147,9 +152,7 @@ def _quotes() -> None:
         sa.Column("by_id", sa.String(40)),
         sa.Column("key", sa.String(200), nullable=False),
         sa.ForeignKeyConstraint(["by_id"], ["people.id"], name="fk_quotes_by_id"),
-        sa.ForeignKeyConstraint(
-            ["key"], ["acts.key"], name="fk_quotes_key", initially="DEFERRED", deferrable=True
-        ),
+        _act_of("quotes"),
         sa.PrimaryKeyConstraint("number", name="pk_quotes"),
         sqlite_autoincrement=True,
     )
@@ -171,9 +174,7 @@ def _bookings() -> None:
         sa.Column("by_id", sa.String(40)),
         sa.Column("key", sa.String(200), nullable=False),
         sa.ForeignKeyConstraint(["by_id"], ["people.id"], name="fk_bookings_by_id"),
-        sa.ForeignKeyConstraint(
-            ["key"], ["acts.key"], name="fk_bookings_key", initially="DEFERRED", deferrable=True
-        ),
+        _act_of("bookings"),
         sa.ForeignKeyConstraint(
             ["quote_number"], ["quotes.number"], name="fk_bookings_quote_number"
         ),
@@ -228,13 +229,7 @@ def _booking_events() -> None:
             ["booking_number"], ["bookings.number"], name="fk_booking_events_booking_number"
         ),
         sa.ForeignKeyConstraint(["by_id"], ["people.id"], name="fk_booking_events_by_id"),
-        sa.ForeignKeyConstraint(
-            ["key"],
-            ["acts.key"],
-            name="fk_booking_events_key",
-            initially="DEFERRED",
-            deferrable=True,
-        ),
+        _act_of("booking_events"),
         sa.PrimaryKeyConstraint("seq", name="pk_booking_events"),
         sqlite_autoincrement=True,
     )
@@ -281,9 +276,7 @@ def _slips() -> None:
             ["booking_number"], ["bookings.number"], name="fk_slips_booking_number"
         ),
         sa.ForeignKeyConstraint(["by_id"], ["people.id"], name="fk_slips_by_id"),
-        sa.ForeignKeyConstraint(
-            ["key"], ["acts.key"], name="fk_slips_key", initially="DEFERRED", deferrable=True
-        ),
+        _act_of("slips"),
         sa.PrimaryKeyConstraint("number", name="pk_slips"),
         sa.UniqueConstraint("booking_number", name="uq_slips_booking_number"),
         sqlite_autoincrement=True,
@@ -315,13 +308,7 @@ def _ledger_entries() -> None:
             ["booking_line_id"], ["booking_lines.id"], name="fk_ledger_entries_booking_line_id"
         ),
         sa.ForeignKeyConstraint(["by_id"], ["people.id"], name="fk_ledger_entries_by_id"),
-        sa.ForeignKeyConstraint(
-            ["key"],
-            ["acts.key"],
-            name="fk_ledger_entries_key",
-            initially="DEFERRED",
-            deferrable=True,
-        ),
+        _act_of("ledger_entries"),
         sa.ForeignKeyConstraint(["lot_id"], ["lots.id"], name="fk_ledger_entries_lot_id"),
         sa.ForeignKeyConstraint(["piece_id"], ["pieces.id"], name="fk_ledger_entries_piece_id"),
         sa.PrimaryKeyConstraint("seq", name="pk_ledger_entries"),
@@ -329,7 +316,9 @@ def _ledger_entries() -> None:
     )
     op.create_index("ix_ledger_entries_booking_line_id", "ledger_entries", ["booking_line_id"])
     op.create_index(
-        "ix_ledger_entries_lot_id_place_delta", "ledger_entries", ["lot_id", "place", "delta"]
+        "ix_ledger_entries_lot_id_place_piece_id_delta",
+        "ledger_entries",
+        ["lot_id", "place", "piece_id", "delta"],
     )
     op.create_index("ix_ledger_entries_move", "ledger_entries", ["move"])
 

@@ -1,0 +1,75 @@
+"""From a problem to a model that can be solved: what is usable, what is needed, what gives way.
+
+Two things may give way, in this order, and are said in the answer: the slow cut that every spread
+should hold, then the cap on plenty (a single bird for two feeds four).  House rules of variety
+that nobody asked for give way last, when too little is free.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from collop.spread.aims import Answer, Solver
+from collop.spread.model import build_model, plenty_caps
+from collop.spread.need import Union, unions
+from collop.spread.options import Option, Unusable, is_slow, usable_options
+from collop.spread.problem import SpreadProblem
+
+__all__ = ["PLENTY", "Setting", "first_setting"]
+
+#: Most food for the mean need, unless whole pieces or a small table make more unavoidable.
+PLENTY = Fraction(5, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A problem with its solver, set so that at least the cheapest spread exists."""
+
+    problem: SpreadProblem
+    options: tuple[Option, ...]
+    left_out: tuple[Unusable, ...]
+    needs: tuple[Union, ...]
+    solver: Solver
+    cheapest: Answer
+    notes: tuple[str, ...]
+
+
+def first_setting(problem: SpreadProblem) -> Setting | None:
+    """Return the first setting that has an answer when money is no object, or None."""
+    options, left_out = usable_options(problem)
+    if not options:
+        return None
+    ids = {option.offer.id for option in options}
+    needs = unions(problem, [offer for offer in problem.offers if offer.id in ids])
+    if any(not union.offers for union in needs):
+        return None
+    for tried, notes, caps, slow_line in _trials(problem, options, needs):
+        model = build_model(tried, options, needs, caps=caps, slow_line=slow_line)
+        solver = Solver(tried, model)
+        cheapest = solver.aim("least-money", apart=False)
+        if cheapest is not None:
+            return Setting(tried, options, left_out, needs, solver, cheapest, notes)
+    return None
+
+
+def _trials(
+    problem: SpreadProblem, options: tuple[Option, ...], needs: tuple[Union, ...]
+) -> Iterator[tuple[SpreadProblem, tuple[str, ...], dict[bool, Fraction] | None, bool]]:
+    slow = problem.rules.help_animal and any(is_slow(option.offer) for option in options)
+    caps = plenty_caps(problem, needs, PLENTY)
+    more = "More than a quarter over the need: whole pieces or a pinned weight leave no less."
+    relaxed = replace(
+        problem,
+        rules=replace(
+            problem.rules, min_items=1, max_share=Fraction(1), max_style_share=Fraction(1)
+        ),
+    )
+    few = "Fewer items, or one over half of the food, as too little else is free for this table."
+    tries = [(problem, ())] if problem.rules.told else [(problem, ()), (relaxed, (few,))]
+    for tried, notes in tries:
+        if slow:
+            yield tried, notes, caps, True
+        yield tried, notes, caps, False
+        yield tried, (*notes, more), None, False

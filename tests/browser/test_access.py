@@ -1,0 +1,133 @@
+"""Every page and state: automatic accessibility rules, three widths, large text, target sizes."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from conftest import AXE
+
+WHEN = "day=2026-06-12&time=18:30"
+STATES = {
+    "ask empty": "/ask",
+    "ask": f"/ask?heads=34&big=16&money=310&contains=sesame&no_n=7&no_what=pork&{WHEN}",
+    "ask no": f"/ask?heads=26&money=55&{WHEN}",
+    "ask error": f"/ask?heads=-3&money=x&{WHEN}",
+    "customer": f"/ask/customer?heads=34&money=310&{WHEN}",
+    "case": "/case",
+    "case none": "/case?find=zzz",
+    "hook": "/hook",
+    "hook found": "/hook?find=rowing",
+    "hook none": "/hook?find=zzz",
+    "slip": "/hook/H8",
+    "hand over": "/hook/H8/hand-over",
+    "missing": "/hook/H999",
+}
+
+# Width and height of every control as a finger meets it: a labelled box counts with its label, and
+# links inside running text are exempt (WCAG 2.5.8, inline).
+SMALL = """(floor) => {
+  const bad = [];
+  for (const part of document.querySelectorAll('a, button, input, select, summary')) {
+    if (part.type === 'hidden' || part.closest('.unseen, [hidden], .skip')) { continue; }
+    if (part.matches('p a, li a') && getComputedStyle(part).display === 'inline') { continue; }
+    const label = part.matches('[type=radio], [type=checkbox]') ? part.closest('label') : null;
+    const box = (label || part).getBoundingClientRect();
+    if (!box.width || !box.height) { continue; }
+    const least = part.closest('table, .problem') ? 24 : floor;
+    if (box.width < least - 0.5 || box.height < least - 0.5) {
+      const name = part.textContent.trim() || part.name;
+      bad.push(`${part.tagName} ${name} ${box.width}x${box.height}`);
+    }
+  }
+  return bad;
+}"""
+
+
+def axe_faults(page):
+    """Return the violations axe-core finds on the page as it stands."""
+    page.evaluate(AXE)
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    return [
+        f"{fault['id']}: {fault['help']}: {[node['html'][:120] for node in fault['nodes']]}"
+        for fault in found["violations"]
+    ]
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_axe_finds_no_violation(still_counter, open_page, state):
+    """All rules of the vendored checker, on each page and state."""
+    page = open_page()
+    page.goto(still_counter.base + STATES[state])
+    assert axe_faults(page) == []
+
+
+@pytest.mark.parametrize("state", STATES)
+@pytest.mark.parametrize("width", [320, 820, 1280])
+def test_no_page_scrolls_sideways_and_targets_are_large(still_counter, open_page, state, width):
+    """Reflow at 320, 820 and 1280 px; controls at least 44 px, 24 px inside tables."""
+    page = open_page(width=width, height=800)
+    page.goto(still_counter.base + STATES[state])
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(SMALL, 44) == []
+
+
+@pytest.mark.parametrize("state", STATES)
+def test_text_at_two_hundred_per_cent_keeps_everything(still_counter, open_page, state):
+    """Twice the text size on a 1280 px screen: no sideways scroll, no cut text."""
+    page = open_page(width=1280, height=900)
+    wire = page.context.new_cdp_session(page)
+    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    page.goto(still_counter.base + STATES[state])
+    assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "32px"
+    assert page.evaluate("document.documentElement.scrollWidth") <= 1280
+    cut = page.evaluate(
+        "Array.from(document.querySelectorAll('button, .button, .chip, h1, h2, .sum p'))"
+        ".filter(part => part.scrollWidth > part.clientWidth + 1"
+        " && getComputedStyle(part).display !== 'inline' && !part.classList.contains('unseen'))"
+        ".map(part => part.textContent.trim())"
+    )
+    assert cut == []
+
+
+def test_states_reached_by_taps_pass_axe_too(counter, open_page):
+    """Why, swap, before, the booking form with a fault, the slip, and a short line."""
+    page = open_page()
+    page.goto(counter.base + STATES["ask"])
+    for name in ("Why?", "Swap"):
+        with page.expect_response(lambda answer: "/ask/spread" in answer.url):
+            page.get_by_role("button", name=name, exact=True).click()
+        page.wait_for_selector(".htmx-request", state="detached")
+        assert axe_faults(page) == []
+    page.get_by_label("Heads", exact=True).fill("-3")
+    page.get_by_label("Heads", exact=True).press("Enter")
+    page.wait_for_selector(".stamp")
+    assert axe_faults(page) == []
+    page.goto(counter.base + STATES["ask"])
+    page.get_by_role("button", name="Book spread").click()
+    page.wait_for_url("**/ask/book/Q*")
+    assert axe_faults(page) == []
+    page.get_by_role("button", name=re.compile("^Book [0-9]")).click()
+    page.wait_for_selector(".problem")
+    assert axe_faults(page) == []
+    page.goto(f"{counter.base}/hook/H8/hand-over")
+    page.get_by_label("Weighed").first.fill("4.15")
+    page.get_by_role("button", name="Work out the money").click()
+    page.wait_for_selector(".short-ways")
+    assert axe_faults(page) == []
+
+
+def test_the_sticky_bar_never_hides_the_focused_control(still_counter, open_page):
+    """WCAG 2.4.11: each control that gets the focus is above the bar."""
+    page = open_page()
+    page.goto(still_counter.base + STATES["ask"])
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        hidden = page.evaluate(
+            "(() => { const on = document.activeElement, bar = document.querySelector('.bar');"
+            " if (!bar || bar.contains(on) || on === document.body) { return false; }"
+            " const box = on.getBoundingClientRect();"
+            " return box.top >= bar.getBoundingClientRect().top; })()"
+        )
+        assert not hidden
