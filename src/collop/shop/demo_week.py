@@ -43,6 +43,11 @@ def _table(name: str) -> list[dict[str, str]]:
     return list(csv.DictReader(text.splitlines()))
 
 
+def _bare(name: str) -> str:
+    """Return the name without what the table counts in brackets, e.g. "(15 birds, 4.1 lb)"."""
+    return name.partition(" (")[0]
+
+
 def _lb(text: str) -> Weight:
     return Weight.of(text, _LB)
 
@@ -57,7 +62,7 @@ def _kept(row: dict[str, str], more: dict[str, str], position: int) -> dict[str,
     return {
         "id": row["id"],
         "position": position,
-        "name": row["name"],
+        "name": _bare(row["name"]),
         "species": row["species"],
         "form": row["form"],
         "by_piece": bool(more["piece_lb"]),
@@ -95,7 +100,7 @@ def _seed_case(act: Act) -> None:
         lot_id = f"{row['id']}-{DEMO_START:%m%d}"
         act.conn.execute(
             insert(lots).values(
-                id=lot_id, case_id=row["id"], species=row["species"], what=row["name"],
+                id=lot_id, case_id=row["id"], species=row["species"], what=_bare(row["name"]),
                 weight_in=weight.count, unit=_LB.value, since=act.at,
                 use_by=DEMO_START.date() + timedelta(days=int(row["days_left"])),
             )
@@ -188,7 +193,7 @@ def _friday_line(row: dict[str, str], full: dict[str, str], more: dict[str, str]
     # fresh goods were made or cut again since Tuesday, so they keep Tuesday's days
     days = int(full["days_left"]) - (gone if full["form"] == "frozen" else 0)
     return CaseLine(
-        id=row["id"], name=row["name"], species=full["species"], form=full["form"],
+        id=row["id"], name=_bare(row["name"]), species=full["species"], form=full["form"],
         price=UnitPrice.of(row["price_per_lb"], _LB), on_hand=_lb(row["on_hand_lb"]),
         booked=_lb(row["reserved_lb"]), free=free,
         boneless_fraction=Decimal(row["boneless_fraction"]), contains=tuple(kept["contains"]),

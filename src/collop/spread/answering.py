@@ -2,33 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-from fractions import Fraction
+from collections.abc import Iterator
 from typing import Any
 
-from collop.measures import Money, UnitPrice, Weight, WeightUnit, round_fraction, sum_money
-from collop.spread.aims import ABS_GAP, Answer, Solver, eating_of
+from collop.spread.aims import ABS_GAP, Answer, Solver
+from collop.spread.assembling import assemble, total_money
 from collop.spread.checker import check_spread
-from collop.spread.cousins import cousins, serving_cost
 from collop.spread.curve import more_money, quality_curve
-from collop.spread.diet import may_eat
-from collop.spread.loads import lay_loads
-from collop.spread.model import Pick
 from collop.spread.nearest import nearest_yes, what_blocks
-from collop.spread.need import chance_enough, mean_and_sd, need_meals
-from collop.spread.options import STEP_MLB, is_slow
-from collop.spread.plan import Line, Spread, SpreadPlan, plan_json
-from collop.spread.problem import AIMS, SpreadProblem
+from collop.spread.need import mean_and_sd, need_meals
+from collop.spread.plan import SpreadPlan, plan_json
+from collop.spread.problem import AIMS, Avoid, SpreadProblem
 from collop.spread.reading import read_problem
 from collop.spread.setting import Setting, first_setting
-from collop.spread.words import AIM_TITLES, cook_to, gave_up, reason, say_line
 
 __all__ = ["answer", "make_plan"]
-
-#: What binds is what leaves less than this of the limit; a step of 0.01 lb is a few cents.
-_TIGHT_MINOR = 10
-_TIGHT_SHARE = Fraction(1, 1000)
 
 
 def answer(problem: object) -> dict[str, Any]:
@@ -52,13 +40,13 @@ def make_plan(problem: SpreadProblem) -> SpreadPlan:
     if setting is None:
         return _no(problem, None)
     budget = _budget(setting)
-    cheapest = _total(setting.problem, setting.cheapest.picks)
+    cheapest = total_money(setting.problem, setting.cheapest.picks)
     if problem.budget is not None and cheapest.minor > (budget or 0):
         return _no(problem, setting)
     solver = setting.solver
     solver.budget = budget
     answers = _alternatives(solver, problem.want)
-    spreads = _spreads(setting, answers)
+    spreads = assemble(setting, answers)
     for spread in spreads:
         check_spread(setting.problem, spread)
     return SpreadPlan(
@@ -95,12 +83,26 @@ def _assumptions(problem: SpreadProblem) -> tuple[str, ...]:
         found.append("The hour of the meal is not known: nothing frozen is offered.")
     if problem.appetite_cv == 0:
         found.append("Every eater is taken to be as hungry as planned.")
-    if any(group.kind == "meat-free" for group in problem.groups if group.count):
-        found.append(
-            "Ask once whether cheese suits those who eat no meat (rennet, milk); grill their food "
-            "first on a clean grate, with its own tool."
-        )
-    return tuple(found)
+    return (*found, *_table_manners(problem))
+
+
+def _table_manners(problem: SpreadProblem) -> Iterator[str]:
+    """Yield what those with don't-eats need beside the right cuts."""
+    for group in problem.groups:
+        if not group.count or not group.avoids:
+            continue
+        if Avoid("meat") in group.avoids:
+            yield (
+                f"For {group.name}: their own part of a clean grate or foil, on it first, with "
+                "its own tool. Ask once whether cheese suits them (rennet, milk)."
+            )
+        elif any(avoid.kind == "allergen" for avoid in group.avoids):
+            yield (
+                f"For {group.name}: only declared contents were checked; ask how serious it is, "
+                "use their own tray and tool, and call nothing free of it."
+            )
+        else:
+            yield f"For {group.name}: their own tray and tool, and their own part of the grate."
 
 
 def _budget(setting: Setting) -> int | None:
@@ -109,7 +111,7 @@ def _budget(setting: Setting) -> int | None:
         return None
     if not problem.over_budget:
         return problem.budget.minor
-    cheapest = _total(problem, setting.cheapest.picks).minor
+    cheapest = total_money(problem, setting.cheapest.picks).minor
     # soft money: a tenth over the least that feeds the table, each spread says by how much
     return max(problem.budget.minor, cheapest * 11 // 10)
 
@@ -135,168 +137,6 @@ def _alternatives(solver: Solver, want: int) -> list[Answer]:
         if aim != "least-money":
             solver.aim(aim, apart=True)
     return sorted(solver.answers, key=lambda found: AIMS.index(found.aim))
-
-
-def _spreads(setting: Setting, answers: Sequence[Answer]) -> tuple[Spread, ...]:
-    made = [_spread(setting, found, answers[0]) for found in answers]
-    # what was given up can only be told beside the others
-    return tuple(replace(spread, gave_up=gave_up(spread, made)) for spread in made)
-
-
-def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
-    problem = setting.problem
-    picks = sorted(found.picks, key=lambda pick: (pick.option.offer.is_meat_free, -pick.oz))
-    whole = sum((pick.oz for pick in picks), Fraction(0))
-    slots = _slots(picks)
-    lines = tuple(_line(problem, pick, whole, slots[pick.option.offer.id]) for pick in picks)
-    total = sum_money((line.total for line in lines), problem.currency)
-    spare = None if problem.budget is None else problem.budget - total
-    left = spare if spare is not None and spare.minor >= 0 else None
-    per_head = total.shared_by(problem.heads, problem.rounding)
-    meals = sum((pick.meals for pick in picks), Fraction(0))
-    chances = _chances(setting, picks)
-    return Spread(
-        aim=found.aim,
-        title=AIM_TITLES[found.aim],
-        status="optimal" if found.status == "optimal" else "gap",
-        gap=found.gap,
-        among=_among(found),
-        lines=lines,
-        total=total,
-        per_head=per_head,
-        left=left,
-        over_by=Money(-spare.minor, problem.currency) if spare and spare.minor < 0 else None,
-        boneless_oz=whole,
-        eating=eating_of(
-            picks, need_meals(problem.groups, problem.appetite_cv, problem.enough_chance)
-        ),
-        feeds={
-            "light": int(meals * problem.light),
-            "usual": int(meals),
-            "hungry": int(meals * problem.hungry),
-        },
-        chance_enough=chance_enough(meals, problem.groups, problem.appetite_cv),
-        chance_each=chances,
-        # the chance that all are fed is at least this, whatever ties the appetites together
-        chance_everyone=max(0.0, 1 - sum(1 - chance for _, chance in chances)),
-        loads=lay_loads(problem.fire, picks) or (),
-        binds=_binds(setting, picks, total),
-        say=say_line(problem, lines, per_head, left),
-        gave_up="",
-        differs=_difference(picks, first.picks),
-        help=Money(
-            round_fraction(sum((p.option.help_per_lb * p.pounds for p in picks), Fraction(0))),
-            problem.currency,
-        ),
-    )
-
-
-def _among(found: Answer) -> str:
-    if not found.apart_from:
-        return "all spreads that keep the rules"
-    return (
-        f"spreads with at most {found.shared:.0%} of their food from the cuts of: "
-        f"{', '.join(found.apart_from)}"
-    )
-
-
-def _line(problem: SpreadProblem, pick: Pick, whole: Fraction, slot: str | None) -> Line:
-    offer = pick.option.offer
-    near = cousins(problem, pick.option)
-    return Line(
-        option=pick.option,
-        mlb=pick.mlb,
-        pieces_mlb=pick.pieces,
-        slot=slot,
-        total=_price(offer.price, pick, problem),
-        serving_cost=serving_cost(problem, offer, pick.option.style),
-        portion_oz=problem.portion_oz[pick.option.style],
-        share=pick.oz / whole,
-        oz=pick.oz,
-        meals=pick.meals,
-        slow=is_slow(offer),
-        pinned=any(pin.offer_id == offer.id for pin in problem.pinned),
-        not_for=tuple(g.name for g in problem.groups if g.count and not may_eat(g, offer)),
-        cook_to=cook_to(offer),
-        reason=reason(problem, pick, near),
-        cousins=near,
-    )
-
-
-def _price(price: UnitPrice, pick: Pick, problem: SpreadProblem) -> Money:
-    return price.line(Weight.of(pick.pounds, WeightUnit.LB), problem.rounding)
-
-
-def _total(problem: SpreadProblem, picks: Sequence[Pick]) -> Money:
-    return sum_money(
-        (_price(pick.option.offer.price, pick, problem) for pick in picks), problem.currency
-    )
-
-
-def _slots(picks: Sequence[Pick]) -> dict[str, str | None]:
-    """Give each line one role, the rarest first, so that the roles are spread out."""
-    found: dict[str, str | None] = {}
-    counts: dict[str, int] = {}
-    for pick in sorted(picks, key=lambda p: (len(p.option.offer.slots), -p.oz)):
-        free = sorted(pick.option.offer.slots, key=lambda slot: (counts.get(slot, 0), slot))
-        found[pick.option.offer.id] = free[0] if free else None
-        if free:
-            counts[free[0]] = counts.get(free[0], 0) + 1
-    return found
-
-
-def _chances(setting: Setting, picks: Sequence[Pick]) -> tuple[tuple[tuple[str, ...], float], ...]:
-    """Return the chance of each union of groups to have enough of what it may eat."""
-    found = []
-    for union in setting.needs:
-        supply = sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
-        chance = chance_enough(supply, union.groups, setting.problem.appetite_cv)
-        found.append((tuple(group.name for group in union.groups), chance))
-    return tuple(found)
-
-
-def _difference(picks: Sequence[Pick], others: Sequence[Pick]) -> float:
-    """Return the share of the food that is of other cuts: half the summed share differences."""
-
-    def shares(lines: Sequence[Pick]) -> dict[str, Fraction]:
-        whole = sum((line.oz for line in lines), Fraction(0))
-        return {line.option.offer.id: line.oz / whole for line in lines}
-
-    one, two = shares(picks), shares(others)
-    zero = Fraction(0)
-    gaps = (abs(one.get(key, zero) - two.get(key, zero)) for key in one.keys() | two.keys())
-    return float(sum(gaps, zero) / 2)
-
-
-def _binds(setting: Setting, picks: Sequence[Pick], total: Money) -> tuple[str, ...]:
-    """Return the limits that leave less than one selling step of room."""
-    problem, found = setting.problem, []
-    if problem.budget is not None and problem.budget.minor - total.minor < _TIGHT_MINOR:
-        found.append("budget")
-    for union in setting.needs:
-        supply = sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
-        if supply - union.meals < Fraction(1, 20):
-            found.append("need" if union is setting.needs[0] else f"need:{union.name}")
-    found += [
-        f"stock:{p.option.offer.id}" for p in picks if p.mlb >= p.option.free_mlb - STEP_MLB // 2
-    ]
-    whole = sum((pick.oz for pick in picks), Fraction(0))
-    limit = problem.rules.max_share
-    found += [
-        f"share:{p.option.offer.id}" for p in picks
-        if limit < 1 and limit * whole - p.oz < _TIGHT_SHARE * whole
-    ]  # fmt: skip
-    if len(picks) == problem.rules.max_items:
-        found.append("max_items")
-    return (*found, *_fire_binds(problem, picks))
-
-
-def _fire_binds(problem: SpreadProblem, picks: Sequence[Pick]) -> list[str]:
-    if problem.fire is None or not problem.fire.zones:
-        return []
-    used = sum((pick.option.strip_per_lb * pick.pounds for pick in picks), Fraction(0))
-    room = sum((zone.area_sq_in for zone in problem.fire.zones), Fraction(0))
-    return ["fire"] if used > room * (1 - Fraction(2, 100)) else []
 
 
 assert ABS_GAP <= 1  # an answer is called optimal when no other is better by a minor unit

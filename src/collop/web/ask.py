@@ -15,10 +15,11 @@ from collop.web.ask_steps import Step, step_ask
 from collop.web.ask_view import (
     TYPICAL,
     FormView,
+    Words,
     left_over,
+    plain_name,
     signature,
     spread_of,
-    yes_words,
 )
 from collop.web.forms import Faults, Fields
 from collop.web.planning import assumptions, field_of
@@ -60,7 +61,8 @@ def customer_side(request: Request, fields: Queried) -> Response:
         plan = plan_ask(room, ask)
     except ProblemError:
         return answer_fields(request, fields)
-    return page(request, "customer.html", ask=ask, spread=spread_of(plan, ask.aim), plan=plan)
+    return page(request, "customer.html", ask=ask, spread=spread_of(plan, ask.aim), plan=plan,
+                plain_name=plain_name)  # fmt: skip
 
 
 def plan_ask(room: Room, ask: Ask) -> dict[str, Any]:
@@ -128,7 +130,7 @@ def _empty(fields: Fields, now: datetime) -> dict[str, Any]:
         "ask": None, "form": FormView(fields, now), "faults": Faults(), "plan": None,
         "spread": None, "before": False, "notice": "", "was": [], "last": "", "taken": [],
         "key": "", "typical": TYPICAL, "second_yes": False, "left": None, "mark": "",
-        "yes_words": yes_words,
+        "say_as": Words(),
     }  # fmt: skip
 
 

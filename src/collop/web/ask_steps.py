@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from collop.errors import BadValue
-from collop.web.ask_form import STYLES, Ask
+from collop.web.ask_form import STYLES, Ask, Avoid
 from collop.web.forms import MOST_HEADS, Heads
 
 __all__ = ["Step", "step_ask"]
@@ -185,7 +185,7 @@ def _accept(ask: Ask, plan: dict[str, Any] | None, thing: str) -> Ask:
         raise BadValue("That way out is no longer offered; choose one of those shown.")
     yes = offered[int(thing)]
     patch = yes["patch"]
-    if set(patch) == {"budget_total"}:
+    if set(patch) <= {"budget_total", "budget_per_head"} and patch.get("budget_total"):
         return replace(ask, money=Decimal(str(patch["budget_total"])), per="total", to=None)
     if set(patch) == {"use_at"}:
         at = datetime.fromisoformat(patch["use_at"])
@@ -193,10 +193,28 @@ def _accept(ask: Ask, plan: dict[str, Any] | None, thing: str) -> Ask:
     style = _style_of(patch)
     if style:
         return replace(ask, style=style)
-    plain = not (ask.avoids or ask.child or ask.big or ask.meat_free)
-    if yes["change"] == "count" and plain and isinstance(yes["to"], int) and yes["to"] >= 1:
-        return replace(ask, heads=Heads(yes["to"], yes["to"]))
+    if set(patch) == {"groups"}:
+        return _with_groups(ask, patch["groups"])
+    if patch == {"rules": {"slots": []}}:
+        return replace(ask, slots=())
     return replace(ask, patch=(*ask.patch, json.dumps(patch, sort_keys=True)))
+
+
+def _with_groups(ask: Ask, groups: list[dict[str, Any]]) -> Ask:
+    """Read groups of the problem back into heads, appetites and don't-eats."""
+    kinds: dict[str, int] = {}
+    avoids: dict[str, int] = {}
+    for group in groups:
+        kinds[group["kind"]] = kinds.get(group["kind"], 0) + group["count"]
+        if group["name"].startswith("no "):
+            what = group["name"].removeprefix("no ").partition(",")[0]
+            avoids[what] = avoids.get(what, 0) + group["count"]
+    heads = sum(kinds.values())
+    return replace(
+        ask, heads=Heads(heads, heads), child=kinds.get("child", 0), big=kinds.get("crew", 0),
+        meat_free=kinds.get("meat-free", 0),
+        avoids=tuple(Avoid(count, what) for what, count in avoids.items() if count),
+    )  # fmt: skip
 
 
 def _style_of(patch: dict[str, Any]) -> str:

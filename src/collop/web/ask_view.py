@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any
 
 from collop.web.ask_form import AIMS, ALLERGENS, AVOIDS, FIRES, SLOTS, STYLES, blank_when
 from collop.web.forms import Fields
 
-__all__ = ["TYPICAL", "FormView", "left_over", "signature", "spread_of", "yes_words"]
+__all__ = ["TYPICAL", "FormView", "Words", "left_over", "plain_name", "signature", "spread_of"]
 
 _BLANK = {
     "child": "0", "big": "0", "meat_free": "0", "fire": "half-drum", "coals": "180",
@@ -104,15 +106,54 @@ def left_over(budget: Decimal | None, spread: dict[str, Any] | None) -> Decimal 
     return budget - Decimal(spread["total"])
 
 
-def yes_words(yes: dict[str, Any]) -> str:
-    """Return the words on the button of a nearest yes: verb and object."""
-    to = yes["to"]
-    if yes["change"] == "budget_total":
-        return f"Spend {Decimal(str(to)):,.2f}"
-    if yes["change"] == "use_at":
-        return f"Eat {datetime.fromisoformat(str(to)):%a %d %b, %H:%M}"
-    if yes["change"] == "count":
-        return f"Feed {to}"
-    if yes["change"] == "style" and isinstance(to, str):
-        return f"Make it {to}"
-    return "Agree to this"
+def plain_name(name: str) -> str:
+    """Return a line's name without what the case notes in brackets, such as birds on hand."""
+    return re.sub(r"\s*\([^)]*\)", "", name)
+
+
+class Words:
+    """Words for what the kernel names by a code."""
+
+    limits = MappingProxyType(
+        {
+            "budget": "the money", "stock": "the free stock", "fire": "the fire",
+            "use_at": "the time until the meal", "style": "the style",
+            "slots": "what is wanted in it", "rules": "the variety", "only": "the cuts asked for",
+            "pinned": "the pinned lines", "need": "how much the table eats",
+            "max_items": "the number of cuts",
+        }
+    )  # fmt: skip
+
+    def limit(self, code: str, spread: dict[str, Any] | None = None) -> str:
+        """Return what a limit is called, with the cut or group it names after a colon."""
+        word, _, thing = code.partition(":")
+        names = {line["id"]: plain_name(line["name"]) for line in (spread or {}).get("lines", [])}
+        if word == "stock" and thing:
+            return f"all the free {names.get(thing, thing)}"
+        if word == "share" and thing:
+            return f"{names.get(thing, thing)} is as much of the food as one cut may be"
+        if word == "need" and thing:
+            return f"how much {thing} may eat"
+        return self.limits.get(word, word)
+
+    def yes(self, yes: dict[str, Any]) -> str:
+        """Return the words on the button of a nearest yes: verb and object."""
+        to = yes["to"]
+        if yes["change"] == "budget_total":
+            return f"Spend {Decimal(str(to)):,.2f}"
+        if yes["change"] == "use_at":
+            return f"Eat {datetime.fromisoformat(str(to)):%a %d %b, %H:%M}"
+        if yes["change"] == "count":
+            return f"Feed {to}"
+        if yes["change"] == "style" and isinstance(to, str):
+            return _STYLE_WORDS.get(to, f"Make it {to}")
+        return "Agree to this"
+
+
+_STYLE_WORDS = {
+    "plate": "Make it plates",
+    "shared": "Make it sliced to share",
+    "hand": "Make it food in the hand",
+    "wrap": "Make it wraps",
+    "stew": "Make it a stew",
+}

@@ -120,9 +120,7 @@ def build_problem(
     }
     if ask.slots:
         problem["rules"] = {"slots": list(ask.slots)}
-    budget = ask.budget
-    if ask.to is not None:
-        budget = ask.to if budget is None else min(ask.to, budget)
+    budget = ask.budget if ask.to is None else ask.to
     if budget is not None:
         problem["budget_total"] = f"{budget:.2f}"
     for text in ask.patch:

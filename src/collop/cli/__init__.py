@@ -1,0 +1,21 @@
+"""The ``collop`` command.  Heavy imports stay inside the commands: help is quick."""
+
+from __future__ import annotations
+
+import click
+
+from collop import __version__
+from collop.cli.asks import schema, spread
+from collop.cli.shop import check, demo, serve
+
+__all__ = ["main"]
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__)
+def main() -> None:
+    """Counter and bench of a whole-animal butcher: ask, spread, case, hook."""
+
+
+for command in (spread, schema, demo, serve, check):
+    main.add_command(command)

@@ -1,0 +1,42 @@
+"""Commands on an ask: ``spread`` and ``schema``."""
+
+from __future__ import annotations
+
+import click
+
+from collop.cli.telling import one_sentence, read_text, tell_json, tell_spread
+
+__all__ = ["schema", "spread"]
+
+
+@click.command()
+@click.argument("file")
+@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
+def spread(file: str, *, as_json: bool) -> None:
+    """Answer an ask from FILE (- for standard input) with up to five spreads.
+
+    Example: collop spread docs/examples/spread.json --json
+    """
+    with one_sentence(as_json=as_json):
+        from collop.wire import load_json
+
+        problem = load_json(read_text(file))
+        from collop.spread import answer
+
+        plan = answer(problem)
+    if as_json:
+        tell_json(plan)
+    else:
+        tell_spread(plan)
+
+
+@click.command()
+@click.argument("name", type=click.Choice(["spread", "spread.plan"]))
+def schema(name: str) -> None:
+    """Print the JSON Schema of a problem or plan.
+
+    Example: collop schema spread
+    """
+    from collop.spread.schema import SCHEMAS
+
+    tell_json(SCHEMAS[name])

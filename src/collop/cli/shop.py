@@ -1,0 +1,130 @@
+"""Commands on the shop itself: ``demo``, ``serve`` and ``check``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from collop.cli.telling import one_sentence, tell_json, tell_spread
+
+if TYPE_CHECKING:
+    from collop.shop import Shop
+
+__all__ = ["check", "demo", "serve"]
+
+_DATABASE = click.option(
+    "--db",
+    "path",
+    default="shop.db",
+    show_default=True,
+    envvar="COLLOP_DB",
+    help="File of the shop's database.",
+)
+
+
+def _address(path: str) -> str:
+    return path if "://" in path else f"sqlite:///{Path(path).absolute()}"
+
+
+def _open(path: str, *, make_demo: bool) -> Shop:
+    from collop.shop import create_shop, open_shop
+
+    url = _address(path)
+    if make_demo and url.startswith("sqlite:///") and not Path(url[10:]).exists():
+        return create_shop(url, demo=True)
+    return open_shop(url)
+
+
+def rowing_ask(shop: Shop) -> dict[str, Any]:
+    """Return the ask of the demo: 34 eaters, 16 of them a crew, 310 of money, Friday 18:30."""
+    from datetime import timedelta
+
+    now = shop.now()
+    friday = now + timedelta(days=(4 - now.weekday()) % 7)
+    use_at = friday.replace(hour=18, minute=30, second=0, microsecond=0)
+    return {
+        "schema": "collop.spread/1",
+        "currency": shop.settings().currency,
+        "rounding": str(shop.settings().rounding),
+        "groups": [
+            {"name": "usual", "count": 18, "kind": "adult", "avoids": []},
+            {"name": "crew", "count": 16, "kind": "crew", "avoids": ["allergen:sesame"]},
+        ],
+        "need_oz": {"plate": 7, "shared": 6, "hand": 6, "wrap": 5},
+        "budget_total": "310.00",
+        "fire": {
+            "zones": [{"name": "drum half", "area_sq_in": 1200}],
+            "usable_fraction": 0.8,
+            "minutes": 180,
+            "oven": True,
+        },
+        "rules": {"max_style_share": 0.6, "slots": ["centre"]},
+        "use_at": use_at.isoformat(timespec="minutes"),
+        "now": now.isoformat(timespec="minutes"),
+        "offers": shop.offers(),
+    }
+
+
+@click.command()
+@_DATABASE
+@click.option("--json", "as_json", is_flag=True, help="Print ask and plan as JSON.")
+def demo(path: str, *, as_json: bool) -> None:
+    """Make the demo shop if there is none, and work one ask through to its spreads.
+
+    Example: collop demo --db demo.db
+    """
+    with one_sentence(as_json=as_json):
+        shop = _open(path, make_demo=True)
+        with shop:
+            from collop.spread import answer
+
+            ask = rowing_ask(shop)
+            plan = answer(ask)
+            name = shop.settings().name
+    if as_json:
+        tell_json({"ask": ask, "plan": plan})
+        return
+    click.echo(f"{name}: 34 eaters, 16 of them a rowing crew, 310.00, drum half, Friday 18:30.")
+    tell_spread(plan)
+
+
+@click.command()
+@_DATABASE
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option("--port", default=8000, show_default=True, type=click.IntRange(0, 65535))
+def serve(path: str, host: str, port: int) -> None:
+    """Serve the counter's pages; makes the demo shop if there is no database.
+
+    Example: collop serve --port 8000
+    """
+    with one_sentence(as_json=False):
+        shop = _open(path, make_demo=True)
+    import uvicorn
+
+    from collop.web.app import create_app
+
+    click.echo(f"{shop.settings().name} is open on http://{host}:{port}/  (Ctrl-C closes)")
+    with shop:
+        uvicorn.run(create_app(shop), host=host, port=port, log_level="warning")
+
+
+@click.command()
+@_DATABASE
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def check(path: str, *, as_json: bool) -> None:
+    """Check that every pound and booking of the shop adds up; exit 1 if not.
+
+    Example: collop check --db shop.db
+    """
+    with one_sentence(as_json=as_json):
+        shop = _open(path, make_demo=False)
+        with shop:
+            found = shop.check()
+    if as_json:
+        tell_json({"ok": not found, "found": found})
+    else:
+        click.echo("\n".join(found) if found else "All weights, bookings and pieces add up.")
+    sys.exit(1 if found else 0)

@@ -1,0 +1,116 @@
+"""How the command speaks: plans and errors as JSON or as plain text."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from collop.errors import CollopError, ProblemError
+
+__all__ = ["one_sentence", "read_text", "tell_json", "tell_spread"]
+
+_DOMAIN_ERROR = 1
+
+
+@contextmanager
+def one_sentence(*, as_json: bool) -> Iterator[None]:
+    """Turn a domain error into one sentence on standard error, or its JSON, and exit 1."""
+    try:
+        yield
+    except CollopError as error:
+        if as_json:
+            tell_json(error.as_json())
+        else:
+            click.echo(error.message, err=True)
+        sys.exit(_DOMAIN_ERROR)
+
+
+def tell_json(value: object) -> None:
+    """Print one JSON object."""
+    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+def read_text(path: str) -> str:
+    """Read a file, or standard input for ``-``.
+
+    Raises
+    ------
+    ProblemError
+        If it cannot be read as UTF-8 text.
+    """
+    try:
+        raw = sys.stdin.buffer.read() if path == "-" else Path(path).read_bytes()
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ProblemError(f"{path} is not UTF-8 text; save it as UTF-8.") from None
+    except OSError as error:
+        raise ProblemError(f"{path} cannot be read: {error.strerror}; check the name.") from None
+
+
+def tell_spread(plan: dict[str, Any]) -> None:
+    """Print a spread plan for people."""
+    for line in _plan_lines(plan):
+        click.echo(line)
+
+
+def _plan_lines(plan: dict[str, Any]) -> Iterator[str]:
+    need = plan["need"]
+    yield (
+        f"{plan['heads']} eaters, {need['meals']:g} meals on average, "
+        f"{need['planned_meals']:.1f} planned so that it is enough."
+    )
+    for note in plan["assumptions"]:
+        yield f"Assumed: {note}"
+    if plan["answer"] == "no":
+        yield from _no_lines(plan)
+    for spread in plan["spreads"]:
+        yield from _spread_lines(spread)
+    if plan["curve"]:
+        points = "   ".join(f"{p['total']} -> {100 * p['eating']:.0f}" for p in plan["curve"])
+        yield f"\nMoney and eating (of 100): {points}"
+    if plan["more_money"]:
+        yield f"{plan['more_money']['by']} more: {plan['more_money']['buys']}"
+
+
+def _no_lines(plan: dict[str, Any]) -> Iterator[str]:
+    yield f"\nNO. What stands in the way: {', '.join(plan['blocked_by']) or 'several things'}."
+    for yes in plan["nearest_yes"] or []:
+        yield f"  Yes, with {yes['change']} {yes['to']}: {yes['why']}"
+
+
+def _spread_lines(spread: dict[str, Any]) -> Iterator[str]:
+    proof = spread["proof"]
+    proven = "proven" if proof["status"] == "optimal" else f"gap {proof['gap']:.2%}"
+    feeds = spread["feeds"]
+    yield f"\n{spread['title'].upper()}  ({proven})"
+    yield f'  "{spread["say"]}"'
+    for line in spread["lines"]:
+        weight = f"{line['weight_lb']} lb"
+        if line["pieces"]:
+            weight = f"{len(line['pieces'])} pc, {weight}"
+        role = line["slot"] or ""
+        yield (
+            f"  {role:<12} {line['name']:<30} {line['style']:<7} {weight:>16} "
+            f"{line['line_total']:>9}"
+        )
+        cook = line["cook_to"]
+        if cook:
+            rest = f", rest {cook['rest_min']} min" if cook["rest_min"] else ""
+            yield f"{'':15}{line['reason']} Cook to {cook['f']} F ({cook['c']} C){rest}."
+        else:
+            yield f"{'':15}{line['reason']}"
+    left = "" if spread["left"] is None else f", {spread['left']} left"
+    over = "" if spread["over_by"] is None else f", over by {spread['over_by']}"
+    yield f"  {'':12} {'total':<30} {'':7} {'':>16} {spread['total']:>9}"
+    yield (
+        f"  {spread['per_head']} a head{left}{over}. Feeds {feeds['light']} light, "
+        f"{feeds['usual']} usual, {feeds['hungry']} hungry plates; "
+        f"enough with a chance of {spread['chance_enough']:.0%}."
+    )
+    yield f"  {spread['gave_up']}"
