@@ -88,7 +88,7 @@ def test_short_ribs_short_offer_three_ways_with_each_total(client, shop, words):
     text = words(client.post(f"/hook/{booking.id}/hand-over", data=form).text)
     assert "Short by 17 %" in text
     assert "take as it is 36.94" in text
-    assert "top up with" in text
+    assert "top up with 0.90 lb Beef shin on the bone 42.88" in text
     assert "swap for" in text
     assert "deposit 20.00" in text
     assert "to pay 16.94" in text

@@ -14,6 +14,7 @@ from collop.spread.need import mean_and_sd, need_meals
 from collop.spread.plan import SpreadPlan, plan_json
 from collop.spread.problem import AIMS, Avoid, SpreadProblem
 from collop.spread.reading import read_problem
+from collop.spread.refusing import why_no
 from collop.spread.setting import Setting, first_setting
 
 __all__ = ["answer", "make_plan"]
@@ -120,6 +121,7 @@ def _no(problem: SpreadProblem, setting: Setting | None) -> SpreadPlan:
     return SpreadPlan(
         answer="no",
         blocked_by=what_blocks(problem, setting),
+        why_no=why_no(problem, setting),
         nearest_yes=nearest_yes(problem, setting),
         **_head(problem, setting),
     )

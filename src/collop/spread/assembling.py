@@ -12,7 +12,7 @@ from collop.spread.cousins import cousins, serving_cost
 from collop.spread.diet import may_eat
 from collop.spread.loads import lay_loads
 from collop.spread.model import Pick
-from collop.spread.need import chance_enough, need_meals
+from collop.spread.need import Union, chance_enough, chance_everyone, need_meals
 from collop.spread.options import STEP_MLB, is_slow
 from collop.spread.plan import Line, Spread
 from collop.spread.problem import SpreadProblem
@@ -61,9 +61,8 @@ def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
         eating=eating_of(picks, planned),
         feeds=_feeds(problem, meals),
         chance_enough=chance_enough(meals, problem.groups, problem.appetite_cv),
-        chance_each=chances,
-        # the chance that all are fed is at least this, whatever ties the appetites together
-        chance_everyone=max(0.0, 1 - sum(1 - chance for _, chance in chances)),
+        chance_each=tuple((tuple(g.name for g in union.groups), c) for union, c in chances),
+        chance_everyone=chance_everyone(chances),
         loads=lay_loads(problem.fire, picks) or (),
         binds=_binds(setting, picks, total),
         say=say_line(problem, lines, per_head, left),
@@ -145,13 +144,12 @@ def _slots(picks: Sequence[Pick]) -> dict[str, str | None]:
     return found
 
 
-def _chances(setting: Setting, picks: Sequence[Pick]) -> tuple[tuple[tuple[str, ...], float], ...]:
+def _chances(setting: Setting, picks: Sequence[Pick]) -> tuple[tuple[Union, float], ...]:
     """Return the chance of each union of groups to have enough of what it may eat."""
     found = []
     for union in setting.needs:
         supply = sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
-        chance = chance_enough(supply, union.groups, setting.problem.appetite_cv)
-        found.append((tuple(group.name for group in union.groups), chance))
+        found.append((union, chance_enough(supply, union.groups, setting.problem.appetite_cv)))
     return tuple(found)
 
 
@@ -176,7 +174,7 @@ def _binds(setting: Setting, picks: Sequence[Pick], total: Money) -> tuple[str, 
     for union in setting.needs:
         supply = sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
         if supply - union.meals < Fraction(1, 20):
-            found.append("need" if union is setting.needs[0] else f"need:{union.name}")
+            found.append("need" if len(setting.needs) == 1 else f"need:{union.name}")
     found += [
         f"stock:{p.option.offer.id}" for p in picks if p.mlb >= p.option.free_mlb - STEP_MLB // 2
     ]

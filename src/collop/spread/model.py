@@ -140,25 +140,24 @@ def plenty_caps(
     At most `slack` times the mean need, but never less than a tenth over what is enough.
     """
     caps: dict[bool, Fraction] = {}
-    for meat_free in (False, True):
-        mine = [u for u in needs if _is_table(problem, u, meat_free=meat_free)]
-        if mine:
-            lapped = [u.meals * Fraction(11, 10) for u in mine]
-            caps[meat_free] = max(*(slack * u.mean for u in mine), *lapped)
+    for part in {union.part for union in needs}:
+        mine = [union for union in needs if union.part == part]
+        meat_free = all(problem.offer(i).is_meat_free for union in mine for i in union.offers)
+        plenty = max(max(slack * u.mean, u.meals * Fraction(11, 10)) for u in mine)
+        caps[meat_free] = caps.get(meat_free, Fraction(0)) + plenty
     return caps
 
 
-def _is_table(problem: SpreadProblem, union: Union, *, meat_free: bool) -> bool:
-    kinds = {problem.offer(offer_id).is_meat_free for offer_id in union.offers}
-    return kinds == {meat_free}
-
-
 def least_oz(problem: SpreadProblem, option: Option) -> Fraction:
-    """Return the least useful line: a portion for one in `one_in` of those who may eat it [oz]."""
+    """Return the least useful line [oz].
+
+    A portion for one in `one_in` of those who may eat it, and never under half a portion.
+    """
     if not problem.rules.one_in:
         return Fraction(0)
     eaters = sum(group.count for group in problem.groups if may_eat(group, option.offer))
-    return problem.portion_oz[option.style] * Fraction(eaters, problem.rules.one_in)
+    portions = max(Fraction(eaters, problem.rules.one_in), Fraction(1, 2))
+    return problem.portion_oz[option.style] * portions
 
 
 def build_model(

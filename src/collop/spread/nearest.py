@@ -203,16 +203,20 @@ def _quarter(moment: datetime) -> datetime:
     return start + steps * timedelta(minutes=15)
 
 
+_WITHOUT = {
+    "only": "With other cuts beside it, carved alike, there is a spread.",
+    "slots": "Without the wish for these roles there is a spread.",
+    "variety": "With fewer items, or more of one, there is a spread.",
+}
+
+
 def _easier_rules(problem: SpreadProblem) -> Iterator[Yes]:
     rules = problem.rules
-    if not (rules.told or rules.slots):
-        return
     for what, easier, patch in (
+        ("only", replace(rules, only=frozenset()), {"only": []}),
         ("slots", replace(rules, slots=()), {"slots": []}),
         ("variety", _easy(rules), {"min_items": 1, "max_share": 1.0, "max_style_share": 1.0}),
     ):
-        if is_yes(replace(problem, rules=easier)):
-            yield Yes(
-                "rules", what, f"Without the wish for {what} there is a spread.", {"rules": patch}
-            )
+        if easier != rules and is_yes(replace(problem, rules=easier)):
+            yield Yes("rules", what, _WITHOUT[what], {"rules": patch})
             return

@@ -13,13 +13,14 @@ and S meals are enough for T with chance Phi((S - mu_T) / sigma_T).
 
 That every group can be fed from what it may eat is Hall's condition: for every union T of groups,
 the supply of offers that someone in T may eat covers the need of T.  Only the largest T of each
-neighbourhood is kept.
+neighbourhood is kept, and unions of parts of the table that share no food are left out: they
+follow from their parts.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from statistics import NormalDist
@@ -28,7 +29,7 @@ from collop.errors import BadValue
 from collop.spread.diet import may_eat
 from collop.spread.problem import Group, Offer, SpreadProblem
 
-__all__ = ["Union", "chance_enough", "mean_and_sd", "need_meals", "unions"]
+__all__ = ["Union", "chance_enough", "chance_everyone", "mean_and_sd", "need_meals", "unions"]
 
 _MAX_TABLES = 12
 _MICRO = 1_000_000
@@ -74,12 +75,16 @@ def chance_enough(supply: Fraction, groups: Sequence[Group], cv: float) -> float
 
 @dataclass(frozen=True, slots=True)
 class Union:
-    """A set of groups, the offers at least one of them may eat, and the meals they need."""
+    """A set of groups, the offers at least one of them may eat, and the meals they need.
+
+    Unions of one `part` of the table share offers; different parts share none.
+    """
 
     groups: tuple[Group, ...]
     offers: frozenset[str]
     mean: Fraction
     meals: Fraction
+    part: int = 0
 
     @property
     def name(self) -> str:
@@ -88,14 +93,16 @@ class Union:
 
 
 def unions(problem: SpreadProblem, offers: Sequence[Offer]) -> tuple[Union, ...]:
-    """Return the unions of groups whose need must be covered, largest neighbourhood first.
+    """Return the unions of groups whose need must be covered, part by part of the table.
+
+    Where the table falls into k parts that share no food (those who eat no meat, and the rest),
+    each part is planned to the k-th root of the stated chance, so that all parts together keep it.
 
     Raises
     ------
     BadValue
         If there are more than twelve different tables of don't-eats.
     """
-    edible: dict[tuple[Group, ...], frozenset[str]] = {}
     tables: dict[frozenset[str], list[Group]] = {}
     for group in problem.groups:
         if group.count:
@@ -107,22 +114,54 @@ def unions(problem: SpreadProblem, offers: Sequence[Offer]) -> tuple[Union, ...]
             "planned at once, join some of them.",
             where="$.groups",
         )
-    reaches = list(tables)
-    largest: dict[frozenset[str], tuple[Group, ...]] = {}
-    for pick in range(1, 1 << len(reaches)):
-        chosen = [reach for bit, reach in enumerate(reaches) if pick >> bit & 1]
-        neighbourhood = frozenset[str]().union(*chosen)
-        members = tuple(group for reach in reaches if reach <= neighbourhood
-                        for group in tables[reach])  # fmt: skip
-        largest[neighbourhood] = members
-    edible = {members: reach for reach, members in largest.items()}
+    parts = _parts(list(tables))
+    chance = problem.enough_chance ** (1 / len(parts))
     found = [
         Union(
             groups=members,
             offers=reach,
             mean=sum((group.meals for group in members), Fraction(0)),
-            meals=need_meals(members, problem.appetite_cv, problem.enough_chance),
+            meals=need_meals(members, problem.appetite_cv, chance),
+            part=number,
         )
-        for members, reach in edible.items()
+        for number, part in enumerate(parts)
+        for reach, members in _largest(part, tables).items()
     ]
     return tuple(sorted(found, key=lambda union: (-len(union.offers), union.name)))
+
+
+def _parts(reaches: Sequence[frozenset[str]]) -> list[list[frozenset[str]]]:
+    """Split the tables into parts that share no offer."""
+    parts: list[list[frozenset[str]]] = []
+    for reach in reaches:
+        touching = [part for part in parts if any(reach & other for other in part)]
+        parts = [part for part in parts if part not in touching]
+        parts.append([other for part in touching for other in part] + [reach])
+    return parts
+
+
+def _largest(
+    part: Sequence[frozenset[str]], tables: Mapping[frozenset[str], Sequence[Group]]
+) -> dict[frozenset[str], tuple[Group, ...]]:
+    """Return the largest set of groups for each neighbourhood within one part."""
+    found: dict[frozenset[str], tuple[Group, ...]] = {}
+    for pick in range(1, 1 << len(part)):
+        chosen = [reach for bit, reach in enumerate(part) if pick >> bit & 1]
+        neighbourhood = frozenset[str]().union(*chosen)
+        found[neighbourhood] = tuple(
+            group for reach in part if reach <= neighbourhood for group in tables[reach]
+        )
+    return found
+
+
+def chance_everyone(chances: Sequence[tuple[Union, float]]) -> float:
+    """Return a lower bound of the chance that no group runs short.
+
+    Parts of the table are independent, so their chances multiply; within a part the chances of
+    running short are added, whatever ties them together.
+    """
+    total = 1.0
+    for part in {union.part for union, _ in chances}:
+        short = sum(1 - chance for union, chance in chances if union.part == part)
+        total *= max(0.0, 1 - short)
+    return total

@@ -121,6 +121,7 @@ class SpreadPlan:
     curve: tuple[CurvePoint, ...] = ()
     more_money: Mapping[str, Any] | None = None
     blocked_by: tuple[str, ...] = ()
+    why_no: str | None = None
     nearest_yes: tuple[Yes, ...] | None = None
     unusable: tuple[tuple[str, str], ...] = ()
 
@@ -154,6 +155,7 @@ def plan_json(plan: SpreadPlan) -> dict[str, Any]:
         ],
         "more_money": None if plan.more_money is None else dict(plan.more_money),
         "blocked_by": list(plan.blocked_by),
+        "why_no": plan.why_no,
         "nearest_yes": None
         if yes is None
         else [{"change": y.change, "to": y.to, "why": y.why, "patch": dict(y.patch)} for y in yes],

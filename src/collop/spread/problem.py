@@ -150,6 +150,8 @@ class Offer:
         The shop's eating score, 0 to 1; its keys are the dish styles the line suits.
     worth_per_lb : Fraction
         What one more pound is worth to the shop elsewhere [major unit/lb]; 0 if unknown.
+    side_mlb : int or None
+        What one side of its animal gives of this cut, by the shop's own yield [0.001 lb].
     """
 
     id: str
@@ -172,6 +174,7 @@ class Offer:
     days_left: int | None = None
     cover_days: Fraction | None = None
     neighbour: str | None = None
+    side_mlb: int | None = None
     cook_as: str | None = None
 
     @property

@@ -36,6 +36,7 @@ _OFFER_KEYS = (
     "cover_days",
     "on_hand_lb",
     "neighbour",
+    "side_lb",
     "cook_as",
 )
 
@@ -116,6 +117,7 @@ def _offer(row: Reader, currency: str) -> Offer:
         days_left=row.whole("days_left", -3650, 36_500, None),
         cover_days=None if cover is None else exact(cover),
         neighbour=row.text("neighbour", None),
+        side_mlb=read_mlb(row, "side_lb", None),
         cook_as=cook_as,
     )
 

@@ -83,6 +83,7 @@ _OFFER = _object(
         "cover_days": {"type": ["number", "null"], "minimum": 0},
         "on_hand_lb": _MAYBE_DECIMAL,
         "neighbour": _MAYBE_TEXT,
+        "side_lb": _MAYBE_DECIMAL,
         "cook_as": {"enum": ["whole", "ground", "poultry", "none", None]},
     },
 )
@@ -245,6 +246,7 @@ _PLAN_PROPERTIES = {
         _object("by total eating buys", {"by": _DECIMAL, "total": _DECIMAL, "eating": _NUMBER,
                                          "buys": _TEXT}), {"type": "null"}]},
     "blocked_by": _TEXTS,
+    "why_no": _MAYBE_TEXT,
     "nearest_yes": {"anyOf": [{"type": "array", "items": _object("change to why patch", {
         "change": {"enum": ["budget_total", "use_at", "style", "count", "rules"]},
         "to": {}, "why": _TEXT, "patch": {"type": "object"}})}, {"type": "null"}]},

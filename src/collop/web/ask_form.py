@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from functools import partial
 from types import MappingProxyType
 from typing import Any
 from urllib.parse import urlencode
@@ -292,8 +293,8 @@ def _avoids(fields: Fields, eaters: int, faults: Faults) -> tuple[Avoid, ...]:
     for text, what in zip(fields.all("no_n"), fields.all("no_what"), strict=False):
         if not text:
             continue
-        count = faults.take("no_n", lambda text=text: read_whole(text, "Don't eat", 0, 500), 0)  # type: ignore[misc]
-        known = faults.take("no_n", lambda what=what: read_choice(what, "Don't eat", AVOIDS), "")  # type: ignore[misc]
+        count = faults.take("no_n", partial(read_whole, text, "Don't eat", 0, 500), 0)
+        known = faults.take("no_n", partial(read_choice, what, "Don't eat", AVOIDS), "")
         if known and count:
             found[known] = found.get(known, 0) + count
     if sum(found.values()) > eaters and "heads" not in faults.messages:

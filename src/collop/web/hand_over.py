@@ -27,6 +27,8 @@ __all__ = ["router"]
 router = APIRouter()
 _CHOICES = ("take", "top-up", "swap")
 _STEP = Decimal("0.05")
+# sums of shortest and longest time that differ by less than this count as alike
+_LIKE_MINUTES = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +181,8 @@ def _read_weight(text: str, line: BookingLine) -> Weight:
 def _stand_in(line: BookingLine, gap: Weight, case: tuple[CaseLine, ...]) -> StandIn | None:
     """Return the nearest free line that gives as much meat as `gap` of the booked one.
 
-    Nearest: cooked in the same styles, then of the same species, then nearest in price.
+    Nearest: of the same species, then of like cooking time (it goes into the same pot at the same
+    hour), then nearest in price.
     """
     booked = next((one for one in case if one.id == line.case_id), None)
     if booked is None or not booked.boneless_fraction:
@@ -192,9 +195,9 @@ def _stand_in(line: BookingLine, gap: Weight, case: tuple[CaseLine, ...]) -> Sta
         weight = _same_meat(gap, booked.boneless_fraction, one.boneless_fraction)
         if weight is None or weight > one.free:
             continue
-        distance = abs(one.price.amount - booked.price.amount)
-        alone = set(one.styles) ^ set(booked.styles)
-        found.append(((one.species != booked.species, len(alone), distance, one.id), one, weight))
+        later = abs(sum(one.minutes) - sum(booked.minutes)) // _LIKE_MINUTES
+        dearer = abs(one.price.amount - booked.price.amount)
+        found.append(((one.species != booked.species, later, dearer, one.id), one, weight))
     if not found:
         return None
     _, one, weight = min(found, key=lambda entry: entry[0])

@@ -1,0 +1,70 @@
+"""Why the answer is no, in one or two sentences with figures."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from collop.measures import Money, decimal_of, minor_places, round_fraction
+from collop.spread.aims import total_minor
+from collop.spread.need import mean_and_sd
+from collop.spread.options import Option, usable_options
+from collop.spread.problem import Offer, SpreadProblem
+from collop.spread.setting import Setting
+
+__all__ = ["taste_heads", "why_no"]
+
+#: A taste is two ounces raw; common practice, no published source.
+TASTE_OZ = 2
+
+
+def why_no(problem: SpreadProblem, setting: Setting | None) -> str:
+    """Return what is missing: money, or food that can be had by then."""
+    options, _ = usable_options(problem)
+    if setting is not None and problem.budget is not None:
+        least = Money(total_minor(problem, setting.cheapest.picks), problem.currency)
+        return (
+            f"To feed the table as asked costs at least {least}, so {problem.budget} is "
+            f"{least - problem.budget} short. {_reach(problem, options)}"
+        )
+    mean, _ = mean_and_sd(problem.groups, problem.appetite_cv)
+    need = mean * max(problem.need_oz.values()) / 16
+    free = sum((_most_lb(option) for option in _one_each(options)), Fraction(0))
+    text = (
+        f"The table needs about {decimal_of(need, 2)} lb boneless-equivalent; of what fits the "
+        f"ask {decimal_of(free, 2)} lb is free."
+    )
+    if len(problem.rules.only) == 1:
+        text += _from_sides(problem, problem.offer(next(iter(problem.rules.only))), need)
+    return text
+
+
+def _reach(problem: SpreadProblem, options: tuple[Option, ...]) -> str:
+    """Return how many ounces a head the money reaches at the most, from the cheapest cut."""
+    assert problem.budget is not None
+    oz_per_minor = max(option.oz_per_lb / option.cents_per_lb for option in options)
+    each = problem.budget.minor * oz_per_minor / problem.heads
+    return f"It reaches at most {float(each):.1f} oz a head, from the least dear cut alone."
+
+
+def _most_lb(option: Option) -> Fraction:
+    return Fraction(option.free_mlb, 1000) * option.offer.boneless
+
+
+def _one_each(options: tuple[Option, ...]) -> tuple[Option, ...]:
+    return tuple({option.offer.id: option for option in options}.values())
+
+
+def _from_sides(problem: SpreadProblem, offer: Offer, need: Fraction) -> str:
+    scale = 10 ** minor_places(problem.currency)
+    weight = need / offer.boneless if offer.boneless else need
+    money = Money(round_fraction(weight * Fraction(offer.price.amount) * scale), problem.currency)
+    text = f" {decimal_of(weight, 2)} lb of {offer.name} would be {money} at the board"
+    if offer.side_mlb:
+        sides = -(-weight * 1000 // offer.side_mlb)
+        text += f", from {sides} sides"
+    return f"{text}. As a taste of {TASTE_OZ} oz it reaches {taste_heads(offer)} now."
+
+
+def taste_heads(offer: Offer) -> int:
+    """Return how many can have a two-ounce taste of what is free."""
+    return int(Fraction(offer.free_mlb, 1000) * offer.boneless * 16 / TASTE_OZ)
