@@ -79,22 +79,9 @@ def read_offers(top: Reader, currency: str) -> tuple[Offer, ...]:
 
 
 def _offer(row: Reader, currency: str) -> Offer:
-    price = row.decimal("price_per_lb")
-    if price == 0:
-        raise row.fail("price_per_lb", "is 0; set the price on the board first.")
-    species = row.text("species", None)
-    casing = row.text("casing", None)
+    species, casing = row.text("species", None), row.text("casing", None)
     tags, allergens = gather_tags(row, species, casing)
-    pieces = _pieces(row)
-    free = sum(pieces) if pieces is not None else read_mlb(row, "free_lb", 0)
-    frozen = read_mlb(row, "frozen_lb", 0)
-    if pieces is not None and row.has("free_lb") and read_mlb(row, "free_lb", 0) < free:
-        raise row.fail("free_lb", "is less than its pieces weigh together; correct one of them.")
-    if frozen > free:
-        raise row.fail("frozen_lb", "is more than is free; it is the frozen part of free_lb.")
-    cook_as = row.text("cook_as", None)
-    if cook_as is not None:
-        row.choice("cook_as", ("whole", "ground", "poultry", "none"))
+    pieces, free, frozen = _stock(row)
     cover = row.number("cover_days", 0.0, 1e6, None)
     return Offer(
         id=row.text("id"),
@@ -103,7 +90,7 @@ def _offer(row: Reader, currency: str) -> Offer:
         tags=tags,
         allergens=allergens,
         casing=casing,
-        price=UnitPrice(price, WeightUnit.LB, currency),
+        price=_price(row, currency),
         free_mlb=free,
         frozen_mlb=frozen,
         pieces_mlb=pieces,
@@ -118,8 +105,33 @@ def _offer(row: Reader, currency: str) -> Offer:
         cover_days=None if cover is None else exact(cover),
         neighbour=row.text("neighbour", None),
         side_mlb=read_mlb(row, "side_lb", None),
-        cook_as=cook_as,
+        cook_as=_cook_as(row),
     )
+
+
+def _price(row: Reader, currency: str) -> UnitPrice:
+    price = row.decimal("price_per_lb")
+    if price == 0:
+        raise row.fail("price_per_lb", "is 0; set the price on the board first.")
+    return UnitPrice(price, WeightUnit.LB, currency)
+
+
+def _stock(row: Reader) -> tuple[tuple[int, ...] | None, int, int]:
+    """Return piece weights, free weight and its frozen part [0.001 lb]."""
+    pieces = _pieces(row)
+    free = sum(pieces) if pieces is not None else read_mlb(row, "free_lb", 0)
+    frozen = read_mlb(row, "frozen_lb", 0)
+    if pieces is not None and row.has("free_lb") and read_mlb(row, "free_lb", 0) < free:
+        raise row.fail("free_lb", "is less than its pieces weigh together; correct one of them.")
+    if frozen > free:
+        raise row.fail("frozen_lb", "is more than is free; it is the frozen part of free_lb.")
+    return pieces, free, frozen
+
+
+def _cook_as(row: Reader) -> str | None:
+    if not row.has("cook_as"):
+        return None
+    return row.choice("cook_as", ("whole", "ground", "poultry", "none"))
 
 
 def _pieces(row: Reader) -> tuple[int, ...] | None:
