@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
-from conftest import AXE
-
+AXE = (Path(__file__).parent / "vendor" / "axe-4.14.1.min.js").read_text(encoding="utf-8")
 WHEN = "day=2026-06-12&time=18:30"
 STATES = {
     "ask empty": "/ask",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from collop.errors import StorageTrouble
 from collop.measures import Weight, WeightUnit
 
 ASK = "/ask?heads=34&big=16&money=310&contains=sesame&day=2026-06-12&time=18:30"
@@ -93,6 +94,37 @@ def test_taps_rebalance_and_undo_brings_the_earlier_ask_back(still_counter, open
     tap(page, "Undo")
     assert page.get_by_label("Heads", exact=True).input_value() == "34"
     assert total_of(page) == first
+
+
+def test_quick_taps_all_count(still_counter, open_page):
+    """Five taps faster than any answer are five heads more."""
+    page = open_page()
+    page.goto(still_counter.base + ASK)
+    page.evaluate(
+        "for (let tap = 0; tap < 5; tap += 1) {"
+        " document.querySelector('.stepper.big button:last-child').click(); }"
+    )
+    page.wait_for_url("**heads=39**")
+    settled(page)
+    assert page.get_by_label("Heads", exact=True).input_value() == "39"
+    assert "for 39" in page.locator(".say").inner_text()
+
+
+def test_a_fault_of_the_counter_leaves_the_last_answer_on_the_screen(counter, open_page):
+    """A 503 is said in a strip; the spread is not replaced by it."""
+    page = open_page()
+    page.goto(counter.base + ASK)
+    total = total_of(page)
+
+    def broken():
+        raise StorageTrouble("The database cannot be read; see that the disk is there.")
+
+    counter.shop.offers = broken
+    with page.expect_response(lambda answer: answer.status == 503):
+        page.get_by_role("button", name="Finer").click()
+    page.wait_for_selector("#lost:not([hidden])")
+    assert "nothing was written" in page.locator("#lost").inner_text()
+    assert total_of(page) == total
 
 
 def test_choosing_an_alternative_and_undoing_it_moves_the_mark(still_counter, open_page):

@@ -5,6 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from starlette.testclient import TestClient
+
+from collop.errors import PlanRejected
+from collop.web import create_app
 
 ASK = "/ask?heads=34&big=16&money=310&day=2026-06-12&time=18:30"
 
@@ -166,6 +170,18 @@ def test_an_empty_case_is_a_sentence_not_a_crash(client, shop, words):
     answer = client.get(ASK)
     assert answer.status_code == 422
     assert "The case has nothing free" in words(answer.text)
+
+
+def test_a_plan_that_fails_its_check_is_never_shown(shop, words):
+    """The checker's refusal is a sentence beside the form, not a broken spread."""
+
+    def rejected(_problem):
+        raise PlanRejected("the total is not the sum of the lines")
+
+    with TestClient(create_app(shop, answer=rejected)) as client:
+        answer = client.get(ASK)
+    assert answer.status_code == 422
+    assert "No spread passed the shop's own check" in words(answer.text)
 
 
 def test_the_customer_side_shows_no_stock_cost_or_slow_mark(client, words):

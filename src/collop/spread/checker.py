@@ -171,11 +171,6 @@ def _style_rules(problem: SpreadProblem, lines: Sequence[Line]) -> Iterator[str]
     for line in lines:
         style = line.option.style
         meals[style] = meals.get(style, Fraction(0)) + _supply(problem, line)
-    usable = {
-        style for offer in problem.offers for style in offer.eating if style in problem.need_oz
-    }
-    if share == 1 or len(usable) == 1:
-        return
     for style, part in meals.items():
         if part > share * sum(meals.values()):
             yield f"{style} is over {float(share):.0%} of the meals"
@@ -207,7 +202,9 @@ def _cooked_rules(problem: SpreadProblem, spread: Spread, line: Line) -> Iterato
     assert fire is not None
     laid = sum((load.area_sq_in for load in spread.loads if load.offer_id == offer.id), Fraction(0))
     wanted = offer.sq_in_per_lb * Fraction(line.mlb, 1000)
-    indoors = fire.oven or (fire.pots and (line.option.style == "stew" or "brais" in offer.method))
+    method = offer.method.lower()
+    potted = line.option.style == "stew" or "brais" in method or "pot" in method
+    indoors = fire.oven or (fire.pots and potted)
     if laid < wanted and not (indoors and not laid):
         yield f"{offer.id} is not wholly cooked"
 

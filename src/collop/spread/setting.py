@@ -41,6 +41,9 @@ def first_setting(problem: SpreadProblem) -> Setting | None:
     options, left_out = usable_options(problem)
     if not options:
         return None
+    if len({option.style for option in options}) == 1:
+        # a mixed meal cannot be asked of what is eaten one way only
+        problem = replace(problem, rules=replace(problem.rules, max_style_share=Fraction(1)))
     ids = {option.offer.id for option in options}
     needs = unions(problem, [offer for offer in problem.offers if offer.id in ids])
     if any(not union.offers for union in needs):

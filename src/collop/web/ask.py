@@ -9,7 +9,7 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.errors import ProblemError
+from collop.errors import PlanRejected, ProblemError
 from collop.web.ask_form import Ask, read_ask
 from collop.web.ask_steps import Step, step_ask
 from collop.web.ask_view import (
@@ -75,7 +75,12 @@ def plan_ask(room: Room, ask: Ask) -> dict[str, Any]:
     """
     shop = room.shop
     offers = shop.offers()
-    return room.planner.plan(ask, offers, shop.settings(), shop.now())
+    try:
+        return room.planner.plan(ask, offers, shop.settings(), shop.now())
+    except PlanRejected:
+        raise ProblemError(
+            "No spread passed the shop's own check of it; change the ask a little and try again."
+        ) from None
 
 
 def answer_fields(request: Request, fields: Fields) -> Response:

@@ -52,7 +52,7 @@ def step_ask(do: str, ask: Ask, spread: dict[str, Any] | None, plan: dict[str, A
     if word in _ON_MONEY:
         return _ON_MONEY[word](ask, spread, plan)
     if word == "to":
-        return Step(replace(ask, to=_total(thing), aim=""))
+        return Step(_balance(ask, _total(thing)))
     if word == "yes":
         return Step(_accept(ask, plan, thing))
     raise BadValue(f"{do[:40]!r} is no button of this page; use the buttons shown.")
@@ -86,7 +86,7 @@ _COUNTS: dict[str, Callable[[Ask], Ask]] = {
     **{f"{kind}-": _more_of(kind, -1) for kind in ("child", "big", "meat_free")},
     "why": lambda ask: replace(ask, show="" if ask.show == "why" else "why"),
     "swap-panel": lambda ask: replace(ask, show="" if ask.show == "swap" else "swap"),
-    "whole-money": lambda ask: replace(ask, to=None),
+    "whole-money": lambda ask: replace(ask, to=None, aim=""),
     "unlighter": lambda ask: replace(ask, lighter=0),
     "unpatch": lambda ask: replace(ask, patch=()),
 }
@@ -135,6 +135,11 @@ def _total(text: str) -> Decimal:
         raise BadValue("The amount of this button cannot be read; use the buttons shown.") from None
 
 
+def _balance(ask: Ask, to: Decimal) -> Ask:
+    """Go to a point of the curve: the best eating that this money buys."""
+    return replace(ask, to=to, aim="showpiece")
+
+
 def _curve(plan: dict[str, Any] | None) -> list[Decimal]:
     return [Decimal(point["total"]) for point in (plan or {}).get("curve") or []]
 
@@ -145,7 +150,7 @@ def _cheaper(ask: Ask, spread: dict[str, Any] | None, plan: dict[str, Any] | Non
     total = Decimal(spread["total"])
     below = [point for point in _curve(plan) if point < total]
     if below:
-        return Step(replace(ask, to=max(below), aim=""))
+        return Step(_balance(ask, max(below)))
     return Step(replace(ask, aim="least-money"),
                 "This is the least money that feeds this table.")  # fmt: skip
 
@@ -157,7 +162,7 @@ def _finer(ask: Ask, spread: dict[str, Any] | None, plan: dict[str, Any] | None)
     above = [point for point in _curve(plan) if point > total]
     within = [point for point in above if ask.budget is None or point <= ask.budget]
     if within:
-        return Step(replace(ask, to=min(within), aim=""))
+        return Step(_balance(ask, min(within)))
     if ask.to is not None:
         return Step(replace(ask, to=None, aim="showpiece"))
     if ask.aim != "showpiece":

@@ -85,12 +85,20 @@ class FormView:
 
 
 def spread_of(plan: dict[str, Any] | None, aim: str) -> dict[str, Any] | None:
-    """Return the spread with an aim; the first one if it has none."""
+    """Return the spread with an aim; the first one if it has none.
+
+    Cousins that this table cannot have are taken off: nothing is offered that may not be eaten.
+    """
     spreads: list[dict[str, Any]] = (plan or {}).get("spreads") or []
-    for spread in spreads:
-        if spread["aim"] == aim:
-            return spread
-    return spreads[0] if spreads else None
+    if not spreads:
+        return None
+    chosen = next((spread for spread in spreads if spread["aim"] == aim), spreads[0])
+    barred = {one["id"] for one in (plan or {}).get("unusable", [])}
+    lines = [
+        line | {"cousins": [one for one in line["cousins"] if one["id"] not in barred]}
+        for line in chosen["lines"]
+    ]
+    return chosen | {"lines": lines}
 
 
 def signature(spread: dict[str, Any]) -> str:

@@ -102,7 +102,7 @@ def hand_over(request: Request, booking_id: str, fields: Posted) -> Response:
     except ShopError as error:
         return _show(request, booking, fields, faults, checked=True, status=409,
                      trouble=error.message)  # fmt: skip
-    return RedirectResponse(f"/hook/{booking_id}?done=gone", status_code=303)
+    return RedirectResponse(f"/hook/{booking.id}?done=gone", status_code=303)
 
 
 def _show(

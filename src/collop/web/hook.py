@@ -170,4 +170,4 @@ def _act(request: Request, booking_id: str, fields: Fields, done: str, act: Any)
         return show_slip(request, booking, faults=faults, status=422)
     except ShopError as error:
         return show_slip(request, booking, trouble=error.message, status=409)
-    return RedirectResponse(f"/hook/{booking_id}?done={done}", status_code=303)
+    return RedirectResponse(f"/hook/{booking.id}?done={done}", status_code=303)

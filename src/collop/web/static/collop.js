@@ -4,6 +4,7 @@
 
 (function () {
   const charts = new WeakMap();
+  let failed = false;
 
   // After a morph the attributes are new but a touched control keeps its old state; the server's
   // answer is the truth, except for the text a person is typing at this moment.
@@ -100,12 +101,19 @@
 
   document.addEventListener("htmx:after:swap", function () {
     const desk = document.getElementById("desk");
-    if (!desk) { return; }
+    if (!desk || failed) { return; }
     trueControls(desk);
     openFaulty(desk);
     drawCurve();
     focusProblem();
     lost("");
+  });
+  document.addEventListener("htmx:before:request", function () { failed = false; });
+  document.addEventListener("htmx:response:error", function (event) {
+    failed = event.detail.ctx.response.status !== 422;
+    if (failed) {
+      lost("This tap was not worked out, and nothing was written. The screen shows the last answer.");
+    }
   });
   document.addEventListener("htmx:error", function () {
     lost("No connection: this tap was not worked out. What is on the screen is the last answer.");
@@ -115,6 +123,26 @@
     lost("No connection: the spread cannot be worked out, and nothing can be booked.");
   });
 
+  // Quick taps on - and + must all count: the number changes here at once, and the form is sent
+  // with the number that is then on the screen.
+  function countTap(event) {
+    const button = event.target.closest(".stepper button");
+    if (!button) { return; }
+    const field = button.closest(".stepper").querySelector("input");
+    if (!/^[0-9]+$/.test(field.value)) { return; }
+    event.preventDefault();
+    const count = function (name) { return Number(document.getElementById("f-" + name).value) || 0; };
+    const kinds = count("child") + count("big") + count("meat_free");
+    const step = button.value.endsWith("+") ? 1 : -1;
+    const next = Number(field.value) + step;
+    const heads = field.name === "heads";
+    const fits = heads ? next >= Math.max(1, kinds) : next >= 0 && kinds + step <= count("heads");
+    if (!fits) { return; }
+    field.value = String(next);
+    field.dispatchEvent(new Event("change", {bubbles: true}));
+  }
+
+  document.addEventListener("click", countTap);
   document.addEventListener("change", function (event) {
     const form = event.target.closest("form[data-send-on-change]");
     if (form) { form.requestSubmit(); }

@@ -5,6 +5,7 @@
 const STORE = "collop-__VERSION__";
 const KEPT = "__KEPT__";
 const WAIT_MS = 2000;
+const MOST_PAGES = 30;
 
 self.addEventListener("install", function (event) {
   event.waitUntil(caches.open(STORE).then(function (store) { return store.addAll(KEPT); })
@@ -38,11 +39,21 @@ async function lastCopy(request) {
     "Content-Security-Policy": found.headers.get("Content-Security-Policy") || "default-src 'self'"}});
 }
 
+// The device keeps the newest few pages only; slips carry names.
+async function keepPage(request, answer) {
+  const store = await caches.open(STORE);
+  await store.delete(request);
+  await store.put(request, answer);
+  const pages = (await store.keys()).filter(function (kept) {
+    return !new URL(kept.url).pathname.startsWith("/static/");
+  });
+  const old = pages.slice(0, Math.max(0, pages.length - MOST_PAGES));
+  await Promise.all(old.map(function (kept) { return store.delete(kept); }));
+}
+
 async function page(request) {
   const network = fetch(request).then(async function (answer) {
-    if (answer.ok && !answer.redirected) {
-      await (await caches.open(STORE)).put(request, answer.clone());
-    }
+    if (answer.ok && !answer.redirected) { await keepPage(request, answer.clone()); }
     return answer;
   });
   const late = new Promise(function (resolve) { setTimeout(resolve, WAIT_MS, null); });
