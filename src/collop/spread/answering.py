@@ -89,21 +89,26 @@ def _assumptions(problem: SpreadProblem) -> tuple[str, ...]:
 
 def _table_manners(problem: SpreadProblem) -> Iterator[str]:
     """Yield what those with don't-eats need beside the right cuts."""
-    for group in problem.groups:
-        if not group.count or not group.avoids:
-            continue
-        if Avoid("meat") in group.avoids:
-            yield (
-                f"For {group.name}: their own part of a clean grate or foil, on it first, with "
-                "its own tool. Ask once whether cheese suits them (rennet, milk)."
-            )
-        elif any(avoid.kind == "allergen" for avoid in group.avoids):
-            yield (
-                f"For {group.name}: only declared contents were checked; ask how serious it is, "
-                "use their own tray and tool, and call nothing free of it."
-            )
-        else:
-            yield f"For {group.name}: their own tray and tool, and their own part of the grate."
+    groups = [group for group in problem.groups if group.count]
+    meat = Avoid("meat")
+    none = [group.name for group in groups if meat in group.avoids]
+    if none:
+        yield (
+            f"For {' and '.join(none)}: their own part of a clean grate or foil, on it first, "
+            "with its own tool. Ask once whether cheese suits them (rennet, milk)."
+        )
+    allergic = {
+        avoid.name for group in groups for avoid in group.avoids if avoid.kind == "allergen"
+    }
+    if allergic:
+        yield (
+            f"For {', '.join(sorted(allergic))} only declared contents were checked: ask how "
+            "serious it is, use an own tray and tool, and call nothing free of it."
+        )
+    strict = [g.name for g in groups if any(a.kind in {"species", "casing"} for a in g.avoids)]
+    if strict and len(strict) < len(groups):
+        who = " and ".join(strict)
+        yield f"For {who}: their own tray and tool, and their own part of the grate."
 
 
 def _budget(setting: Setting) -> int | None:

@@ -94,7 +94,7 @@ def _among(found: Answer) -> str:
         return "all spreads that keep the rules"
     return (
         f"spreads with at most {found.shared:.0%} of their food from the cuts of: "
-        f"{', '.join(found.apart_from)}"
+        f"{', '.join(AIM_TITLES[aim].lower() for aim in found.apart_from)}"
     )
 
 

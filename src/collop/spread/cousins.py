@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from collop.measures import Money, Rounding, minor_places, round_fraction
 from collop.reference import ChickenPart, chicken_parts, cite
+from collop.spread.diet import may_eat
 from collop.spread.options import Option
 from collop.spread.plan import Cousin
 from collop.spread.problem import Offer, SpreadProblem
@@ -60,6 +61,7 @@ def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
     ]
     if own.neighbour is not None:
         near += [o for o in problem.offers if o.id == own.neighbour and o.boneless and o.eating]
+    near = [offer for offer in near if _for_this_table(problem, offer)]
     found = {offer.id: _cousin(problem, option, offer) for offer in near}
     return tuple(
         sorted(
@@ -68,6 +70,11 @@ def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
                            abs(c.less_per_lb.minor), c.offer_id),
         )[:_MOST]
     )  # fmt: skip
+
+
+def _for_this_table(problem: SpreadProblem, offer: Offer) -> bool:
+    """Tell whether somebody here may eat it: nothing else is spoken of at this table."""
+    return any(may_eat(group, offer) for group in problem.groups if group.count)
 
 
 def _cousin(problem: SpreadProblem, option: Option, other: Offer) -> Cousin:

@@ -77,6 +77,8 @@ def prove(
     order = sorted(range(len(gates)), key=lambda g: (lift[g], -relaxed.values[gates[g].use], g))
     known = staged.first_answer(order, abs_gap if rough else 10 * abs_gap)
     if known.status == "infeasible":
+        if known.bound == math.inf:  # not even with continuous amounts: that is proof enough
+            return known
         return staged.whole(range(len(gates)), None)
     if rough:
         return Outcome("limit", known.objective, relaxed.objective, known.values)
@@ -137,6 +139,8 @@ class _Staged:
                 abs_gap=loose_gap,
             )
             if loose.status == "infeasible":
+                if size >= len(order):
+                    return Outcome("infeasible", bound=math.inf)
                 continue
             lines = [g for g in chosen if loose.values[self.gates[g].use] > _HALF]
             found = self.whole(lines, None)
