@@ -264,17 +264,22 @@ class Count:
         )
 
     def settled(self) -> list[Found]:
-        """Return the spreads of the first setting that has any: slow cut first, then plenty."""
-        wants_slow = self.ask["rules"]["help_animal"]
-        for keeps in (
-            lambda one: one.slow and not one.plenty if wants_slow else False,
-            lambda one: not one.plenty,
-            lambda one: True,
-        ):
-            kept = [one for one in self.found if keeps(one)]
-            if kept:
-                return kept
-        return []
+        """Return the spreads of the first setting that has one within the money.
+
+        A slow cut gives way first, then plenty; without any within the money, the least dear.
+        """
+        settings = [[one for one in self.found if not one.plenty], self.found]
+        if self.ask["rules"]["help_animal"]:
+            settings.insert(0, [one for one in settings[0] if one.slow])
+        for found in settings:
+            if any(self.is_paid(one) for one in found):
+                return found
+        return min(filter(None, settings), key=lambda f: min(one.rounded for one in f), default=[])
+
+    def is_paid(self, found: Found) -> bool:
+        """Tell whether a spread is within the budget, line by line rounded."""
+        budget = self.ask.get("budget_total")
+        return budget is None or found.rounded <= Fraction(budget) * 100
 
 
 MOST_WAYS = 4000

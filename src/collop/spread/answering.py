@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 from collop.spread.aims import ABS_GAP, Answer, Solver
@@ -15,7 +17,7 @@ from collop.spread.plan import SpreadPlan, plan_json
 from collop.spread.problem import AIMS, Avoid, SpreadProblem
 from collop.spread.reading import read_problem
 from collop.spread.refusing import why_no
-from collop.spread.setting import Setting, first_setting
+from collop.spread.setting import PLENTY, Setting, first_setting
 
 __all__ = ["answer", "make_plan"]
 
@@ -82,6 +84,13 @@ def _assumptions(problem: SpreadProblem) -> tuple[str, ...]:
         found.append("The oven is taken to be large enough for what is cooked in it.")
     if problem.use_at is None:
         found.append("The hour of the meal is not known: nothing frozen is offered.")
+    mean, _ = mean_and_sd(problem.groups, problem.appetite_cv)
+    planned = need_meals(problem.groups, problem.appetite_cv, problem.enough_chance)
+    if planned * Fraction(11, 10) > PLENTY * mean:
+        found.append(
+            f"In a small table appetites even out less: {float(planned):.1f} meals are planned for "
+            f"{float(mean):.1f} on average."
+        )
     if problem.appetite_cv == 0:
         found.append("Every eater is taken to be as hungry as planned.")
     return (*found, *_table_manners(problem))
@@ -134,16 +143,23 @@ def _no(problem: SpreadProblem, setting: Setting | None) -> SpreadPlan:
 
 def _alternatives(solver: Solver, want: int) -> list[Answer]:
     """Return the answers in the order shown; the least money is already in the solver."""
-    if want == 1:
-        solver.answers.clear()
-        first = solver.aim("best-value", apart=False)
-        return [first] if first else []
-    for aim in AIMS:
+    for aim in AIMS if want > 1 else ():
         if len(solver.answers) >= want:
             break
         if aim != "least-money":
             solver.aim(aim, apart=True)
-    return sorted(solver.answers, key=lambda found: AIMS.index(found.aim))
+    found = sorted(solver.answers, key=lambda answer: AIMS.index(answer.aim))
+    if found[0].aim == AIMS[0]:
+        return found
+    return [_best_alone(solver)]
+
+
+def _best_alone(solver: Solver) -> Answer:
+    """Return the best value where no second spread is wanted, or none would really differ."""
+    cheapest = solver.answers[0]
+    solver.answers.clear()
+    # to the last cent of the budget it can be that rounding leaves the cheapest alone
+    return solver.aim(AIMS[0], apart=False) or replace(cheapest, aim=AIMS[0], status="limit")
 
 
 assert ABS_GAP <= 1  # an answer is called optimal when no other is better by a minor unit

@@ -1,8 +1,8 @@
 """From a problem to a model that can be solved: what is usable, what is needed, what gives way.
 
-Two things may give way, in this order, and are said in the answer: the slow cut that every spread
-should hold, then the cap on plenty (a single bird for two feeds four).  House rules of variety
-that nobody asked for give way last, when too little is free.
+Two things may give way, in this order, to what is free and to the money: the slow cut that every
+spread should hold, then the cap on plenty (a single bird for two feeds four).  House rules of
+variety that nobody asked for give way last, when too little is free.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from collop.spread.aims import Answer, Solver
+from collop.spread.aims import Answer, Solver, total_minor
 from collop.spread.model import build_model, plenty_caps
 from collop.spread.need import Union, unions
 from collop.spread.options import Option, Unusable, is_slow, usable_options
@@ -37,7 +37,7 @@ class Setting:
 
 
 def first_setting(problem: SpreadProblem) -> Setting | None:
-    """Return the first setting that has an answer when money is no object, or None."""
+    """Return the first setting with an answer within the money, else the least dear, or None."""
     options, left_out = usable_options(problem)
     if not options:
         return None
@@ -48,13 +48,21 @@ def first_setting(problem: SpreadProblem) -> Setting | None:
     needs = unions(problem, [offer for offer in problem.offers if offer.id in ids])
     if any(not union.offers for union in needs):
         return None
+    dear: list[tuple[int, Setting]] = []
     for tried, notes, caps, slow_line in _trials(problem, options, needs):
+        if dear and tried is not dear[0][1].problem:
+            break  # house rules of variety give way to what is free, not to money
         model = build_model(tried, options, needs, caps=caps, slow_line=slow_line)
         solver = Solver(tried, model)
         cheapest = solver.aim("least-money", apart=False)
-        if cheapest is not None:
-            return Setting(tried, options, left_out, needs, solver, cheapest, notes)
-    return None
+        if cheapest is None:
+            continue
+        setting = Setting(tried, options, left_out, needs, solver, cheapest, notes)
+        least = total_minor(tried, cheapest.picks)
+        if problem.budget is None or problem.over_budget or least <= problem.budget.minor:
+            return setting
+        dear.append((least, setting))
+    return min(dear, key=lambda found: found[0])[1] if dear else None
 
 
 def _trials(
