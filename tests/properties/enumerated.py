@@ -216,19 +216,17 @@ class Count:
         cuts = usable(ask)
         self.parts = parts(self.groups, cuts)
         self.chance = ask["enough_chance"] ** (1 / len(self.parts))
-        everybody = range(len(self.groups))
         self.needs = [
             (some, needed(ask, tuple(self.groups[i] for i in some), self.chance))
             for part in self.parts
             for size in range(1, len(part) + 1)
             for some in itertools.combinations(sorted(part), size)
         ]
-        self.caps = {
-            free: _cap(ask, mine, self.chance)
-            for free in (False, True)
-            if (mine := [self.groups[i] for i in everybody
-                         if ("meat" in self.groups[i]["avoids"]) == free])
-        }  # fmt: skip
+        self.caps: dict[bool, Fraction] = {}
+        for part in self.parts:
+            mine = [self.groups[index] for index in sorted(part)]
+            free = "meat" in mine[0]["avoids"]
+            self.caps[free] = self.caps.get(free, ZERO) + _cap(ask, mine, self.chance)
         value = eating_worth(ask) if cuts else 0.0
         self.found = [self._found(lines, value) for lines in self._lines(cuts)]
 

@@ -85,12 +85,13 @@ def _thaw_fits(problem: SpreadProblem, offer: Offer) -> bool:
 
 
 def _time_rules(problem: SpreadProblem, offer: Offer) -> Iterator[str]:
-    if problem.use_at is None or problem.now is None:
-        return
-    days = (problem.use_at.date() - problem.now.date()).days
+    use_at, now = problem.use_at, problem.now
+    days = 0 if use_at is None or now is None else (use_at.date() - now.date()).days
     if offer.days_left is not None and days > offer.days_left:
         yield f"{offer.id} is past its last day"
-    if problem.use_at - problem.now < timedelta(minutes=offer.minutes[1]):
+    if use_at is None or now is None:
+        return
+    if use_at - now < timedelta(minutes=offer.minutes[1]):
         yield f"{offer.id} cannot be cooked in time"
 
 

@@ -29,6 +29,23 @@ _MEATS = frozenset(
         "game",
     )
 )
+#: Other words for an animal's meat.
+_SAME_MEAT: dict[str, tuple[str, ...]] = {
+    "pig": ("pork",),
+    "hog": ("pork",),
+    "swine": ("pork",),
+    "ham": ("pork",),
+    "bacon": ("pork",),
+    "cow": ("beef",),
+    "cattle": ("beef",),
+    "ox": ("beef",),
+    "calf": ("veal",),
+    "sheep": ("lamb", "mutton"),
+    "kid": ("goat",),
+    "hen": ("chicken",),
+}
+#: Who leaves out the one leaves out the other: it is the same animal at another age.
+_SAME_ANIMAL = {"lamb": "mutton", "mutton": "lamb", "beef": "veal"}
 _MAX_DEPTH = 20
 
 
@@ -46,7 +63,7 @@ def _avoid(text: str, where: str) -> set[Avoid]:
     if kind == "meat" and not name:
         return {Avoid("meat")}
     if kind == "species" and name:
-        return {Avoid("species", name)}
+        return _avoided_animal(name, text, where)
     if kind == "casing" and name in CASING_SPECIES:
         return {Avoid("casing", name)}
     if kind == "allergen" and name:
@@ -61,6 +78,16 @@ def _avoid(text: str, where: str) -> set[Avoid]:
     raise BadValue(
         f"{where} is {text!r}; write species:X, casing:X, allergen:X or meat.", where=where
     )
+
+
+def _avoided_animal(name: str, text: str, where: str) -> set[Avoid]:
+    if name not in _MEATS and name not in _SAME_MEAT:
+        # a slip of the pen here would put on the table what somebody does not eat
+        near = difflib.get_close_matches(name, (*_MEATS, *_SAME_MEAT), n=1, cutoff=0.7)
+        if near:
+            raise BadValue(f"{where} is {text!r}; did you mean species:{near[0]}?", where=where)
+    names = set(_SAME_MEAT.get(name, (name,)))
+    return {Avoid("species", one) for one in names | {_SAME_ANIMAL.get(one, one) for one in names}}
 
 
 def gather_tags(
@@ -78,7 +105,7 @@ def _animal(species: str | None) -> set[Avoid]:
     name = (species or "none").strip().lower()
     if name in MEAT_FREE_SPECIES:
         return set()
-    return {Avoid("species", name), Avoid("meat")}
+    return {Avoid("meat"), *(Avoid("species", one) for one in _SAME_MEAT.get(name, (name,)))}
 
 
 def _casing(casing: str | None, where: str) -> set[Avoid]:
@@ -117,7 +144,7 @@ def _word(word: str, path: str) -> set[Avoid]:
     if known is not None:
         # "nuts" or "gluten" stands for several: each of them counts as contained
         return {Avoid("allergen", covered) for covered in allergens_covered(known)}
-    if word in _MEATS:
+    if word in _MEATS or word in _SAME_MEAT:
         return _animal(word)
     # a slip of the pen in a declared allergen must not let it through
     near = difflib.get_close_matches(word, ALLERGENS, n=1, cutoff=0.8)

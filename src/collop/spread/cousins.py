@@ -118,7 +118,11 @@ class BirdAgainstParts:
 
 
 def bird_against_parts(
-    bird_lb: Fraction, bird_price: Fraction, part_prices: Iterable[tuple[str, Fraction]]
+    bird_lb: Fraction,
+    bird_price: Fraction,
+    part_prices: Iterable[tuple[str, Fraction]],
+    *,
+    currency: str = "USD",
 ) -> BirdAgainstParts:
     """Compare a whole chicken with its parts by the published shares of a ten-bird study.
 
@@ -130,6 +134,8 @@ def bird_against_parts(
         Price of the whole bird [minor units/lb].
     part_prices : iterable of (part, price)
         ``breast``, ``drumstick``, ``thigh`` or ``wing`` with its price [minor units/lb].
+    currency : str
+        Of all prices.
 
     References
     ----------
@@ -146,10 +152,10 @@ def bird_against_parts(
     bird = bird_lb * bird_price
     rest = (bird - money) / ((1 - taken) * bird_lb) if taken < 1 else Fraction(0)
     return BirdAgainstParts(
-        Money(round_fraction(bird)),
-        Money(round_fraction(money)),
+        Money(round_fraction(bird), currency),
+        Money(round_fraction(money), currency),
         taken,
-        Money(round_fraction(rest)),
+        Money(round_fraction(rest), currency),
         cite(rows[0]),
     )
 

@@ -135,7 +135,7 @@ def _fewer(problem: SpreadProblem) -> Iterator[Yes]:
     low, high = 0, problem.heads
     while high - low > 1:
         middle = (low + high) // 2
-        if is_yes(replace(problem, groups=_scaled(problem.groups, middle))):
+        if is_yes(_with_heads(problem, middle)):
             low = middle
         else:
             high = middle
@@ -145,6 +145,12 @@ def _fewer(problem: SpreadProblem) -> Iterator[Yes]:
             "count", low, f"The same ask works for {low} of the {problem.heads}.",
             {"groups": [_group_json(group) for group in groups]},
         )  # fmt: skip
+
+
+def _with_heads(problem: SpreadProblem, heads: int) -> SpreadProblem:
+    each = problem.budget_each
+    budget = problem.budget if each is None else each * heads
+    return replace(problem, groups=_scaled(problem.groups, heads), budget=budget)
 
 
 def _scaled(groups: tuple[Group, ...], heads: int) -> tuple[Group, ...]:

@@ -167,12 +167,10 @@ def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
         return Unusable(offer.id, "don't-eats", f"nobody here eats {name}")
     if not styles or not offer.boneless:
         return Unusable(offer.id, "style", f"{name} does not suit this way of eating")
-    if problem.use_at is not None and problem.now is not None:
-        days = (problem.use_at.date() - problem.now.date()).days
-        if offer.days_left is not None and days > offer.days_left:
-            return Unusable(offer.id, "use_at", f"{name} is past its last day by then")
-        if problem.use_at - problem.now < timedelta(minutes=offer.minutes[1]):
-            return Unusable(offer.id, "use_at", f"{name} takes longer to cook than there is time")
+    if offer.days_left is not None and _days(problem) > offer.days_left:
+        return Unusable(offer.id, "use_at", f"{name} is past its last day by then")
+    if not _time_for(problem, offer.minutes[1]):
+        return Unusable(offer.id, "use_at", f"{name} takes longer to cook than there is time")
     usable = offer.free_mlb
     if offer.frozen_mlb and not _thaws(problem, offer):
         usable -= offer.frozen_mlb
@@ -181,6 +179,13 @@ def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
     if usable < (min(offer.pieces_mlb, default=1) if offer.pieces_mlb is not None else STEP_MLB):
         return Unusable(offer.id, "stock", f"no {name} is free")
     return usable
+
+
+def _days(problem: SpreadProblem) -> int:
+    """Return the days to the meal, 0 where its hour is not known."""
+    if problem.use_at is None or problem.now is None:
+        return 0
+    return (problem.use_at.date() - problem.now.date()).days
 
 
 def _thaws(problem: SpreadProblem, offer: Offer) -> bool:

@@ -201,6 +201,7 @@ class SpreadProblem:
     use_at: datetime | None = None
     now: datetime | None = None
     pinned: tuple[Pin, ...] = ()
+    budget_each: Money | None = None
     want: int = 5
     over_budget: bool = False
     weights: Weights = field(default_factory=Weights)

@@ -33,6 +33,7 @@ __all__ = ["SCHEMA_ID", "read_problem"]
 
 SCHEMA_ID = "collop.spread/1"
 MOST_EATERS = 2000
+_YEARS = (1900, 2200)
 _APPETITES = {"adult": "1", "child": "0.5", "crew": "1.3", "meat-free": "1"}
 _PROBLEM_KEYS = (
     "schema",
@@ -74,7 +75,7 @@ def read_problem(value: object) -> SpreadProblem:
     top = Reader(value, "$", _PROBLEM_KEYS)
     top.choice("schema", [SCHEMA_ID])
     currency = top.text("currency", "USD")
-    minor_places(currency)
+    _check_currency(top, currency)
     groups = tuple(_groups(top))
     need_oz = _ounces(top, "need_oz", {"plate": DISH_STYLES["plate"][0]})
     use_at, now = _moment(top, "use_at"), _moment(top, "now")
@@ -88,6 +89,7 @@ def read_problem(value: object) -> SpreadProblem:
         enough_chance=top.number("enough_chance", 0.5, 0.9999, 0.95),
         appetite_cv=top.number("appetite_cv", 0.0, 1.0, 0.25),
         budget=_budget(top, groups, currency),
+        budget_each=_money(top, "budget_per_head", currency),
         over_budget=top.flag("over_budget", default=False),
         fire=_fire(top),
         rules=_rules(top, sum(group.count for group in groups)),
@@ -146,14 +148,24 @@ def _portions(top: Reader, need_oz: dict[str, Fraction]) -> dict[str, Fraction]:
     return default | _ounces(top, "portion_oz", {})
 
 
+def _check_currency(top: Reader, currency: str) -> None:
+    try:
+        minor_places(currency)
+    except BadValue as error:
+        raise BadValue(error.message, where=top.where("currency")) from None
+
+
 def _moment(top: Reader, key: str) -> datetime | None:
     text = top.text(key, None)
     if text is None:
         return None
     try:
-        return datetime.fromisoformat(text)
+        moment = datetime.fromisoformat(text)
     except ValueError:
         raise top.fail(key, f"is {text[:40]!r}; write it like 2026-06-13T18:00.") from None
+    if not _YEARS[0] <= moment.year <= _YEARS[1]:
+        raise top.fail(key, f"is in the year {moment.year}; correct the date.")
+    return moment
 
 
 def _check_moments(top: Reader, use_at: datetime | None, now: datetime | None) -> None:
@@ -166,21 +178,24 @@ def _check_moments(top: Reader, use_at: datetime | None, now: datetime | None) -
 
 
 def _budget(top: Reader, groups: tuple[Group, ...], currency: str) -> Money | None:
-    total, per_head = top.decimal("budget_total", None), top.decimal("budget_per_head", None)
-    if total is not None and per_head is not None:
+    total = _money(top, "budget_total", currency)
+    each = _money(top, "budget_per_head", currency)
+    if total is not None and each is not None:
         raise Contradiction(
             "$.budget_total and $.budget_per_head are both given; keep one of them.",
             where="$.budget_per_head",
         )
-    key = "budget_total" if per_head is None else "budget_per_head"
-    amount = total if per_head is None else per_head
+    return total if each is None else each * sum(group.count for group in groups)
+
+
+def _money(top: Reader, key: str, currency: str) -> Money | None:
+    amount = top.decimal(key, None)
     if amount is None:
         return None
     try:
-        money = Money.of(amount, currency)
+        return Money.of(amount, currency)
     except BadValue as error:
         raise top.fail(key, f"is wrong: {error.message}") from None
-    return money if per_head is None else money * sum(group.count for group in groups)
 
 
 def _fire(top: Reader) -> Fire | None:
@@ -256,7 +271,8 @@ def _slots(row: Reader) -> Iterator[SlotWish]:
             yield SlotWish(value)
         else:
             wish = Reader(value, path, ("slot", "species"))
-            yield SlotWish(wish.text("slot"), wish.text("species", None))
+            species = wish.text("species", None)
+            yield SlotWish(wish.text("slot"), species and species.strip().lower())
 
 
 def _weights(top: Reader) -> Weights:
@@ -295,6 +311,9 @@ def _check_wishes(problem: SpreadProblem) -> None:
                 f"{where}.style is {pin.style!r}, which $.need_oz leaves out; add it there.",
                 where=where,
             )
+    for offer_id in sorted(problem.rules.only - {offer.id for offer in problem.offers}):
+        where = "$.rules.only"
+        raise BadValue(f"{where} names {offer_id!r}, which is not on offer.", where=where)
     if len(problem.pinned) > problem.rules.max_items:
         raise Contradiction(
             f"{len(problem.pinned)} lines are pinned but at most {problem.rules.max_items} are "

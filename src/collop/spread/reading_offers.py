@@ -80,12 +80,13 @@ def read_offers(top: Reader, currency: str) -> tuple[Offer, ...]:
 
 def _offer(row: Reader, currency: str) -> Offer:
     species, casing = row.text("species", None), row.text("casing", None)
+    species = species and species.strip().lower()
     tags, allergens = gather_tags(row, species, casing)
     pieces, free, frozen = _stock(row)
     cover = row.number("cover_days", 0.0, 1e6, None)
     return Offer(
-        id=row.text("id"),
-        name=row.text("name"),
+        id=_word(row, "id"),
+        name=_word(row, "name"),
         species=species,
         tags=tags,
         allergens=allergens,
@@ -107,6 +108,13 @@ def _offer(row: Reader, currency: str) -> Offer:
         side_mlb=read_mlb(row, "side_lb", None),
         cook_as=_cook_as(row),
     )
+
+
+def _word(row: Reader, key: str) -> str:
+    text: str = row.text(key)
+    if not text.strip():
+        raise row.fail(key, "is empty; give the cut a name.")
+    return text
 
 
 def _price(row: Reader, currency: str) -> UnitPrice:

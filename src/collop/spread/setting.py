@@ -7,7 +7,7 @@ variety that nobody asked for give way last, when too little is free.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,12 +15,14 @@ from collop.spread.aims import Answer, Solver, total_minor
 from collop.spread.model import build_model, plenty_caps
 from collop.spread.need import Union, unions
 from collop.spread.options import Option, Unusable, is_slow, usable_options
-from collop.spread.problem import SpreadProblem
+from collop.spread.problem import Rules, SpreadProblem
 
 __all__ = ["PLENTY", "Setting", "first_setting"]
 
 #: Most food for the mean need, unless whole pieces or a small table make more unavoidable.
 PLENTY = Fraction(5, 4)
+#: Parts that should be equal may each be a fiftieth larger.
+_EVEN = Fraction(51, 50)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +43,7 @@ def first_setting(problem: SpreadProblem) -> Setting | None:
     options, left_out = usable_options(problem)
     if not options:
         return None
-    if len({option.style for option in options}) == 1:
-        # a mixed meal cannot be asked of what is eaten one way only
-        problem = replace(problem, rules=replace(problem.rules, max_style_share=Fraction(1)))
+    problem = replace(problem, rules=_cut_to_steps(problem.rules, options))
     ids = {option.offer.id for option in options}
     needs = unions(problem, [offer for offer in problem.offers if offer.id in ids])
     if any(not union.offers for union in needs):
@@ -65,6 +65,25 @@ def first_setting(problem: SpreadProblem) -> Setting | None:
     return min(dear, key=lambda found: found[0])[1] if dear else None
 
 
+def _cut_to_steps(rules: Rules, options: Sequence[Option]) -> Rules:
+    """Return rules whose shares can be cut.
+
+    Exactly equal parts of cuts that are not alike cannot be had in steps of 0.01 lb, and the proof
+    of that takes minutes: each part may be a fiftieth larger.  A mixed meal cannot be asked of
+    what is eaten one way only.
+    """
+    items = min(rules.max_items, len({option.offer.id for option in options}))
+    styles = len({option.style for option in options})
+    share, style_share = rules.max_share, rules.max_style_share
+    if 1 <= share * items < _EVEN:
+        share = min(_EVEN / items, Fraction(1))
+    if styles == 1:
+        style_share = Fraction(1)
+    elif 1 <= style_share * styles < _EVEN:
+        style_share = _EVEN / styles
+    return replace(rules, max_share=share, max_style_share=style_share)
+
+
 def _trials(
     problem: SpreadProblem, options: tuple[Option, ...], needs: tuple[Union, ...]
 ) -> Iterator[tuple[SpreadProblem, tuple[str, ...], dict[bool, Fraction] | None, bool]]:
@@ -84,3 +103,4 @@ def _trials(
             yield tried, notes, caps, True
         yield tried, notes, caps, False
         yield tried, (*notes, more), None, False
+

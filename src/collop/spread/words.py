@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from collop.measures import Money, decimal_of
+from collop.measures import Money, decimal_of, minor_places
 from collop.reference import cook_minimum
 from collop.spread.cousins import bird_against_parts, serving_cost
 from collop.spread.diet import may_eat
@@ -73,11 +73,11 @@ def _short(name: str) -> str:
     # "Chicken, whole" is said as "whole chicken"
     if rest.split(",")[0].strip() == "whole":
         return f"Whole {short.strip().lower()}"
-    return short.strip()
+    return short.strip() or name.strip()
 
 
 def _lower(name: str) -> str:
-    return name[0].lower() + name[1:]
+    return name[:1].lower() + name[1:]
 
 
 def say_line(
@@ -139,11 +139,12 @@ def _bird_reason(problem: SpreadProblem, offer: Offer) -> str | None:
     ]  # fmt: skip
     if not thighs:
         return None
-    scale = Fraction(100)
+    scale = Fraction(10) ** minor_places(problem.currency)
     bird = bird_against_parts(
         Fraction(max(offer.pieces_mlb), 1000),
         Fraction(offer.price.amount) * scale,
         [("thigh", Fraction(thighs[0].price.amount) * scale)],
+        currency=problem.currency,
     )
     return (
         f"Whole and opened flat: bought as parts, its thighs alone are {bird.parts} of the "
