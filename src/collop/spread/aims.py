@@ -6,8 +6,8 @@ meal (see `eating_worth`, times the setting ``eating``):
 
     least-money       sum p
     best-value        sum money*p + V (1-e) m + leftover*V m/2 - animal*h/4
-    showpiece         best-value at a quarter of the money, with centre cuts for at least two
-                      fifths of the food
+    showpiece         best-value at a quarter of the money, with centre cuts, whole or carved to
+                      share, for at least two fifths of the food
     variety           best-value with no cut over a quarter and no animal over two fifths of the
                       food (35 and 60 hundredths, where that cannot be had)
     helps-the-animal  a fifth of best-value, less h
@@ -208,7 +208,7 @@ class Solver:
 
     def _showpiece(self) -> tuple[dict[int, float], list[Row]] | None:
         costs = self.model.per_pound(cost_vector(self.problem, self.model.options, money=0.25))
-        share = self._ounces(lambda option: "centre" in option.offer.slots)
+        share = self._ounces(_is_centre_piece)
         if not share:
             return None
         share[self.model.total] = -min(_CENTRE_SHARE, float(self.problem.rules.max_share))
@@ -241,6 +241,11 @@ class Solver:
         value = cost_vector(self.problem, options, money=1.0)
         costs = [0.2 * v - float(o.help_per_lb) for v, o in zip(value, options, strict=True)]
         return self.model.per_pound(costs), []
+
+
+def _is_centre_piece(option: Option) -> bool:
+    """Tell whether it can stand in the middle of the table: a centre cut, not sliced into wraps."""
+    return "centre" in option.offer.slots and option.style in {"plate", "shared"}
 
 
 def _is_of(option: Option, *, kind: str, name: str) -> bool:

@@ -137,7 +137,10 @@ def _slots(picks: Sequence[Pick]) -> dict[str, str | None]:
     found: dict[str, str | None] = {}
     counts: dict[str, int] = {}
     for pick in sorted(picks, key=lambda p: (len(p.option.offer.slots), -p.oz)):
-        free = sorted(pick.option.offer.slots, key=lambda slot: (counts.get(slot, 0), slot))
+        roles = pick.option.offer.slots
+        if pick.option.style not in {"plate", "shared"}:
+            roles = roles - {"centre"} or roles  # what is sliced small is no centre piece
+        free = sorted(roles, key=lambda slot: (counts.get(slot, 0), slot))
         found[pick.option.offer.id] = free[0] if free else None
         if free:
             counts[free[0]] = counts.get(free[0], 0) + 1
