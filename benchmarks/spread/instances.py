@@ -47,7 +47,7 @@ def ask(seed: int, offers: int = 150) -> dict[str, Any]:
     heads = rng.randint(25, 60)
     groups = [
         {"name": "all", "count": heads, "kind": "adult", "avoids": []},
-        {"name": "no pork", "count": rng.randint(2, 8), "kind": "adult", "avoids": ["species:pork"]},
+        {"name": "no pork", "count": rng.randint(2, 8), "avoids": ["species:pork"]},
         {"name": "children", "count": rng.randint(2, 10), "kind": "child", "avoids": []},
         {"name": "crew", "count": rng.randint(2, 12), "kind": "crew", "avoids": ["allergen:milk"]},
         {"name": "no lamb or goat", "count": rng.randint(1, 5), "kind": "adult",
@@ -61,7 +61,10 @@ def ask(seed: int, offers: int = 150) -> dict[str, Any]:
         "need_oz": {"plate": 7, "shared": 6, "hand": 6, "wrap": 5},
         "budget_total": f"{people * rng.uniform(5.5, 9):.2f}",
         "fire": {
-            "zones": [{"name": "direct", "area_sq_in": 900}, {"name": "indirect", "area_sq_in": 900}],
+            "zones": [
+                {"name": "direct", "area_sq_in": 900},
+                {"name": "indirect", "area_sq_in": 900},
+            ],
             "minutes": 180,
             "oven": False,
         },

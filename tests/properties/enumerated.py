@@ -249,7 +249,7 @@ class Count:
         )
 
     def _found(self, lines: tuple[Choice, ...], value: float) -> Found:
-        fed = {free: ZERO for free in self.caps}
+        fed = dict.fromkeys(self.caps, ZERO)
         for line in lines:
             fed[line.cut["species"] == "none"] += meals(self.ask, line)
         return Found(

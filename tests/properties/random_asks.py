@@ -21,7 +21,9 @@ TABLES = (
 
 def _stock(rng: random.Random) -> dict[str, Any]:
     """Return free weight or pieces, a part of it frozen now and then."""
-    stock: dict[str, Any] = {"free_lb": f"{rng.choice((0.5, 3, 10, 30)) * rng.uniform(0.5, 1.5):.2f}"}
+    stock: dict[str, Any] = {
+        "free_lb": f"{rng.choice((0.5, 3, 10, 30)) * rng.uniform(0.5, 1.5):.2f}"
+    }
     if rng.random() < 0.3:
         weights = [rng.randint(300, 7000)] * rng.randint(1, 6)
         if rng.random() < 0.5:
@@ -50,7 +52,9 @@ def random_cut(rng: random.Random, number: int) -> dict[str, Any]:
         "minutes": rng.choice(([0, 0], [low, low + rng.randint(0, 100)])),
         "method": rng.choice(METHODS),
         "slots": rng.sample(("centre", "bird", "in-the-hand", "goes-far"), rng.randint(0, 2)),
-        "contains": rng.choice(([], [], [], ["milk"], ["soy", {"name": "x", "contains": ["sesame"]}])),
+        "contains": rng.choice(
+            ([], [], [], ["milk"], ["soy", {"name": "x", "contains": ["sesame"]}])
+        ),
         **_stock(rng),
     }
     if rng.random() < 0.5:

@@ -6,9 +6,9 @@ from fractions import Fraction
 from functools import cache
 
 import pytest
-from properties.enumerated import Choice, Count, cents, eating_worth, small_ask, worth
 
 from collop.spread import answer
+from properties.enumerated import Choice, Count, cents, eating_worth, small_ask, worth
 
 SEEDS = range(110)
 #: Two spreads count as equal when they differ by less than half a cent; the rest is float noise.
@@ -89,7 +89,9 @@ def test_the_asks_are_of_every_kind():
     answers = [answered(seed)["answer"] for seed in SEEDS]
     assert answers.count("yes") >= 40
     assert answers.count("no") >= 40
-    least = [s for seed in SEEDS for s in answered(seed, want=2)["spreads"] if s["aim"] == "least-money"]
+    least = [
+        s for seed in SEEDS for s in answered(seed, want=2)["spreads"] if s["aim"] == "least-money"
+    ]
     assert len(least) >= 20
     assert sum("budget_total" in ask for ask in asks) >= 40
     assert sum("fire" in ask for ask in asks) >= 30

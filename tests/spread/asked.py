@@ -84,7 +84,12 @@ def full_ask(**more: Any) -> dict[str, Any]:
         "rounding": "half-up",
         "groups": [
             {"name": "all", "count": 8, "kind": "adult", "appetite": 1.0, "avoids": []},
-            {"name": "no pork", "count": 3, "kind": "crew", "avoids": ["species:pork", "casing:hog"]},
+            {
+                "name": "no pork",
+                "count": 3,
+                "kind": "crew",
+                "avoids": ["species:pork", "casing:hog"],
+            },
             {"name": "young", "count": 2, "kind": "child", "avoids": ["allergen:sesame"]},
             {"name": "green", "count": 1, "kind": "meat-free", "avoids": []},
         ],
@@ -95,7 +100,10 @@ def full_ask(**more: Any) -> dict[str, Any]:
         "budget_total": "220.00",
         "over_budget": False,
         "fire": {
-            "zones": [{"name": "direct", "area_sq_in": 400}, {"name": "covered", "area_sq_in": 500}],
+            "zones": [
+                {"name": "direct", "area_sq_in": 400},
+                {"name": "covered", "area_sq_in": 500},
+            ],
             "minutes": 180,
             "oven": True,
             "pots": 1,

@@ -116,7 +116,7 @@ def test_s9_same_ask_same_answer_twice_and_shuffled(ask):
     problem = ask({"name": "all", "count": 22}, budget_total="180.00")
     first = answer(problem)
     assert answer(problem) == first
-    shuffled = dict(problem, offers=random.Random(4).sample(  # noqa: S311 -- a shuffle, no secret
+    shuffled = dict(problem, offers=random.Random(4).sample(
 problem["offers"],
                                                             len(problem["offers"])))  # fmt: skip
     assert answer(shuffled) == first

@@ -14,13 +14,13 @@ meal (see `eating_worth`, times the setting ``eating``):
 
 The term V (1-e) m counts eating only up to the need: more food than needed never makes a spread
 better.  Each aim after the first must really differ from every earlier answer: at most half of
-its food is of that answer's meat cuts (three quarters, where half cannot be had).
+its meat is of that answer's cuts (three quarters, where half cannot be had), pinned lines aside.
 """
 
 from __future__ import annotations
 
 import statistics
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
@@ -135,6 +135,7 @@ class Solver:
         the exact sum; then the money row is drawn in by as much and the aim solved again.
         """
         limit = self.budget if budget is None else budget
+        start: Mapping[int, float] | None = None
         for tighter in range(4):
             rows = list(extra)
             if limit is not None:
@@ -147,12 +148,14 @@ class Solver:
                 extra=rows,
                 abs_gap=abs_gap,
                 rough=rough,
+                start=start,
             )
             if outcome.status == "infeasible":
                 return outcome, ()
             picks = self.model.picks(outcome.values)
             if limit is None or total_minor(self.problem, picks) <= limit:
                 return outcome, picks
+            start = outcome.values
         return Outcome("infeasible"), ()
 
     def aim(self, name: str, *, apart: bool) -> Answer | None:
@@ -175,20 +178,30 @@ class Solver:
         return None
 
     def _apart(self, earlier: Answer, shared: float) -> Row:
-        """Return the row: at most `shared` of the food is of the earlier answer's meat cuts."""
+        """Return the row: at most `shared` of the meat is of the earlier answer's cuts.
+
+        What is pinned, and what is for those who eat no meat, is the same in every spread, so it
+        is not counted on either side; a table without meat is measured by all its food.
+        """
         pinned = {pin.offer_id for pin in self.problem.pinned}
-        cuts = {p.option.offer.id for p in earlier.picks if not p.option.offer.is_meat_free}
-        cuts = (cuts or {p.option.offer.id for p in earlier.picks}) - pinned
-        terms = self._ounces(lambda option: option.offer.id in cuts)
-        return make_row(f"apart.{earlier.aim}", {**terms, self.model.total: -shared}, -_INF, 0)
+        lines = [p.option.offer for p in earlier.picks if p.option.offer.id not in pinned]
+        meat = any(not offer.is_meat_free for offer in lines)
+        cuts = {offer.id for offer in lines if not (meat and offer.is_meat_free)}
+        own = self._ounces(lambda option: option.offer.id in cuts)
+        whole = self._ounces(
+            lambda option: (
+                option.offer.id not in pinned and not (meat and option.offer.is_meat_free)
+            )
+        )
+        terms = {column: own.get(column, 0.0) - shared * oz for column, oz in whole.items()}
+        return make_row(f"apart.{earlier.aim}", terms, -_INF, 0)
 
     def _ounces(self, wanted: Callable[[Option], bool]) -> dict[int, float]:
-        return {
-            column: float(option.oz_per_lb * part.mlb / 1000)
-            for option, columns in zip(self.model.options, self.model.amounts, strict=True)
-            if wanted(option)
-            for part, column in zip(option.parts, columns, strict=True)
-        }
+        terms: dict[int, float] = {}
+        for option, ounces in zip(self.model.options, self.model.ounces, strict=True):
+            if wanted(option):
+                terms |= ounces
+        return terms
 
     def _recipes(self, name: str) -> Iterator[tuple[dict[int, float], list[Row]]]:
         """Yield costs and rows of an aim, the more demanding first."""
@@ -198,9 +211,9 @@ class Solver:
         elif name == "best-value":
             yield self.model.per_pound(cost_vector(self.problem, options, money=1.0)), []
         elif name == "variety":
-            even = 1 / max(1, self.problem.rules.max_items - 1)
-            yield self._variety(max(0.25, even), max(0.4, even))
-            yield self._variety(max(0.35, even), max(0.6, even))
+            even = Fraction(1, max(1, self.problem.rules.max_items - 1))
+            yield self._variety(max(Fraction(1, 4), even), max(Fraction(2, 5), even))
+            yield self._variety(max(Fraction(7, 20), even), max(Fraction(3, 5), even))
         else:
             found = self._showpiece() if name == "showpiece" else self._help()
             if found is not None:
@@ -214,25 +227,14 @@ class Solver:
         share[self.model.total] = -min(_CENTRE_SHARE, float(self.problem.rules.max_share))
         return costs, [make_row("centre", share, 0, _INF)]
 
-    def _variety(self, cut: float, animal: float) -> tuple[dict[int, float], list[Row]]:
+    def _variety(self, cut: Fraction, animal: Fraction) -> tuple[dict[int, float], list[Row]]:
         costs = self.model.per_pound(cost_vector(self.problem, self.model.options, money=1.0))
-        total = self.model.total
-        marks = {("cut", o.offer.id): cut for o in self.model.options}
-        marks |= {("animal", str(o.offer.species)): animal for o in self.model.options}
-        rows = []
-        for (kind, name), share in sorted(marks.items()):
-            terms = self._ounces(partial(_is_of, kind=kind, name=name))
-            rows.append(make_row(f"{kind}.{name}", {**terms, total: -share}, -_INF, 0))
-        return costs, [*rows, *self._too_big(cut)]
-
-    def _too_big(self, share: float) -> Iterator[Row]:
-        """Yield rows that leave out pieces which alone are over the share of all that is eaten."""
-        if self.model.most_oz is None:
-            return
-        for option, columns in zip(self.model.options, self.model.amounts, strict=True):
-            for part, column in zip(option.parts, columns, strict=True):
-                if float(option.oz_per_lb * part.mlb / 1000) > share * float(self.model.most_oz):
-                    yield make_row("too-big", {column: 1.0}, 0, 0)
+        rows = list(self.model.share_rows(cut))
+        for name in sorted({str(option.offer.species) for option in self.model.options}):
+            terms = self._ounces(partial(_is_of, species=name))
+            terms[self.model.total] = -float(animal)
+            rows.append(make_row(f"animal.{name}", terms, -_INF, 0))
+        return costs, rows
 
     def _help(self) -> tuple[dict[int, float], list[Row]] | None:
         options = self.model.options
@@ -248,8 +250,8 @@ def _is_centre_piece(option: Option) -> bool:
     return "centre" in option.offer.slots and option.style in {"plate", "shared"}
 
 
-def _is_of(option: Option, *, kind: str, name: str) -> bool:
-    return name == (option.offer.id if kind == "cut" else str(option.offer.species))
+def _is_of(option: Option, *, species: str) -> bool:
+    return str(option.offer.species) == species
 
 
 def total_minor(problem: SpreadProblem, picks: Sequence[Pick]) -> int:

@@ -113,8 +113,10 @@ def _money_rules(problem: SpreadProblem, spread: Spread) -> Iterator[str]:
 
 
 def _supply(problem: SpreadProblem, line: Line) -> Fraction:
-    pounds = Fraction(line.mlb, 1000)
-    return pounds * 16 * line.option.offer.boneless / problem.need_oz[line.option.style]
+    per_meal = problem.need_oz.get(line.option.style)
+    if per_meal is None:  # told by the rules of its line
+        return Fraction(0)
+    return Fraction(line.mlb, 1000) * 16 * line.option.offer.boneless / per_meal
 
 
 def _need_rules(problem: SpreadProblem, lines: Sequence[Line]) -> Iterator[str]:

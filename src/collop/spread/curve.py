@@ -13,7 +13,7 @@ from collop.spread.need import need_meals
 from collop.spread.plan import CurvePoint
 from collop.spread.setting import Setting
 
-__all__ = ["MORE_MONEY", "more_money", "quality_curve"]
+__all__ = ["MORE_MONEY", "more_money", "most_eating_costs", "quality_curve"]
 
 #: Where on the way from the least money to the best eating the curve is drawn.
 _STOPS = (Fraction(1, 12), Fraction(1, 5), Fraction(2, 5), Fraction(2, 3))
@@ -24,20 +24,26 @@ MORE_MONEY = 20
 _THRIFT = 0.02
 
 
-def _most_eating(setting: Setting, budget: int | None) -> tuple[Pick, ...]:
-    """Return the spread that eats best within a budget [minor units]."""
-    solver = setting.solver
-    options = solver.model.options
+def most_eating_costs(setting: Setting) -> dict[int, float]:
+    """Return the costs of the aim to eat best, thrift aside: cost per column [minor units]."""
+    options = setting.solver.model.options
     worth = eating_worth(setting.problem, options)
     vector = [
         worth * missed + _THRIFT * money
         for missed, money in zip(eating_vector(options), money_vector(options), strict=True)
     ]
+    return setting.solver.model.per_pound(vector)
+
+
+def _most_eating(setting: Setting, costs: dict[int, float], budget: int | None) -> tuple[Pick, ...]:
+    """Return the spread that eats best within a budget [minor units]."""
+    solver = setting.solver
+    worth = eating_worth(setting.problem, solver.model.options)
     meals = float(_planned(setting))
     before, solver.budget = solver.budget, None
     try:
         _, picks = solver.solve(
-            solver.model.per_pound(vector),
+            costs,
             budget=budget,
             abs_gap=worth * meals * float(_STEP) / 2,
             rough=True,
@@ -60,13 +66,13 @@ def _point(setting: Setting, picks: Sequence[Pick]) -> CurvePoint:
 def quality_curve(setting: Setting) -> tuple[CurvePoint, ...]:
     """Return ascending points from the least money to the best eating, whatever the budget."""
     first = _point(setting, setting.cheapest.picks)
-    points = [first]
-    last = _most_eating(setting, None)
+    points, costs = [first], most_eating_costs(setting)
+    last = _most_eating(setting, costs, None)
     if last:
         top = _point(setting, last)
         room = top.total.minor - first.total.minor
         for stop in _STOPS:
-            picks = _most_eating(setting, first.total.minor + int(stop * room))
+            picks = _most_eating(setting, costs, first.total.minor + int(stop * room))
             if picks:
                 points.append(_point(setting, picks))
         points.append(top)
@@ -83,8 +89,9 @@ def more_money(setting: Setting) -> dict[str, Any] | None:
     if problem.budget is None:
         return None
     more = MORE_MONEY * 10 ** minor_places(problem.currency)
-    now = _most_eating(setting, problem.budget.minor)
-    then = _most_eating(setting, problem.budget.minor + more)
+    costs = most_eating_costs(setting)
+    now = _most_eating(setting, costs, problem.budget.minor)
+    then = _most_eating(setting, costs, problem.budget.minor + more)
     if not now or not then:
         return None
     before, after = _point(setting, now), _point(setting, then)

@@ -15,17 +15,21 @@ Minimise an aim (see `collop.spread.aims`) subject to
 
     need.T      sum over N(T) of meals[o,k] n[o,k] >= meals needed by T
     plenty.*    the meals of meat-eaters, and of those who eat none, at most their cap [meals]
-    use         mlb n[o,.] <= most z[o];  mlb n[o,.] >= least z[o]
+    use.most.o  mlb n[o,.] <= most z[o]
+    use.least.o mlb n[o,.] >= least z[o]
     one-style   sum over styles of z <= 1                        for each offer
     items       min_items <= sum z <= max_items
     total       W = sum oz n
-    share.i     oz of offer i <= max_share W
+    share.i     oz of offer i <= max_share (W - w) + max_share w z[i]
     style.s     meals in style s <= max_style_share of all meals
     budget      sum cents n <= budget
     fire.Z      sum of strips of options that lie only in zones Z <= area of Z
     slot.s      sum of z over options of the slot >= times wanted
     slow        sum of z over slow cuts >= 1
     pin.i       sum of z of the pinned offer = 1 (and its weight)
+
+In share.i, w is the least that the food can weigh in any spread; for z = 0 and z = 1 the row says
+no more than ``oz of offer i <= max_share W``, but between them it is much tighter.
 
 There are no variables for who eats what: the rows need.T are Hall's condition, and servings are
 dealt out afterwards.  A cut's *strip* is the part of the grill it holds for the whole fire; with
@@ -39,15 +43,15 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 
-from collop.spread.diet import may_eat
+from collop.spread.ceilings import bounds_oz, eaters, least_oz, plenty_caps, style_share
 from collop.spread.need import Union
-from collop.spread.options import Option, Part, is_slow
+from collop.spread.options import Option, is_slow
 from collop.spread.problem import SpreadProblem
-from collop.spread.program import Program
+from collop.spread.program import Program, Row, make_row
 from collop.spread.proving import Gate
 
 __all__ = ["Pick", "SpreadModel", "build_model", "plenty_caps"]
@@ -93,16 +97,40 @@ class Pick:
 
 @dataclass(frozen=True, slots=True)
 class SpreadModel:
-    """The program with the columns of each option."""
+    """The program with the columns of each option.
+
+    Attributes
+    ----------
+    program : Program
+    options : tuple of Option
+    amounts, used : tuple
+        Columns of the steps, and of the use, of each option.
+    total : int
+        Column of the weight of the spread [oz].
+    meals, ounces : tuple of mapping
+        What one step of each column brings, for each option.
+    fewest_oz, most_oz : Fraction, Fraction or None
+        What any spread weighs at least, and at most if anything bounds it [oz].
+    least : list of float
+        Least amount of each option when it is used [steps of its largest part].
+    most : list of int
+        Most of each option that can be used [0.001 lb].
+    places : dict
+        Column of the places on the grill, by the use column of an option that needs them.
+    """
 
     program: Program
     options: tuple[Option, ...]
     amounts: tuple[tuple[int, ...], ...]
     used: tuple[int, ...]
     total: int
-    least: list[float]
-    places: dict[int, int]
+    meals: tuple[Mapping[int, float], ...]
+    ounces: tuple[Mapping[int, float], ...]
+    fewest_oz: Fraction
     most_oz: Fraction | None
+    least: list[float] = field(default_factory=list)
+    most: list[int] = field(default_factory=list)
+    places: dict[int, int] = field(default_factory=dict)
 
     def per_pound(self, values: Sequence[float]) -> dict[int, float]:
         """Turn a value per pound for each option into costs per column."""
@@ -122,6 +150,35 @@ class SpreadModel:
             )
         )
 
+    def share_rows(self, share: Fraction) -> Iterator[Row]:
+        """Yield the rows that hold every cut to `share` of the food."""
+        least = float(share * self.fewest_oz)
+        offers: dict[str, list[int]] = {}
+        for index, option in enumerate(self.options):
+            offers.setdefault(option.offer.id, []).append(index)
+        for offer_id, mine in offers.items():
+            terms = {self.total: -float(share)}
+            for index in mine:
+                terms |= self.ounces[index]
+                terms[self.used[index]] = -least
+            yield make_row(f"share.{offer_id}", terms, -_INF, -least)
+        if self.most_oz is not None:
+            most_oz = 1000 * share * self.most_oz
+            for index, option in enumerate(self.options):
+                yield from self.most_rows(index, int(most_oz // option.oz_per_lb))
+
+    def most_rows(self, index: int, most: int) -> Iterator[Row]:
+        """Yield the rows that hold an option to `most` [0.001 lb], in steps it can be cut to."""
+        option, columns, use = self.options[index], self.amounts[index], self.used[index]
+        most = min(most, self.most[index])
+        counts = [min(part.most, most // part.mlb) for part in option.parts]
+        held = min(most, sum(n * part.mlb for n, part in zip(counts, option.parts, strict=True)))
+        name = f"use.most.{_tag(option)}"
+        if len(columns) > 1:
+            for column, count in zip(columns, counts, strict=True):
+                yield make_row(f"{name}.{column}", {column: 1.0, use: -float(count)}, -_INF, 0)
+        yield make_row(name, {**_weights(option, columns), use: -float(held)}, -_INF, 0)
+
     def picks(self, values: Mapping[int, float]) -> tuple[Pick, ...]:
         """Read an answer back."""
         found = []
@@ -130,34 +187,6 @@ class SpreadModel:
             if any(counts):
                 found.append(Pick(option, counts))
         return tuple(found)
-
-
-def plenty_caps(
-    problem: SpreadProblem, needs: Sequence[Union], slack: Fraction
-) -> dict[bool, Fraction]:
-    """Return the most meals wanted for {False: meat-eaters, True: those who eat no meat}.
-
-    At most `slack` times the mean need, but never less than a tenth over what is enough.
-    """
-    caps: dict[bool, Fraction] = {}
-    for part in {union.part for union in needs}:
-        mine = [union for union in needs if union.part == part]
-        meat_free = all(problem.offer(i).is_meat_free for union in mine for i in union.offers)
-        plenty = max(max(slack * u.mean, u.meals * Fraction(11, 10)) for u in mine)
-        caps[meat_free] = caps.get(meat_free, Fraction(0)) + plenty
-    return caps
-
-
-def least_oz(problem: SpreadProblem, option: Option) -> Fraction:
-    """Return the least useful line [oz].
-
-    A portion for one in `one_in` of those who may eat it, and never under half a portion.
-    """
-    if not problem.rules.one_in:
-        return Fraction(0)
-    eaters = sum(group.count for group in problem.groups if may_eat(group, option.offer))
-    portions = max(Fraction(eaters, problem.rules.one_in), Fraction(1, 2))
-    return problem.portion_oz[option.style] * portions
 
 
 def build_model(
@@ -172,7 +201,7 @@ def build_model(
     program = Program()
     amounts, used = [], []
     for option in options:
-        tag = f"{option.offer.id}.{option.style}"
+        tag = _tag(option)
         amounts.append(
             tuple(
                 program.column(f"steps.{tag}.{part.mlb}", 0, part.most, whole=True)
@@ -180,9 +209,19 @@ def build_model(
             )
         )
         used.append(program.column(f"use.{tag}", 0, 1, whole=True))
-    total = program.column("ounces", 0, _INF)
+    ounces = tuple(_per_step(o, c, o.oz_per_lb) for o, c in zip(options, amounts, strict=True))
+    whole = {column: oz for terms in ounces for column, oz in terms.items()}
+    fewest, most = bounds_oz(problem, options, needs, caps)
     model = SpreadModel(
-        program, tuple(options), tuple(amounts), tuple(used), total, [], {}, _most_oz(problem, caps)
+        program,
+        tuple(options),
+        tuple(amounts),
+        tuple(used),
+        program.total("ounces", whole, float(fewest)),
+        tuple(_per_step(o, c, o.meals_per_lb) for o, c in zip(options, amounts, strict=True)),
+        ounces,
+        fewest,
+        most,
     )
     _rows_of_need(model, needs, caps)
     _rows_of_use(model, problem, caps)
@@ -192,86 +231,77 @@ def build_model(
     return model
 
 
-def _meals(model: SpreadModel, ids: Iterable[str]) -> dict[int, float]:
-    wanted = set(ids)
-    return {
-        column: float(option.meals_per_lb * part.mlb / 1000)
-        for option, columns in zip(model.options, model.amounts, strict=True)
-        if option.offer.id in wanted
-        for part, column in zip(option.parts, columns, strict=True)
-    }
+def _tag(option: Option) -> str:
+    return f"{option.offer.id}.{option.style}"
+
+
+def _per_step(option: Option, columns: Sequence[int], per_lb: Fraction) -> dict[int, float]:
+    """Return what one step of each column brings; the division of integers rounds once."""
+    top, bottom = per_lb.numerator, 1000 * per_lb.denominator
+    return {c: top * part.mlb / bottom for part, c in zip(option.parts, columns, strict=True)}
+
+
+def _weights(option: Option, columns: Sequence[int]) -> dict[int, float]:
+    return {c: float(part.mlb) for part, c in zip(option.parts, columns, strict=True)}
 
 
 def _rows_of_need(
     model: SpreadModel, needs: Sequence[Union], caps: Mapping[bool, Fraction] | None
 ) -> None:
+    meals: dict[str, dict[int, float]] = {}
+    for option, terms in zip(model.options, model.meals, strict=True):
+        meals.setdefault(option.offer.id, {}).update(terms)
     for union in needs:
-        terms = _meals(model, union.offers)
-        model.program.row(f"need.{union.name}", terms, float(union.meals), _INF)
+        eaten = {c: v for offer_id in sorted(union.offers) for c, v in meals[offer_id].items()}
+        model.program.row(f"need.{union.name}", eaten, float(union.meals), _INF)
     for meat_free, cap in (caps or {}).items():
-        ids = {o.offer.id for o in model.options if o.offer.is_meat_free == meat_free}
+        eaten = {}
+        for option, terms in zip(model.options, model.meals, strict=True):
+            if option.offer.is_meat_free == meat_free:
+                eaten |= terms
         word = "meat-free" if meat_free else "meat"
-        model.program.row(f"plenty.{word}", _meals(model, ids), 0, float(cap))
-
-
-def _most_oz(problem: SpreadProblem, caps: Mapping[bool, Fraction] | None) -> Fraction | None:
-    """Return the most food a spread can hold [oz], or None if nothing bounds it."""
-    if caps is None:
-        return None
-    return sum(caps.values(), Fraction(0)) * max(problem.need_oz.values())
+        model.program.row(f"plenty.{word}", eaten, 0, float(cap))
 
 
 def _rows_of_use(
     model: SpreadModel, problem: SpreadProblem, caps: Mapping[bool, Fraction] | None
 ) -> None:
-    most_oz = model.most_oz
-    by_offer: dict[str, list[int]] = {}
-    for option, columns, use in zip(model.options, model.amounts, model.used, strict=True):
-        terms = {c: float(p.mlb) for p, c in zip(option.parts, columns, strict=True)}
-        most = Fraction(option.free_mlb)
-        if caps is not None and most_oz is not None:
-            # no line is more than its table eats, nor than its share of all
-            eaten = caps[option.offer.is_meat_free] / option.meals_per_lb
-            share = problem.rules.max_share * most_oz / option.oz_per_lb
-            most = min(most, 1000 * eaten, 1000 * share)
-        least = 1000 * least_oz(problem, option) / option.oz_per_lb
-        least = min(Fraction(math.ceil(least)), Fraction(option.free_mlb))
-        least = max(least, Fraction(min(p.mlb for p in option.parts)))
-        _cap_steps(model.program, option.parts, columns, most)
-        model.least.append(float(least / max(p.mlb for p in option.parts)))
-        model.program.row("use.most", {**terms, use: -float(most)}, -_INF, 0)
-        model.program.row("use.least", {**terms, use: -float(least)}, 0, _INF)
-        by_offer.setdefault(option.offer.id, []).append(use)
-    for offer_id, uses in by_offer.items():
-        if len(uses) > 1:
-            model.program.row(f"one-style.{offer_id}", dict.fromkeys(uses, 1.0), 0, 1)
-
-
-def _cap_steps(
-    program: Program, parts: Sequence[Part], columns: Sequence[int], most: Fraction
-) -> None:
-    for part, column in zip(parts, columns, strict=True):
-        program.upper[column] = min(program.upper[column], int(most // part.mlb))
+    program, tables = model.program, eaters(problem, model.options)
+    for index, (option, columns) in enumerate(zip(model.options, model.amounts, strict=True)):
+        offer, use, most = option.offer, model.used[index], option.free_mlb
+        if caps is not None:  # no line is more than its table eats
+            most = min(most, int(1000 * caps[offer.is_meat_free] // option.meals_per_lb))
+        ounces = least_oz(problem, option, tables[offer.id])
+        least = max(
+            min(math.ceil(1000 * ounces / option.oz_per_lb), option.free_mlb),
+            min(part.mlb for part in option.parts),
+        )
+        if len(columns) == 1:  # whole steps only
+            step = option.parts[0].mlb
+            least = -(-least // step) * step
+        for part, column in zip(option.parts, columns, strict=True):
+            program.upper[column] = min(part.most, most // part.mlb)
+        model.most.append(most)
+        model.least.append(least / max(part.mlb for part in option.parts))
+        program.rows += model.most_rows(index, most)
+        terms = _weights(option, columns)
+        program.row(f"use.least.{_tag(option)}", {**terms, use: -float(least)}, 0, _INF)
 
 
 def _rows_of_variety(model: SpreadModel, problem: SpreadProblem, *, slow_line: bool) -> None:
     rules, program = problem.rules, model.program
     program.row("items", dict.fromkeys(model.used, 1.0), rules.min_items, rules.max_items)
-    by_offer: dict[str, dict[int, float]] = {}
-    for option, columns in zip(model.options, model.amounts, strict=True):
-        terms = by_offer.setdefault(option.offer.id, {})
-        for part, column in zip(option.parts, columns, strict=True):
-            terms[column] = float(option.oz_per_lb * part.mlb / 1000)
-    whole: dict[int, float] = {}
-    for terms in by_offer.values():
-        whole |= terms
-    program.row("total", {**whole, model.total: -1.0}, 0, 0)
+    styles: dict[str, dict[int, float]] = {}
+    for option, use in zip(model.options, model.used, strict=True):
+        styles.setdefault(option.offer.id, {})[use] = 1.0
+    for offer_id, terms in styles.items():
+        if len(terms) > 1:
+            program.row(f"one-style.{offer_id}", terms, 0, 1)
     if rules.max_share < 1:
-        for offer_id, terms in by_offer.items():
-            share = {**terms, model.total: -float(rules.max_share)}
-            program.row(f"share.{offer_id}", share, -_INF, 0)
-    if rules.max_style_share < 1 and len(problem.need_oz) > 1:
-        _rows_of_style(model, float(rules.max_style_share))
+        program.put(model.share_rows(rules.max_share))
+    share = style_share(problem, model.options)
+    if share < 1:
+        _rows_of_style(model, float(share))
     for wish, times in Counter(rules.slots).items():
         uses = [
             use
@@ -288,12 +318,9 @@ def _rows_of_variety(model: SpreadModel, problem: SpreadProblem, *, slow_line: b
 def _rows_of_style(model: SpreadModel, share: float) -> None:
     styles: dict[str, dict[int, float]] = {}
     every: dict[int, float] = {}
-    for option, columns in zip(model.options, model.amounts, strict=True):
-        for part, column in zip(option.parts, columns, strict=True):
-            every[column] = float(option.meals_per_lb * part.mlb / 1000)
-            styles.setdefault(option.style, {})[column] = every[column]
-    if len(styles) == 1:
-        return
+    for option, terms in zip(model.options, model.meals, strict=True):
+        every |= terms
+        styles.setdefault(option.style, {}).update(terms)
     for style, terms in styles.items():
         less = {column: value - share * value for column, value in terms.items()}
         rest = {column: -share * value for column, value in every.items()}
@@ -331,8 +358,7 @@ def _strip(program: Program, option: Option, columns: Sequence[int]) -> dict[int
     """Return the terms of the grill area an option holds [sq in]."""
     per_lb = option.offer.sq_in_per_lb
     if option.offer.pieces_mlb is None or option.waves == 1:
-        each = per_lb / option.waves
-        return {c: float(each * p.mlb / 1000) for p, c in zip(option.parts, columns, strict=True)}
+        return _per_step(option, columns, per_lb / option.waves)
     # a piece cannot be halved over two loads: count whole places, each as large as the largest
     largest = max(part.mlb for part in option.parts)
     count = sum(part.most for part in option.parts)
@@ -347,26 +373,24 @@ def _strip(program: Program, option: Option, columns: Sequence[int]) -> dict[int
 def _rows_of_pins(model: SpreadModel, problem: SpreadProblem) -> None:
     for pin in problem.pinned:
         mine = [
-            (option, columns, use)
-            for option, columns, use in zip(model.options, model.amounts, model.used, strict=True)
+            index
+            for index, option in enumerate(model.options)
             if option.offer.id == pin.offer_id and pin.style in (None, option.style)
         ]
-        uses = dict.fromkeys((use for _, _, use in mine), 1.0)
-        model.program.row(f"pin.{pin.offer_id}", uses, 1, 1)
-        if pin.mlb is not None:
-            terms = {c: float(p.mlb) for option, columns, _ in mine
-                     for p, c in zip(option.parts, columns, strict=True)}  # fmt: skip
-            model.program.row(f"pin-weight.{pin.offer_id}", terms, pin.mlb, pin.mlb)
-            for option, columns, use in mine:
-                # the pinned weight stands, however small
-                _free_least(model.program, use, columns, option)
+        model.program.row(f"pin.{pin.offer_id}", {model.used[i]: 1.0 for i in mine}, 1, 1)
+        if pin.mlb is None:
+            continue
+        terms: dict[int, float] = {}
+        for index in mine:
+            terms |= _weights(model.options[index], model.amounts[index])
+            _free_least(model, index)
+        model.program.row(f"pin-weight.{pin.offer_id}", terms, pin.mlb, pin.mlb)
 
 
-def _free_least(program: Program, use: int, columns: Sequence[int], option: Option) -> None:
+def _free_least(model: SpreadModel, index: int) -> None:
+    """Let an option be as little as one step: a pinned weight stands, however small."""
+    option, columns = model.options[index], model.amounts[index]
     step = min(part.mlb for part in option.parts)
-    for index, row in enumerate(program.rows):
-        if row.name == "use.least" and any(column == use for column, _ in row.terms):
-            terms = {c: float(p.mlb) for p, c in zip(option.parts, columns, strict=True)}
-            program.rows[index] = type(row)(
-                row.name, 0, _INF, (*terms.items(), (use, -float(step)))
-            )
+    model.least[index] = step / max(part.mlb for part in option.parts)
+    terms = {**_weights(option, columns), model.used[index]: -float(step)}
+    model.program.put([make_row(f"use.least.{_tag(option)}", terms, 0, _INF)])

@@ -24,7 +24,7 @@ from fractions import Fraction
 from collop.measures import Weight, WeightUnit, minor_places
 from collop.reference import thaw_hours
 from collop.spread.diet import may_eat
-from collop.spread.problem import Fire, Offer, SpreadProblem
+from collop.spread.problem import Fire, Offer, SpreadProblem, Zone
 
 __all__ = [
     "CHANGEOVER_MIN",
@@ -246,9 +246,10 @@ def _place(
         return (None, 1) if fire.oven or fire.pots else None
     if fire.oven and ("oven" in method or not fire.zones):
         return None, 1
-    if method and not _FIRE_WORDS.search(method) and "oven" not in method:
+    if method and not _FIRE_WORDS.search(method):
         return (None, 1) if fire.oven else None
-    if not fire.zones or not any(zone.area_sq_in for zone in fire.zones):
+    zones = _zones_for(fire, offer)
+    if not any(zone.area_sq_in for zone in zones):
         return None
     minutes = offer.minutes[1]
     waves = MOST_WAVES
@@ -256,11 +257,21 @@ def _place(
         waves = min(MOST_WAVES, (fire.minutes + CHANGEOVER_MIN) // (minutes + CHANGEOVER_MIN))
     if waves < 1:
         return None
-    words = set(re.findall(r"[a-z]+", method))
-    named = frozenset(
-        zone.name for zone in fire.zones if words & set(re.findall(r"[a-z]+", zone.name.lower()))
-    )
-    return named or frozenset(zone.name for zone in fire.zones), waves
+    words = _words(method)
+    named = frozenset(zone.name for zone in zones if words & _words(zone.name))
+    return named or frozenset(zone.name for zone in zones), waves
+
+
+def _words(text: str) -> set[str]:
+    return set(re.findall(r"[a-z]+", text.lower()))
+
+
+def _zones_for(fire: Fire, offer: Offer) -> list[Zone]:
+    """Return the zones an offer may lie in: where there is a meat-free side, it is kept so."""
+    apart = [zone for zone in fire.zones if {"meat", "free"} <= _words(zone.name)]
+    if apart and offer.is_meat_free:
+        return apart
+    return [zone for zone in fire.zones if zone not in apart]
 
 
 def _time_for(problem: SpreadProblem, minutes: int) -> bool:

@@ -7,15 +7,20 @@ answer that meets it carries its gap.
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
 __all__ = ["Outcome", "Program", "Row", "make_row"]
 
 _NODES = 3_000
+#: Tighter than this, HiGHS 1.16 drops answers and calls worse ones optimal.
+_TOLERANCE = 1e-7
+_NOISE = 1e-9
+_REPAIRS = 5
 _FEASIBLE = 2  # HiGHS: a primal solution within tolerance is at hand
 
 
@@ -41,12 +46,12 @@ class Outcome:
     Attributes
     ----------
     status : str
-        ``optimal`` (no answer is better by more than the asked gap), ``limit`` (node limit met
-        with an answer at hand), or ``infeasible``.
+        ``optimal`` (no answer is better by more than the asked gap), ``limit`` (node limit met,
+        with an answer or without), or ``infeasible`` (there is no answer, or none good enough).
     objective, bound : float
         Value reached, and the best value still possible.
     values : mapping of column to float
-        Columns left out are zero; empty if infeasible.
+        Columns left out are zero; empty if there is no answer.
     slopes : mapping of column to float
         Reduced costs, for a program without whole columns only.
     """
@@ -74,6 +79,7 @@ class Program:
     upper: list[float] = field(default_factory=list)
     whole: list[bool] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
+    totals: dict[int, Row] = field(default_factory=dict)
 
     def column(self, name: str, low: float, high: float, *, whole: bool = False) -> int:
         """Add a column and return its index."""
@@ -83,9 +89,22 @@ class Program:
         self.whole.append(whole)
         return len(self.names) - 1
 
+    def total(self, name: str, terms: Mapping[int, float], low: float) -> int:
+        """Add a column that is the sum of `terms`, at least `low`, and return its index."""
+        column = self.column(name, low, math.inf)
+        self.totals[column] = make_row(f"total.{name}", {**terms, column: -1.0}, 0, 0)
+        self.rows.append(self.totals[column])
+        return column
+
     def row(self, name: str, terms: Mapping[int, float], low: float, high: float) -> None:
         """Add a row; columns with a zero coefficient are dropped."""
         self.rows.append(make_row(name, terms, low, high))
+
+    def put(self, rows: Iterable[Row]) -> None:
+        """Add rows, each in the place of one of the same name if there is one."""
+        new = {row.name: row for row in rows}
+        self.rows = [row for row in self.rows if row.name not in new]
+        self.rows += new.values()
 
     def solve(
         self,
@@ -94,8 +113,8 @@ class Program:
         extra: Sequence[Row] = (),
         keep: Collection[int] | None = None,
         relax: Collection[int] = (),
-        start: Mapping[int, float] | None = None,
         abs_gap: float = 1e-6,
+        below: float = math.inf,
     ) -> Outcome:
         """Minimise ``sum cost * column``.
 
@@ -103,63 +122,89 @@ class Program:
         ----------
         costs : mapping of column to cost
         extra : sequence of Row
-            Further rows for this call alone.
+            Further rows for this call alone; one of the same name replaces the program's own.
         keep : collection of int, optional
             Columns taken along; the others stand at zero.
         relax : collection of int
             Whole columns that may take any value in this call.
-        start : mapping of column to value, optional
-            A known answer to begin from.
         abs_gap : float
             Two answers closer than this count as equally good.
+        below : float
+            Only an answer of less than this is of use.
         """
         columns = sorted(keep) if keep is not None else list(range(len(self.names)))
-        place = {column: index for index, column in enumerate(columns)}
         whole = [self.whole[c] and c not in relax for c in columns]
-        solver = _solver(abs_gap)
-        solver.passModel(self._model(costs, [*self.rows, *extra], columns, place, whole))
-        if start is not None:
-            guess = _highspy().HighsSolution()
-            guess.col_value = [start.get(column, 0.0) for column in columns]
-            solver.setSolution(guess)
-        solver.run()
-        return _outcome(solver, columns, is_mip=any(whole))
+        named = {row.name for row in extra}
+        rows = [*(row for row in self.rows if row.name not in named), *extra]
+        if keep is not None:
+            rows = self._within(rows, columns)
+        is_mip = any(whole)
+        for _ in range(_REPAIRS):
+            solver = _solver(abs_gap, below, loose=is_mip and bool(relax))
+            solver.passModel(self._model(costs, rows, columns, whole))
+            solver.run()
+            outcome = _outcome(solver, columns, below, is_mip=is_mip)
+            kept = rows if relax else self._drawn_in(rows, outcome.values)
+            if kept == rows:
+                break
+            rows = kept
+        return outcome
+
+    def _within(self, rows: Iterable[Row], columns: Sequence[int]) -> list[Row]:
+        """Return the rows over `columns` alone, without those that the bounds already keep."""
+        inside, found = set(columns), []
+        for row in rows:
+            terms = tuple([term for term in row.terms if term[0] in inside])
+            ends = [0.0]
+            if len(terms) == 1:
+                ((column, value),) = terms
+                ends = [value * self.lower[column], value * self.upper[column]]
+            if len(terms) > 1 or min(ends) < row.low or max(ends) > row.high:
+                found.append(Row(row.name, row.low, row.high, terms))
+        return found
+
+    def _drawn_in(self, rows: list[Row], values: Mapping[int, float]) -> list[Row]:
+        """Return the rows, drawn in where an answer in whole steps breaks one.
+
+        The solver may break a row by its tolerance; where more than the noise of floats is broken,
+        the row gets as much room as the tolerance takes.
+        """
+        exact = {c: round(v) if self.whole[c] else v for c, v in values.items()}
+        for column, row in self.totals.items():
+            exact[column] = sum(v * exact.get(c, 0.0) for c, v in row.terms if c != column)
+        found = list(rows)
+        for index, row in enumerate(rows if values else ()):
+            reached = sum(value * exact[column] for column, value in row.terms)
+            if reached < row.low - _NOISE:
+                found[index] = replace(row, low=row.low + 2 * _TOLERANCE)
+            elif reached > row.high + _NOISE:
+                found[index] = replace(row, high=row.high - 2 * _TOLERANCE)
+        return found
 
     def _model(
         self,
         costs: Mapping[int, float],
         rows: Sequence[Row],
         columns: Sequence[int],
-        place: Mapping[int, int],
         whole: Sequence[bool],
     ) -> Any:  # noqa: ANN401 -- the binding is untyped
         hp = _highspy()
         model = hp.HighsLp()
-        model.num_col_ = len(columns)
+        model.num_col_, model.num_row_ = len(columns), len(rows)
         model.col_cost_ = [costs.get(column, 0.0) for column in columns]
         model.col_lower_ = [self.lower[column] for column in columns]
         model.col_upper_ = [self.upper[column] for column in columns]
-        model.integrality_ = [
-            hp.HighsVarType.kInteger if is_whole else hp.HighsVarType.kContinuous
-            for is_whole in whole
-        ]
-        starts, indices, values, low, high = [0], [], [], [], []
-        for row in rows:
-            terms = [(place[c], v) for c, v in row.terms if c in place]
-            # an empty row binds nothing unless it asks for something
-            if not terms and row.low <= 0 <= row.high:
-                continue
-            indices += [index for index, _ in terms]
-            values += [value for _, value in terms]
-            starts.append(len(indices))
-            low.append(row.low)
-            high.append(row.high)
-        model.num_row_ = len(low)
-        model.row_lower_, model.row_upper_ = low, high
+        kinds = hp.HighsVarType
+        model.integrality_ = [kinds.kInteger if w else kinds.kContinuous for w in whole]
+        model.row_lower_ = [row.low for row in rows]
+        model.row_upper_ = [row.high for row in rows]
+        place = {column: index for index, column in enumerate(columns)}
         matrix = model.a_matrix_
         matrix.format_ = hp.MatrixFormat.kRowwise
-        matrix.num_col_, matrix.num_row_ = len(columns), len(low)
-        matrix.start_, matrix.index_, matrix.value_ = starts, indices, values
+        matrix.num_col_, matrix.num_row_ = len(columns), len(rows)
+        matrix.start_ = list(itertools.accumulate((len(row.terms) for row in rows), initial=0))
+        matrix.index_ = [place[column] for row in rows for column, _ in row.terms]
+        matrix.value_ = [value for row in rows for _, value in row.terms]
         return model
 
 
@@ -185,13 +230,16 @@ def _quiet_class() -> Any:  # noqa: ANN401
     return Quiet
 
 
-def _solver(abs_gap: float) -> Any:  # noqa: ANN401
+def _solver(abs_gap: float, below: float, *, loose: bool) -> Any:  # noqa: ANN401
     solver = _quiet_class()()
     for option, value in (
         ("threads", 1),
         ("random_seed", 7),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", abs_gap),
+        ("objective_bound", below),
+        # a lone relaxation of this size is solved sooner than it is reduced
+        ("presolve", "choose" if loose else "off"),
         ("mip_max_nodes", _NODES),
         # small models with a good first answer: these cost more than they find
         ("mip_allow_restart", False),
@@ -199,27 +247,32 @@ def _solver(abs_gap: float) -> Any:  # noqa: ANN401
         ("mip_heuristic_run_rens", False),
         ("mip_heuristic_run_rins", False),
         ("mip_heuristic_run_root_reduced_cost", False),
-        ("mip_feasibility_tolerance", 1e-9),
-        ("primal_feasibility_tolerance", 1e-9),
-        ("dual_feasibility_tolerance", 1e-9),
+        ("mip_allow_cut_separation_at_nodes", not loose),
+        ("mip_pscost_minreliable", 1),
+        ("mip_feasibility_tolerance", _TOLERANCE),
+        ("primal_feasibility_tolerance", _TOLERANCE),
+        ("dual_feasibility_tolerance", _TOLERANCE),
     ):
         solver.setOptionValue(option, value)
     return solver
 
 
-def _outcome(solver: Any, columns: Sequence[int], *, is_mip: bool) -> Outcome:  # noqa: ANN401
-    status = solver.getModelStatus()
-    info = solver.getInfo()
-    if status == _highspy().HighsModelStatus.kOptimal:
-        word = "optimal"
-    elif info.primal_solution_status == _FEASIBLE:
-        word = "limit"
-    else:
-        return Outcome("infeasible")
-    answer = solver.getSolution()
+def _outcome(
+    solver: Any,  # noqa: ANN401
+    columns: Sequence[int],
+    below: float,
+    *,
+    is_mip: bool,
+) -> Outcome:
+    model_status, info = solver.getModelStatus(), solver.getInfo()
+    statuses = _highspy().HighsModelStatus
+    limited = model_status in (statuses.kIterationLimit, statuses.kSolutionLimit)
     objective = info.objective_function_value
+    if info.primal_solution_status != _FEASIBLE or objective >= below:
+        return Outcome("limit" if limited else "infeasible")
+    answer = solver.getSolution()
     return Outcome(
-        word,
+        "limit" if limited else "optimal",
         objective,
         info.mip_dual_bound if is_mip else objective,
         dict(zip(columns, answer.col_value, strict=True)),

@@ -152,7 +152,7 @@ def _check_currency(top: Reader, currency: str) -> None:
     try:
         minor_places(currency)
     except BadValue as error:
-        raise BadValue(error.message, where=top.where("currency")) from None
+        raise top.fail("currency", f"is wrong: {error.message}") from None
 
 
 def _moment(top: Reader, key: str) -> datetime | None:

@@ -103,4 +103,3 @@ def _trials(
             yield tried, notes, caps, True
         yield tried, notes, caps, False
         yield tried, (*notes, more), None, False
-

@@ -73,7 +73,7 @@ def _short(name: str) -> str:
     # "Chicken, whole" is said as "whole chicken"
     if rest.split(",")[0].strip() == "whole":
         return f"Whole {short.strip().lower()}"
-    return short.strip() or name.strip()
+    return short.strip() or name.strip(" ,()")
 
 
 def _lower(name: str) -> str:
