@@ -27,7 +27,8 @@ def good():
                   minutes=[10, 20], method="direct grill", slots=["centre"], days_left=4,
                   eating={"plate": 0.9})  # fmt: skip
     shin = offer("shin", "6.60", species="lamb", boneless_fraction=0.6, styles=["stew"],
-                 eating={"stew": 0.9}, minutes=[180, 210], method="braise", days_left=4)  # fmt: skip
+                 eating={"stew": 0.9}, minutes=[180, 210], method="braise",
+                 days_left=4)  # fmt: skip
     problem = read(
         ask(
             birds, steak, shin,

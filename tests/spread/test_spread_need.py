@@ -117,7 +117,8 @@ def random_table(seed):
     """Return groups that avoid animals at random, and whole supplies of each animal."""
     rng = random.Random(seed)
     tables = [
-        group(rng.randint(1, 3), *(f"species:{a}" for a in rng.sample(AVOIDABLE, rng.randint(0, 3))),
+        group(rng.randint(1, 3),
+              *(f"species:{a}" for a in rng.sample(AVOIDABLE, rng.randint(0, 3))),
               name=f"g{index}")
         for index in range(rng.randint(1, 4))
     ]  # fmt: skip
@@ -157,7 +158,8 @@ def test_a_spread_is_found_exactly_where_a_flow_feeds_all(seed):
 def test_only_the_largest_set_of_groups_is_kept_for_each_reach():
     """Two tables that eat all alike are one row, not three."""
     found = read(ask(offer("A"), offer("B", species="pork"),
-                     groups=[group(3, name="a"), group(2, name="b"), group(1, "species:pork")]))  # fmt: skip
+                     groups=[group(3, name="a"), group(2, name="b"),
+                             group(1, "species:pork")]))  # fmt: skip
     rows = {row.name: (sorted(row.offers), row.mean) for row in unions(found, found.offers)}
     assert rows == {"a + b + species:pork": (["A", "B"], 6), "species:pork": (["A"], 1)}
 

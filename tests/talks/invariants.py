@@ -408,7 +408,7 @@ def differs_between(one: Plan, two: Plan) -> Fraction:
 
 
 def in_order(ask: Ask, plan: Plan) -> None:
-    """The first spread is the best value, aims come once, and the curve rises in both."""
+    """Best value comes first, aims come once, and the curve rises in both."""
     if plan["answer"] == "no":
         return
     aims = [spread["aim"] for spread in plan["spreads"]]

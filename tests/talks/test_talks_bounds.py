@@ -105,7 +105,7 @@ def test_a_usual_answer_holds_a_cut_the_shop_would_like_to_move(ask, tuesday):
 
 
 def test_each_change_is_a_new_quote_and_the_earlier_one_is_kept(shop, ask):
-    """G16: the same table with more heads is quoted anew; the first quote still stands as it was."""
+    """G16: the same table with more heads is quoted anew; the first quote still stands."""
     quotes = []
     for heads in (8, 10):
         spread = answer(ask({"name": "all", "count": heads}, want=1))["spreads"][0]
@@ -142,7 +142,8 @@ def test_the_order_of_groups_changes_names_only(ask):
     groups = [{"name": "all", "count": 10}, {"name": "n", "count": 4, "avoids": ["species:pork"]}]
     one, two = (answer(ask(*some))["spreads"] for some in (groups, groups[::-1]))
     assert [s["total"] for s in one] == [s["total"] for s in two]
-    lines = [[(l["id"], l["weight_lb"]) for s in some for l in s["lines"]] for some in (one, two)]
+    lines = [[(line["id"], line["weight_lb"]) for s in some for line in s["lines"]]
+             for some in (one, two)]  # fmt: skip
     assert lines[0] == lines[1]
 
 
@@ -193,8 +194,9 @@ def test_talk_6_the_nearest_yes_beside_fillet_are_tried_alone(ask):
         for key, value in yes["patch"].items():
             if isinstance(value, dict):
                 merged = {**patched.get(key, {}), **value}
-                value = {name: part for name, part in merged.items() if part is not None}
-            patched[key] = value
+                patched[key] = {name: part for name, part in merged.items() if part is not None}
+            else:
+                patched[key] = value
         assert answer(patched)["answer"] == "yes", yes
 
 

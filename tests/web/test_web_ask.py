@@ -136,7 +136,7 @@ def test_a_no_is_big_and_each_nearest_yes_is_a_button_that_works(client, words):
         ({"heads": "4", "patch": "[]"}, "ask", "accepted change cannot be read"),
     ],
 )
-def test_bad_input_gets_one_sentence_beside_its_field(  # noqa: PLR0917 -- fixtures and cases
+def test_bad_input_gets_one_sentence_beside_its_field(
     client, read_page, words, form, field, sentence
 ):
     """422, the same sentence in the summary and beside the field, a link between, input kept."""

@@ -80,7 +80,7 @@ def test_the_meal_is_carried_forward_to_the_collection(client, read_page):
         ({"deposit": "9999"}, "Deposit: enter"),
     ],
 )
-def test_a_faulty_booking_is_kept_as_typed_and_nothing_is_written(  # noqa: PLR0917 -- cases
+def test_a_faulty_booking_is_kept_as_typed_and_nothing_is_written(
     client, shop, read_page, words, change, sentence
 ):
     """422, the sentence twice, the name kept, and no booking."""
