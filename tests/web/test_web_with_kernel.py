@@ -98,3 +98,10 @@ def test_a_pinned_line_keeps_its_weight(client, words):
     """The rest is balanced around it."""
     text = words(client.get(f"/ask?heads=34&money=310&pin=C02@6.00&{FRIDAY}").text)
     assert "Lamb shoulder, bone in 6.00 lb" in re.sub(r" \(slow seller\)", "", text)
+
+
+def test_a_no_says_what_is_missing_with_figures(client, words):
+    """Too little money: what the table costs at least, and how far the money reaches."""
+    text = words(client.get(f"/ask?heads=26&money=55&{FRIDAY}").text)
+    assert "so 55.00 is" in text
+    assert "oz a head, from the least dear cut alone" in text

@@ -164,7 +164,8 @@ def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
     if problem.rules.only and offer.id not in problem.rules.only and not offer.is_meat_free:
         return Unusable(offer.id, "only", f"{name} was not asked for")
     if not any(may_eat(group, offer) for group in problem.groups if group.count):
-        return Unusable(offer.id, "don't-eats", f"nobody here eats {name}")
+        why = f"{name} is for those who eat no meat" if offer.is_meat_free else ""
+        return Unusable(offer.id, "don't-eats", why or f"nobody here eats {name}")
     if not styles or not offer.boneless:
         return Unusable(offer.id, "style", f"{name} does not suit this way of eating")
     if offer.days_left is not None and _days(problem) > offer.days_left:
