@@ -93,7 +93,7 @@ def _among(found: Answer) -> str:
     if not found.apart_from:
         return "all spreads that keep the rules"
     return (
-        f"spreads with at most {found.shared:.0%} of their food from the cuts of: "
+        f"spreads with at most {found.shared:.0%} of their meat from the cuts of: "
         f"{', '.join(AIM_TITLES[aim].lower() for aim in found.apart_from)}"
     )
 
