@@ -64,6 +64,22 @@ def test_six_to_eight_ounces_raw_a_head_as_the_main():
     assert 6 <= DISH_STYLES["plate"][0] <= 8
 
 
+@pytest.mark.parametrize("heads", [12, 26, 40])
+def test_a_default_spread_is_six_to_eight_ounces_a_head(board, heads):
+    """Common practice, no published source: no spread for a crowd is outside the same 6 to 8 oz."""
+    plan = answer(
+        {
+            "schema": "collop.spread/1",
+            "groups": [{"name": "all", "count": heads}],
+            "appetite_cv": 0.0,
+            "offers": board,
+        }
+    )
+    assert len(plan["spreads"]) >= 3
+    for spread in plan["spreads"]:
+        assert 6 <= spread["boneless_oz"] / heads <= 8
+
+
 def test_two_to_three_ounces_sliced_into_wraps():
     """Common practice, no published source: one wrap holds 2 to 3 oz, two of them are a meal."""
     need, portion = DISH_STYLES["wrap"]

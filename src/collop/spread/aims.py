@@ -229,7 +229,8 @@ class Solver:
 
     def _variety(self, cut: Fraction, animal: Fraction) -> tuple[dict[int, float], list[Row]]:
         costs = self.model.per_pound(cost_vector(self.problem, self.model.options, money=1.0))
-        rows = list(self.model.share_rows(cut))
+        # these rows stand in the place of those of the rules, which may be the stricter
+        rows = list(self.model.share_rows(min(cut, self.problem.rules.max_share)))
         for name in sorted({str(option.offer.species) for option in self.model.options}):
             terms = self._ounces(partial(_is_of, species=name))
             terms[self.model.total] = -float(animal)
