@@ -7,13 +7,14 @@ from datetime import date, datetime
 from types import TracebackType
 from typing import Any, Self
 
+from collop.errors import WrongState
 from collop.measures import Money, UnitPrice, Weight
 from collop.shop import booking, counter
 from collop.shop.acts import Room, all_people
 from collop.shop.balance import faults
 from collop.shop.board import board_changes, put_on_board
 from collop.shop.case import board_value, load_case, load_rail
-from collop.shop.hook import bookings_between, find_bookings, load_booking
+from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
 from collop.shop.model import (
     BoardChange,
     BoardValue,
@@ -184,6 +185,15 @@ class Shop:
         number = number_in("H", booking_id, "booking")
         with self._room.store.read() as conn:
             return load_booking(conn, number, load_settings(conn))
+
+    def slip(self, booking_id: str) -> Slip:
+        """Return what was handed over for a booking that has gone, or raise `WrongState`."""
+        number = number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            chosen = load_settings(conn)
+            if load_booking(conn, number, chosen).state is not State.GONE:
+                raise WrongState(f"{booking_id} has not gone; hand it over first.")
+            return load_slip(conn, number, chosen)
 
     def bookings(self, first: date, last: date) -> tuple[Booking, ...]:
         """Return the bookings collected from `first` to `last`, both included, by hour."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from collop.spread.aims import ABS_GAP, Answer, Solver
+from collop.spread.aims import ABS_GAP, SHARED, Answer, Solver
 from collop.spread.assembling import assemble, total_money
 from collop.spread.checker import check_spread
 from collop.spread.curve import more_money, quality_curve
@@ -142,24 +142,37 @@ def _no(problem: SpreadProblem, setting: Setting | None) -> SpreadPlan:
 
 
 def _alternatives(solver: Solver, want: int) -> list[Answer]:
-    """Return the answers in the order shown; the least money is already in the solver."""
-    for aim in AIMS if want > 1 else ():
+    """Return the answers in the order shown; the least money is already in the solver.
+
+    The best value is the best of all spreads.  The least money is shown beside it if the two
+    really differ; each further aim differs from all before it.
+    """
+    (cheapest,) = solver.answers
+    solver.answers.clear()
+    best = solver.aim(AIMS[0], apart=False)
+    if best is None:
+        # to the last cent of the budget it can be that rounding leaves the cheapest alone
+        best = replace(cheapest, aim=AIMS[0], status="limit")
+        solver.answers.append(best)
+    if want > 1 and _shared(solver.problem, best, cheapest) <= SHARED[-1]:
+        solver.answers.append(cheapest)
+    for aim in AIMS[1:]:
         if len(solver.answers) >= want:
             break
-        if aim != "least-money":
+        if aim != cheapest.aim:
             solver.aim(aim, apart=True)
-    found = sorted(solver.answers, key=lambda answer: AIMS.index(answer.aim))
-    if found[0].aim == AIMS[0]:
-        return found
-    return [_best_alone(solver)]
+    return sorted(solver.answers, key=lambda found: AIMS.index(found.aim))
 
 
-def _best_alone(solver: Solver) -> Answer:
-    """Return the best value where no second spread is wanted, or none would really differ."""
-    cheapest = solver.answers[0]
-    solver.answers.clear()
-    # to the last cent of the budget it can be that rounding leaves the cheapest alone
-    return solver.aim(AIMS[0], apart=False) or replace(cheapest, aim=AIMS[0], status="limit")
+def _shared(problem: SpreadProblem, found: Answer, other: Answer) -> Fraction:
+    """Return the share of the meat of an answer that is of another's cuts, pinned lines aside."""
+    pinned = {pin.offer_id for pin in problem.pinned}
+    cuts = {pick.option.offer.id for pick in other.picks}
+    chosen = [pick for pick in found.picks if pick.option.offer.id not in pinned]
+    meat = [pick for pick in chosen if not pick.option.offer.is_meat_free] or chosen
+    whole = sum((pick.oz for pick in meat), Fraction(0))
+    same = sum((pick.oz for pick in meat if pick.option.offer.id in cuts), Fraction(0))
+    return same / whole if whole else Fraction(1)
 
 
 assert ABS_GAP <= 1  # an answer is called optimal when no other is better by a minor unit

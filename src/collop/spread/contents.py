@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterable, Sequence
 
 from collop.errors import BadValue
 from collop.reference import ALLERGENS, allergen_named, allergens_covered
@@ -10,7 +11,7 @@ from collop.spread.diet import CASING_SPECIES, MEAT_FREE_SPECIES, casing_tags
 from collop.spread.problem import Avoid
 from collop.wire import Reader
 
-__all__ = ["gather_tags", "read_avoids"]
+__all__ = ["avoid_tags", "gather_tags", "read_avoids", "tags_of"]
 
 _MEATS = frozenset(
     (
@@ -99,6 +100,19 @@ def gather_tags(
         tags |= _content(value, path, 0)
     allergens = sorted(tag.name for tag in tags if tag.kind == "allergen")
     return frozenset(tags), tuple(allergens)
+
+
+def tags_of(
+    species: str | None, casing: str | None, contains: Sequence[object]
+) -> frozenset[Avoid]:
+    """Return all that a case line is made of, at any depth of its batch."""
+    row = Reader({"contains": list(contains), "casing": casing}, "$", ("contains", "casing"))
+    return gather_tags(row, species, casing)[0]
+
+
+def avoid_tags(words: Iterable[str]) -> frozenset[Avoid]:
+    """Return the tags of don't-eats such as ``species:pork`` or ``allergen:sesame``."""
+    return read_avoids(Reader({"avoids": list(words)}, "$", ("avoids",)))
 
 
 def _animal(species: str | None) -> set[Avoid]:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
-from fractions import Fraction
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -12,12 +10,13 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Weight, WeightUnit, decimal_of, parse_weight, sum_money
+from collop.measures import Money, Weight, WeightUnit, parse_weight, sum_money
 from collop.shop import NewLine
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Room, room_of
+from collop.web.stand_ins import StandIn, stand_in
 
 if TYPE_CHECKING:
     from collop.shop import Booking, BookingLine, CaseLine
@@ -26,19 +25,6 @@ __all__ = ["router"]
 
 router = APIRouter()
 _CHOICES = ("take", "top-up", "swap")
-_STEP = Decimal("0.05")
-# sums of shortest and longest time that differ by less than this count as alike
-_LIKE_MINUTES = 60
-
-
-@dataclass(frozen=True, slots=True)
-class StandIn:
-    """A free line that could fill a gap, with its weight and money."""
-
-    case_id: str
-    name: str
-    weight: Weight
-    money: Money
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +77,10 @@ def hand_over(request: Request, booking_id: str, fields: Posted) -> Response:
         return _show(request, booking, fields, faults, checked=False, status=422)
     if fields.one("do") != "hand-over":
         return _show(request, booking, fields, faults, checked=True)
+    if fields.one("worked") and fields.one("worked") != _worked(walked):
+        return _show(request, booking, fields, faults, checked=True, status=409, trouble=(
+            "A weight or a choice changed after the money was worked out: this is the new total."
+        ))  # fmt: skip
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
         return _show(request, booking, fields, faults, checked=True, status=422)
@@ -119,8 +109,17 @@ def _show(
         checked=checked, total=total, due=total - booking.deposit, fields=fields,
         people=room.shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble,
         totals={row.line.id: _totals(row, total) for row in walked},
-        unit="kg" if shown_for(request).unit == "kg" else "lb",
+        unit=fields.one("unit") or ("kg" if shown_for(request).unit == "kg" else "lb"),
+        worked=_worked(walked),
     )  # fmt: skip
+
+
+def _worked(walked: list[Walked]) -> str:
+    """Return what the total on the screen was worked out from."""
+    return "+".join(
+        f"{row.line.id}:{row.weighed.count if row.weighed else ''}:{row.choice if row.is_short else ''}"
+        for row in walked
+    )
 
 
 def _totals(row: Walked, total: Money) -> dict[str, Money]:
@@ -141,13 +140,19 @@ def _totals(row: Walked, total: Money) -> dict[str, Money]:
 def _walk(room: Room, booking: Booking, fields: Fields) -> tuple[list[Walked], Faults]:
     faults = Faults()
     case = room.shop.case()
-    return [_row(line, case, fields, faults) for line in booking.lines], faults
+    return [_row(booking, line, case, fields, faults) for line in booking.lines], faults
 
 
-def _row(line: BookingLine, case: tuple[CaseLine, ...], fields: Fields, faults: Faults) -> Walked:
+def _row(
+    booking: Booking,
+    line: BookingLine,
+    case: tuple[CaseLine, ...],
+    fields: Fields,
+    faults: Faults,
+) -> Walked:
     name = f"weighed-{line.id}"
     text = fields.one(name)
-    weighed = faults.take(name, lambda: _read_weight(text, line), None)
+    weighed = faults.take(name, lambda: _read_weight(text, line, fields), None)
     choice = fields.one(f"choice-{line.id}", "take")
     choice = faults.take(
         f"choice-{line.id}", lambda: read_choice(choice, line.name, _CHOICES), "take"
@@ -159,16 +164,18 @@ def _row(line: BookingLine, case: tuple[CaseLine, ...], fields: Fields, faults: 
         money=line.unit_price.line(weighed) if weighed is not None else None,
         short_pct=round(100 * gap.count / line.weight.count) if short else 0,
         choice=choice,
-        top_up=_stand_in(line, gap, case) if short else None,
-        swap=_stand_in(line, line.weight, case) if short else None,
+        top_up=stand_in(booking, line, gap, case) if short else None,
+        swap=stand_in(booking, line, line.weight, case) if short else None,
     )  # fmt: skip
 
 
-def _read_weight(text: str, line: BookingLine) -> Weight:
+def _read_weight(text: str, line: BookingLine, fields: Fields) -> Weight:
+    """Read a weight in the unit that its label names, unless it brings its own."""
+    unit = WeightUnit.KG if fields.one("unit") == "kg" else WeightUnit.LB
     if not text:
         raise BadValue(f"{line.name}: enter what the scale says, for example 4.15.")
     try:
-        weight = parse_weight(text[:40], line.weight.unit)
+        weight = parse_weight(text[:40], unit)
     except BadValue:
         raise BadValue(f"{line.name}: write the weight like 4.15 or 1.88 kg.") from None
     if weight.count > 2 * line.weight.count:
@@ -176,40 +183,6 @@ def _read_weight(text: str, line: BookingLine) -> Weight:
         raise BadValue(f"{line.name}: {weight.text()} is over twice the booked {booked}; check "
                        "the scale and the tare.")  # fmt: skip
     return weight
-
-
-def _stand_in(line: BookingLine, gap: Weight, case: tuple[CaseLine, ...]) -> StandIn | None:
-    """Return the nearest free line that gives as much meat as `gap` of the booked one.
-
-    Nearest: of the same species, then of like cooking time (it goes into the same pot at the same
-    hour), then nearest in price.
-    """
-    booked = next((one for one in case if one.id == line.case_id), None)
-    if booked is None or not booked.boneless_fraction:
-        return None
-    found = []
-    for one in case:
-        shared = set(one.styles) & set(booked.styles)
-        if one.id == booked.id or not shared or one.piece_lb is not None or one.form == "frozen":
-            continue
-        weight = _same_meat(gap, booked.boneless_fraction, one.boneless_fraction)
-        if weight is None or weight > one.free:
-            continue
-        later = abs(sum(one.minutes) - sum(booked.minutes)) // _LIKE_MINUTES
-        dearer = abs(one.price.amount - booked.price.amount)
-        found.append(((one.species != booked.species, later, dearer, one.id), one, weight))
-    if not found:
-        return None
-    _, one, weight = min(found, key=lambda entry: entry[0])
-    return StandIn(one.id, one.name, weight, one.price.line(weight))
-
-
-def _same_meat(gap: Weight, given: Decimal, wanted: Decimal) -> Weight | None:
-    if not wanted:
-        return None
-    exact = gap.exact(WeightUnit.LB) * Fraction(given) / Fraction(wanted)
-    steps = -(-exact // Fraction(_STEP))
-    return Weight.of(decimal_of(steps * Fraction(_STEP), 2), WeightUnit.LB)
 
 
 def _commit(room: Room, booking: Booking, walked: list[Walked], by: str, key: str) -> None:
