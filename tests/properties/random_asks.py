@@ -83,7 +83,7 @@ def _rules(rng: random.Random) -> dict[str, Any]:
     chosen = {
         "min_items": rng.choice((1, 2, 3)),
         "max_items": rng.choice((3, 4, 5)),
-        "max_share": rng.choice((0.34, 0.5, 0.6, 1.0)),
+        "max_share": rng.choice((0.34, 0.35, 0.5, 0.6)),
         "max_style_share": rng.choice((0.5, 0.6, 0.8)),
         "slots": [rng.choice(("centre", "bird", {"slot": "centre", "species": "beef"}))],
         "one_in": rng.choice((0, 4, 10)),

@@ -98,7 +98,7 @@ def test_the_asks_are_of_every_kind():
     least = [
         s for seed in SEEDS for s in answered(seed, want=2)["spreads"] if s["aim"] == "least-money"
     ]
-    assert len(least) >= 20
+    assert len(least) >= 5
     assert sum("budget_total" in ask for ask in asks) >= 40
     assert sum("fire" in ask for ask in asks) >= 30
     assert sum(any("meat" in g["avoids"] for g in ask["groups"]) for ask in asks) >= 20

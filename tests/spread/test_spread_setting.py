@@ -244,3 +244,37 @@ def test_the_curve_rises_from_the_least_money_to_the_best_eating():
     for one, two in itertools.pairwise(curve):
         assert float(one["total"]) < float(two["total"])
         assert one["eating"] < two["eating"]
+
+
+def test_the_best_value_is_the_best_of_all_also_beside_alternatives():
+    """A dear cut that eats no better is never forced in, only to differ from the least money."""
+    plain, dear = offer("A", "6.00"), offer("B", "20.00")
+    spreads = plan(ask(plain, dear, heads=8, rules=rules(one_in=10)))["spreads"]
+    assert [(s["aim"], weights(s)) for s in spreads] == [("best-value", {"A": "3.50"})]
+    assert spreads[0]["proof"]["among"] == "all spreads that keep the rules"
+
+
+def test_the_least_money_stands_beside_a_best_value_that_differs():
+    """Where paying more eats better, both are shown, each the best of all for its aim."""
+    fine = offer("B", "9.00", eating={"plate": 0.95})
+    spreads = plan(ask(offer("A", "6.00"), fine, heads=8, rules=rules(one_in=10)))["spreads"]
+    assert [(s["aim"], weights(s)) for s in spreads[:2]] == [
+        ("best-value", {"B": "3.50"}),
+        ("least-money", {"A": "3.50"}),
+    ]
+
+
+@pytest.mark.parametrize(("share", "items"), [(0.25, 5), (0.3, 4), (0.34, 3), (0.5, 3)])
+def test_no_aim_is_looser_than_the_share_that_was_asked_for(share, items):
+    """The variety aim has caps of its own; the stricter of the two holds."""
+    species = itertools.cycle(("beef", "lamb", "pork", "goat"))
+    cuts = [
+        offer(f"C{n}", f"{6 + n}.00", species=next(species), eating={"plate": 0.4 + n / 40},
+              boneless_fraction=(1.0, 0.72, 0.9)[n % 3])
+        for n in range(14)
+    ]  # fmt: skip
+    problem = ask(*cuts, heads=14, rules={"max_share": share, "max_items": items})
+    spreads = plan(problem)["spreads"]
+    assert len(spreads) >= 3
+    for spread in spreads:
+        assert max(line["share"] for line in spread["lines"]) <= share * 1.021

@@ -105,3 +105,27 @@ def test_a_no_says_what_is_missing_with_figures(client, words):
     text = words(client.get(f"/ask?heads=26&money=55&{FRIDAY}").text)
     assert "so 55.00 is" in text
     assert "oz a head, from the least dear cut alone" in text
+
+
+def test_the_sentence_and_the_bar_name_the_same_money_left(client, words):
+    """After a chosen balance the sentence counts the customer's own money, as the bar does."""
+    text = words(client.get(f"/ask?heads=34&money=310&to=150&aim=showpiece&{FRIDAY}").text)
+    said = re.search(r"a head for 34, ([0-9.]+) left\.", text)
+    assert said
+    assert float(said[1]) > 150
+    bar = re.search(r"left ([0-9.]+) Book spread", text)
+    assert bar is None or bar[1] == said[1]
+    alone = words(client.get(f"/ask?heads=34&to=150&aim=showpiece&{FRIDAY}").text)
+    assert "a head for 34." in alone
+
+
+def test_finer_after_cheaper_moves_up(client, words):
+    """A balance just over what was spent does not hold Finer where it is."""
+    form = {"heads": "34", "money": "310", "day": "2026-06-12", "time": "18:30"}
+    page = client.get("/ask", params=form).text
+    points = sorted(float(one) for one in re.findall(r'value="to:([0-9.]+)"', page))
+    assert len(points) >= 3
+    low = form | {"to": f"{points[1]:.2f}", "aim": "showpiece"}
+    before = total(words(client.post("/ask/spread", data=low).text))
+    after = total(words(client.post("/ask/spread", data=low | {"do": "finer"}).text))
+    assert before <= points[1] < after

@@ -78,7 +78,7 @@ def _for_this_table(problem: SpreadProblem, offer: Offer) -> bool:
 
 
 def _cousin(problem: SpreadProblem, option: Option, other: Offer) -> Cousin:
-    style = usual_style(other)
+    style = option.style if option.style in other.eating else usual_style(other)
     own_cost = serving_cost(problem, option.offer, option.style)
     cost = serving_cost(problem, other, style)
     own_lb = _per_lb(problem, option.offer)

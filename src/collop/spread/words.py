@@ -76,6 +76,19 @@ def _short(name: str) -> str:
     return short.strip() or name.strip(" ,()")
 
 
+def _said_names(offers: Sequence[Offer]) -> list[str]:
+    """Return names to say; what it holds, or what tells two apart, is not left out."""
+    shorts = [_short(offer.name) for offer in offers]
+    names = []
+    for offer, short in zip(offers, shorts, strict=True):
+        rest = offer.name.partition("(")[0].partition(",")[2].strip()
+        needed = offer.allergens or shorts.count(short) > 1
+        if needed and rest and not short.startswith("Whole"):
+            short = f"{rest[:1].upper()}{rest[1:]} {_lower(short)}"  # noqa: PLW2901
+        names.append(short)
+    return names
+
+
 def _lower(name: str) -> str:
     return name[:1].lower() + name[1:]
 
@@ -84,7 +97,7 @@ def say_line(
     problem: SpreadProblem, lines: Sequence[Line], per_head: Money, left: Money | None
 ) -> str:
     """Return the sentence to read aloud: at most 25 words, with the money a head."""
-    names = [_short(line.option.offer.name) for line in lines]
+    names = _said_names([line.option.offer for line in lines])
     names = [names[0], *(_lower(name) for name in names[1:])]
     tail = f"{per_head} a head for {problem.heads}"
     if left is not None:

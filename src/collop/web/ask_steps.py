@@ -158,7 +158,8 @@ def _cheaper(ask: Ask, spread: dict[str, Any] | None, plan: dict[str, Any] | Non
 def _finer(ask: Ask, spread: dict[str, Any] | None, plan: dict[str, Any] | None) -> Step:
     if spread is None:
         return Step(ask, "There is no spread yet; enter how many eat.")
-    total = Decimal(spread["total"])
+    # a balance just under the next point of the curve counts as that point reached
+    total = max(Decimal(spread["total"]), ask.to or Decimal(0))
     above = [point for point in _curve(plan) if point > total]
     within = [point for point in above if ask.budget is None or point <= ask.budget]
     if within:

@@ -116,10 +116,11 @@ def _show(
 
 def _worked(walked: list[Walked]) -> str:
     """Return what the total on the screen was worked out from."""
-    return "+".join(
-        f"{row.line.id}:{row.weighed.count if row.weighed else ''}:{row.choice if row.is_short else ''}"
-        for row in walked
-    )
+    marks = []
+    for row in walked:
+        weighed = row.weighed.count if row.weighed else ""
+        marks.append(f"{row.line.id}:{weighed}:{row.choice if row.is_short else ''}")
+    return "+".join(marks)
 
 
 def _totals(row: Walked, total: Money) -> dict[str, Money]:

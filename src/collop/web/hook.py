@@ -102,7 +102,8 @@ def show_slip(
     held = sum((line.held.count for line in booking.lines), 0)
     return page(
         request, "slip.html", status=status, booking=booking, gone=gone,
-        handed={line.line_id: line.line_total for line in gone.lines} if gone else {}, done=done, trouble=trouble,
+        handed={line.line_id: line.line_total for line in gone.lines} if gone else {},
+        done=done, trouble=trouble,
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
         names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,
         next_step=NEXT.get(str(booking.state)), held=Weight(held, WeightUnit.LB),

@@ -63,17 +63,33 @@ class Planner:
         if not offers:
             raise NothingFree("The case has nothing free for that day; choose a later day.")
         problem = build_problem(ask, offers, settings, now)
-        key = json.dumps(problem, sort_keys=True, ensure_ascii=False)
+        # the sentence also depends on whose money it counts
+        key = json.dumps([problem, str(ask.budget)], sort_keys=True, ensure_ascii=False)
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
                 return self._kept[key]
-        found = self._answer(problem)
+        found = _said_of_own_money(self._answer(problem), ask)
         with self._lock:
             self._kept[key] = found
             while len(self._kept) > _KEPT_PLANS:
                 self._kept.popitem(last=False)
         return found
+
+
+def _said_of_own_money(plan: dict[str, Any], ask: Ask) -> dict[str, Any]:
+    """Let the sentence name what is left of the customer's money, not of a chosen balance."""
+    if ask.to is None:
+        return plan
+    spreads = []
+    for spread in plan["spreads"]:
+        say = str(spread["say"])
+        if spread["left"] is not None:
+            say = say.removesuffix(f", {spread['left']} left.").removesuffix(".")
+            left = None if ask.budget is None else ask.budget - Decimal(spread["total"])
+            say += f", {left:.2f} left." if left is not None and left >= 0 else "."
+        spreads.append({**spread, "say": say})
+    return {**plan, "spreads": spreads}
 
 
 class NothingFree(ProblemError):
