@@ -14,7 +14,7 @@ from collop.spread import answer
 from properties.random_asks import random_ask
 from talks.invariants import INVARIANTS, differs_between
 
-SEEDS = range(190)
+SEEDS = range(150)
 FULL = {"plate": 7, "shared": 6, "hand": 6, "wrap": 5, "stew": 4}
 
 
@@ -102,7 +102,7 @@ def test_each_nearest_yes_is_told_by_its_change_as_well():
             if applied is not None:
                 tried.add(yes["change"])
                 assert answer(applied)["answer"] == "yes", (ask, yes)
-    assert {"budget_total", "style", "count"} <= tried
+    assert {"budget_total", "style", "use_at"} <= tried
 
 
 def test_a_nearest_budget_is_no_more_than_the_least():
@@ -124,13 +124,20 @@ def test_a_nearest_hour_is_in_the_future_and_keeps_the_wish_for_a_day():
 
 
 def test_alternatives_really_differ():
-    """Of the meat not pinned, at most three quarters is of the cuts of any earlier spread."""
+    """Of the meat not pinned, at most three quarters is of the cuts of any earlier spread.
+
+    The least money may also stand beside the best value for saving three hundredths of the money.
+    """
     pairs = 0
     for ask, plan in plans("yes"):
         pinned = set(ask.get("pinned") or [])
         solved = [s for s in plan["spreads"] if s["aim"] == "least-money"]
         solved += [s for s in plan["spreads"] if s["aim"] != "least-money"]
         for earlier, later in itertools.combinations(solved, 2):
+            aims = {earlier["aim"], later["aim"]}
+            saved = float(earlier["total"]) <= 0.97 * float(later["total"]) + 0.02
+            if aims == {"best-value", "least-money"} and saved:
+                continue
             meat = [line for line in earlier["lines"] if not line["meat_free"]]
             cuts = {line["id"] for line in meat} - pinned
             chosen = [s for s in later["lines"] if not s["meat_free"] and s["id"] not in pinned]

@@ -179,6 +179,12 @@ def test_money_a_head_shrinks_with_the_heads():
     assert fewer["to"] == 2
     patched = ask(offer("A", free_lb="1.00"), budget_per_head="9.00") | fewer["patch"]
     assert answer(patched)["answer"] == "yes"
+    assert (
+        answer(ask(offer("A", free_lb="1.00"), budget_per_head="9.00", heads=2))["answer"] == "yes"
+    )
+    assert (
+        answer(ask(offer("A", free_lb="1.00"), budget_per_head="9.00", heads=3))["answer"] == "no"
+    )
 
 
 def test_another_hour_is_offered_where_it_helps():

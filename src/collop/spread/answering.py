@@ -22,6 +22,10 @@ from collop.spread.setting import PLENTY, Setting, first_setting
 __all__ = ["answer", "make_plan"]
 
 
+#: The least money of much the same cuts is shown beside the best value if it saves this much.
+_WORTH_LESS = Fraction(97, 100)
+
+
 def answer(problem: object) -> dict[str, Any]:
     """Answer one ask given as parsed JSON; see `docs/spread.md`.
 
@@ -144,8 +148,8 @@ def _no(problem: SpreadProblem, setting: Setting | None) -> SpreadPlan:
 def _alternatives(solver: Solver, want: int) -> list[Answer]:
     """Return the answers in the order shown; the least money is already in the solver.
 
-    The best value is the best of all spreads.  The least money is shown beside it if the two
-    really differ; each further aim differs from all before it.
+    The best value is the best of all spreads.  The least money is shown beside it if it really
+    differs in its cuts, or saves three hundredths of the money; each further aim differs from all before.
     """
     (cheapest,) = solver.answers
     solver.answers.clear()
@@ -154,7 +158,9 @@ def _alternatives(solver: Solver, want: int) -> list[Answer]:
         # to the last cent of the budget it can be that rounding leaves the cheapest alone
         best = replace(cheapest, aim=AIMS[0], status="limit")
         solver.answers.append(best)
-    if want > 1 and _shared(solver.problem, best, cheapest) <= SHARED[-1]:
+    least, total = (total_money(solver.problem, one.picks).minor for one in (cheapest, best))
+    differs = _shared(solver.problem, best, cheapest) <= SHARED[-1]
+    if want > 1 and (differs or least <= total * _WORTH_LESS):
         solver.answers.append(cheapest)
     for aim in AIMS[1:]:
         if len(solver.answers) >= want:
