@@ -126,7 +126,8 @@ def test_variety_holds_every_cut_and_every_animal_down():
 def uneven():
     """Return cuts of which beef eats best, and what goes far better than any centre cut."""
     return [
-        offer(f"C{n:02}", f"{8 + n % 5}.00", species="beef" if n < 6 else ("lamb", "pork", "goat")[n % 3],
+        offer(f"C{n:02}", f"{8 + n % 5}.00",
+              species="beef" if n < 6 else ("lamb", "pork", "goat")[n % 3],
               eating={"plate": 0.95 if n < 6 else 0.5}, slots=["centre"] if n > 7 else ["goes-far"])
         for n in range(14)
     ]  # fmt: skip

@@ -149,7 +149,8 @@ def _alternatives(solver: Solver, want: int) -> list[Answer]:
     """Return the answers in the order shown; the least money is already in the solver.
 
     The best value is the best of all spreads.  The least money is shown beside it if it really
-    differs in its cuts, or saves three hundredths of the money; each further aim differs from all before.
+    differs in its cuts, or saves three hundredths of the money; each further aim differs from all
+    before.
     """
     (cheapest,) = solver.answers
     solver.answers.clear()
