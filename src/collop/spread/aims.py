@@ -13,8 +13,9 @@ meal (see `eating_worth`, times the setting ``eating``):
     helps-the-animal  a fifth of best-value, less h
 
 The term V (1-e) m counts eating only up to the need: more food than needed never makes a spread
-better.  Each aim after the first must really differ from every earlier answer: at most half of
-its meat is of that answer's cuts (three quarters, where half cannot be had), pinned lines aside.
+better.  Each aim after best value and least money must really differ from every earlier answer:
+at most half of its meat is of that answer's cuts (three quarters, where half cannot be had),
+pinned lines aside.
 """
 
 from __future__ import annotations
