@@ -25,17 +25,18 @@ from routes import cbc, compact, straightforward
 from collop.shop.demo_week import demo_case_friday
 from collop.shop.offers import offers_of
 from collop.spread import answer
-from collop.spread.aims import ABS_GAP, Solver, cost_vector, money_vector, total_minor
+from collop.spread.aims import ABS_GAP, Solver, cost_vector, money_vector
 from collop.spread.answering import make_plan
+from collop.spread.ceilings import plenty_caps
 from collop.spread.curve import most_eating_costs
-from collop.spread.model import SpreadModel, build_model, plenty_caps
+from collop.spread.model import SpreadModel, build_model
 from collop.spread.need import unions
 from collop.spread.options import usable_options
 from collop.spread.problem import SpreadProblem
 from collop.spread.program import Row, make_row
 from collop.spread.proving import prove
 from collop.spread.reading import read_problem
-from collop.spread.setting import PLENTY, Setting, first_setting
+from collop.spread.setting import PLENTY, first_setting
 
 T = TypeVar("T")
 AIMS = ("best-value", "showpiece", "variety", "helps-the-animal")
@@ -91,14 +92,9 @@ def problems(seeds: int, offers: int, *, cv: float | None = None) -> Iterator[Sp
         problem = read_problem(wish)
         setting = first_setting(problem)
         seed += 1
-        if setting is not None and _within(problem, setting):
+        if setting is not None and setting.within_money:
             found += 1
             yield problem
-
-
-def _within(problem: SpreadProblem, setting: Setting) -> bool:
-    assert problem.budget is not None
-    return total_minor(problem, setting.cheapest.picks) <= problem.budget.minor
 
 
 def build(problem: SpreadProblem) -> SpreadModel:
@@ -124,7 +120,7 @@ def measure_aims(seeds: int) -> dict[str, Times]:
             if found is not None:
                 samples.setdefault(name, []).append((built + ms, found.status == "optimal"))
         costs = most_eating_costs(setting)
-        ms, (outcome, _) = timed(lambda: solver.solve(costs))  # noqa: B023
+        ms, (outcome, _) = timed(lambda: solver.solve(costs, budget=solver.budget))  # noqa: B023
         proven = outcome.status == "optimal"
         samples.setdefault("most eating at budget", []).append((built + ms, proven))
     return {name: collect(found) for name, found in samples.items()}

@@ -142,11 +142,15 @@ class UnitPrice:
             raise BadValue(f"{amount} is not a price; it must be zero or more.")
         return cls(value, per, currency)
 
+    @property
+    def minor(self) -> Fraction:
+        """Return the exact price in minor units of the currency per `per`."""
+        scale: int = 10 ** minor_places(self.currency)
+        return Fraction(self.amount) * scale
+
     def line(self, net: Weight, rule: Rounding = Rounding.HALF_UP) -> Money:
         """Return net weight times price, rounded once."""
-        scale = 10 ** minor_places(self.currency)
-        exact = net.exact(self.per) * Fraction(self.amount) * scale
-        return Money(round_fraction(exact, rule), self.currency)
+        return Money(round_fraction(net.exact(self.per) * self.minor, rule), self.currency)
 
     def shown_per(self, unit: WeightUnit) -> Decimal:
         """Return the price per `unit` for display only; never price from it."""

@@ -26,7 +26,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
 
-from collop.measures import Weight, WeightUnit
+from collop.measures import Money, sum_money
 from collop.spread.model import Pick, SpreadModel
 from collop.spread.need import mean_and_sd
 from collop.spread.options import Option
@@ -42,7 +42,8 @@ __all__ = [
     "eating_vector",
     "eating_worth",
     "money_vector",
-    "total_minor",
+    "shared_meat",
+    "total_money",
 ]
 
 _INF = float("inf")
@@ -123,25 +124,24 @@ class Solver:
         self,
         costs: dict[int, float],
         *,
+        budget: int | None,
         extra: Sequence[Row] = (),
-        budget: int | None = None,
         abs_gap: float = ABS_GAP,
         rough: bool = False,
     ) -> tuple[Outcome, tuple[Pick, ...]]:
-        """Solve one aim; the total of rounded lines never passes the budget.
+        """Solve one aim; the total of rounded lines never passes the budget [minor units].
 
         With `rough` the answer is good to about `abs_gap` and not proven.
 
         Lines are rounded to the minor unit one by one, which can lift a total by a few units over
         the exact sum; then the money row is drawn in by as much and the aim solved again.
         """
-        limit = self.budget if budget is None else budget
         start: Mapping[int, float] | None = None
         for tighter in range(4):
             rows = list(extra)
-            if limit is not None:
+            if budget is not None:
                 money = self.model.per_pound(money_vector(self.model.options))
-                rows.append(make_row("budget", money, 0, limit - tighter))
+                rows.append(make_row("budget", money, 0, budget - tighter))
             outcome = prove(
                 self.model.program,
                 self.model.gates,
@@ -154,7 +154,7 @@ class Solver:
             if outcome.status == "infeasible":
                 return outcome, ()
             picks = self.model.picks(outcome.values)
-            if limit is None or total_minor(self.problem, picks) <= limit:
+            if budget is None or total_money(self.problem, picks).minor <= budget:
                 return outcome, picks
             start = outcome.values
         return Outcome("infeasible"), ()
@@ -164,7 +164,7 @@ class Solver:
         for shared in SHARED if apart and self.answers else (1.0,):
             rows = [self._apart(a, shared) for a in self.answers if shared < 1]
             for costs, extra in self._recipes(name):
-                outcome, picks = self.solve(costs, extra=[*extra, *rows])
+                outcome, picks = self.solve(costs, budget=self.budget, extra=[*extra, *rows])
                 if picks:
                     answer = Answer(
                         name,
@@ -256,9 +256,17 @@ def _is_of(option: Option, *, species: str) -> bool:
     return str(option.offer.species) == species
 
 
-def total_minor(problem: SpreadProblem, picks: Sequence[Pick]) -> int:
-    """Return the total of the rounded lines [minor units]."""
-    return sum(
-        p.option.offer.price.line(Weight.of(p.pounds, WeightUnit.LB), problem.rounding).minor
-        for p in picks
-    )
+def total_money(problem: SpreadProblem, picks: Sequence[Pick]) -> Money:
+    """Return the sum of the rounded lines."""
+    return sum_money((pick.total(problem.rounding) for pick in picks), problem.currency)
+
+
+def shared_meat(problem: SpreadProblem, found: Answer, other: Answer) -> Fraction:
+    """Return the share of the meat of an answer that is of another's cuts, pinned lines aside."""
+    pinned = {pin.offer_id for pin in problem.pinned}
+    cuts = {pick.option.offer.id for pick in other.picks}
+    chosen = [pick for pick in found.picks if pick.option.offer.id not in pinned]
+    meat = [pick for pick in chosen if not pick.option.offer.is_meat_free] or chosen
+    whole = sum((pick.oz for pick in meat), Fraction(0))
+    same = sum((pick.oz for pick in meat if pick.option.offer.id in cuts), Fraction(0))
+    return same / whole if whole else Fraction(1)

@@ -7,12 +7,12 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from collop.spread.aims import ABS_GAP, SHARED, Answer, Solver
-from collop.spread.assembling import assemble, total_money
+from collop.spread.aims import ABS_GAP, SHARED, Answer, Solver, shared_meat, total_money
+from collop.spread.assembling import assemble
 from collop.spread.checker import check_spread
 from collop.spread.curve import more_money, quality_curve
 from collop.spread.nearest import nearest_yes, what_blocks
-from collop.spread.need import mean_and_sd, need_meals
+from collop.spread.need import mean_and_sd, planned_meals
 from collop.spread.plan import SpreadPlan, plan_json
 from collop.spread.problem import AIMS, Avoid, SpreadProblem
 from collop.spread.reading import read_problem
@@ -46,12 +46,10 @@ def make_plan(problem: SpreadProblem) -> SpreadPlan:
     setting = first_setting(problem)
     if setting is None:
         return _no(problem, None)
-    budget = _budget(setting)
-    cheapest = total_money(setting.problem, setting.cheapest.picks)
-    if problem.budget is not None and cheapest.minor > (budget or 0):
+    if not setting.within_money:
         return _no(problem, setting)
     solver = setting.solver
-    solver.budget = budget
+    solver.budget = _budget(setting)
     answers = _alternatives(solver, problem.want)
     spreads = assemble(setting, answers)
     for spread in spreads:
@@ -73,7 +71,7 @@ def _head(problem: SpreadProblem, setting: Setting | None) -> dict[str, Any]:
         "currency": problem.currency,
         "heads": problem.heads,
         "need_meals": mean,
-        "planned_meals": need_meals(problem.groups, problem.appetite_cv, problem.enough_chance),
+        "planned_meals": planned_meals(problem),
         "need_oz": mean * max(problem.need_oz.values()),
         "assumptions": (*_assumptions(problem), *notes),
         "unusable": tuple((item.offer_id, item.why) for item in left_out),
@@ -89,7 +87,7 @@ def _assumptions(problem: SpreadProblem) -> tuple[str, ...]:
     if problem.use_at is None:
         found.append("The hour of the meal is not known: nothing frozen is offered.")
     mean, _ = mean_and_sd(problem.groups, problem.appetite_cv)
-    planned = need_meals(problem.groups, problem.appetite_cv, problem.enough_chance)
+    planned = planned_meals(problem)
     if planned * Fraction(11, 10) > PLENTY * mean:
         found.append(
             f"In a small table appetites even out less: {float(planned):.1f} meals are planned for "
@@ -130,9 +128,8 @@ def _budget(setting: Setting) -> int | None:
         return None
     if not problem.over_budget:
         return problem.budget.minor
-    cheapest = total_money(problem, setting.cheapest.picks).minor
     # soft money: a tenth over the least that feeds the table, each spread says by how much
-    return max(problem.budget.minor, cheapest * 11 // 10)
+    return max(problem.budget.minor, setting.least.minor * 11 // 10)
 
 
 def _no(problem: SpreadProblem, setting: Setting | None) -> SpreadPlan:
@@ -160,7 +157,7 @@ def _alternatives(solver: Solver, want: int) -> list[Answer]:
         best = replace(cheapest, aim=AIMS[0], status="limit")
         solver.answers.append(best)
     least, total = (total_money(solver.problem, one.picks).minor for one in (cheapest, best))
-    differs = _shared(solver.problem, best, cheapest) <= SHARED[-1]
+    differs = shared_meat(solver.problem, best, cheapest) <= SHARED[-1]
     if want > 1 and (differs or least <= total * _WORTH_LESS):
         solver.answers.append(cheapest)
     for aim in AIMS[1:]:
@@ -169,17 +166,6 @@ def _alternatives(solver: Solver, want: int) -> list[Answer]:
         if aim != cheapest.aim:
             solver.aim(aim, apart=True)
     return sorted(solver.answers, key=lambda found: AIMS.index(found.aim))
-
-
-def _shared(problem: SpreadProblem, found: Answer, other: Answer) -> Fraction:
-    """Return the share of the meat of an answer that is of another's cuts, pinned lines aside."""
-    pinned = {pin.offer_id for pin in problem.pinned}
-    cuts = {pick.option.offer.id for pick in other.picks}
-    chosen = [pick for pick in found.picks if pick.option.offer.id not in pinned]
-    meat = [pick for pick in chosen if not pick.option.offer.is_meat_free] or chosen
-    whole = sum((pick.oz for pick in meat), Fraction(0))
-    same = sum((pick.oz for pick in meat if pick.option.offer.id in cuts), Fraction(0))
-    return same / whole if whole else Fraction(1)
 
 
 assert ABS_GAP <= 1  # an answer is called optimal when no other is better by a minor unit

@@ -6,20 +6,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from collop.measures import Money, UnitPrice, Weight, WeightUnit, round_fraction, sum_money
+from collop.measures import Money, round_fraction, sum_money
 from collop.spread.aims import Answer, eating_of
 from collop.spread.cousins import cousins, serving_cost
 from collop.spread.diet import may_eat
 from collop.spread.loads import lay_loads
 from collop.spread.model import Pick
-from collop.spread.need import Union, chance_enough, chance_everyone, need_meals
+from collop.spread.need import Union, chance_enough, chance_everyone, planned_meals
 from collop.spread.options import STEP_MLB, is_slow
 from collop.spread.plan import Line, Spread
 from collop.spread.problem import SpreadProblem
 from collop.spread.setting import Setting
 from collop.spread.words import AIM_TITLES, cook_to, gave_up, reason, say_line
 
-__all__ = ["assemble", "total_money"]
+__all__ = ["assemble"]
 
 #: What binds is what leaves less than this of the limit; a step of 0.01 lb is a few cents.
 _TIGHT_MINOR = 10
@@ -43,7 +43,6 @@ def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
     left, over_by = _spare(problem, total)
     per_head = total.shared_by(problem.heads, problem.rounding)
     meals = sum((pick.meals for pick in picks), Fraction(0))
-    planned = need_meals(problem.groups, problem.appetite_cv, problem.enough_chance)
     chances = _chances(setting, picks)
     helped = sum((p.option.help_per_lb * p.pounds for p in picks), Fraction(0))
     return Spread(
@@ -58,7 +57,7 @@ def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
         left=left,
         over_by=over_by,
         boneless_oz=whole,
-        eating=eating_of(picks, planned),
+        eating=eating_of(picks, planned_meals(problem)),
         feeds=_feeds(problem, meals),
         chance_enough=chance_enough(meals, problem.groups, problem.appetite_cv),
         chance_each=tuple((tuple(g.name for g in union.groups), c) for union, c in chances),
@@ -106,7 +105,7 @@ def _line(problem: SpreadProblem, pick: Pick, whole: Fraction, slot: str | None)
         mlb=pick.mlb,
         pieces_mlb=pick.pieces,
         slot=slot,
-        total=_price(offer.price, pick, problem),
+        total=pick.total(problem.rounding),
         serving_cost=serving_cost(problem, offer, pick.option.style),
         portion_oz=problem.portion_oz[pick.option.style],
         share=pick.oz / whole,
@@ -118,17 +117,6 @@ def _line(problem: SpreadProblem, pick: Pick, whole: Fraction, slot: str | None)
         cook_to=cook_to(offer),
         reason=reason(problem, pick, near),
         cousins=near,
-    )
-
-
-def _price(price: UnitPrice, pick: Pick, problem: SpreadProblem) -> Money:
-    return price.line(Weight.of(pick.pounds, WeightUnit.LB), problem.rounding)
-
-
-def total_money(problem: SpreadProblem, picks: Sequence[Pick]) -> Money:
-    """Return the sum of the rounded lines."""
-    return sum_money(
-        (_price(pick.option.offer.price, pick, problem) for pick in picks), problem.currency
     )
 
 
@@ -147,13 +135,17 @@ def _slots(picks: Sequence[Pick]) -> dict[str, str | None]:
     return found
 
 
+def _supply(union: Union, picks: Sequence[Pick]) -> Fraction:
+    """Return the meals that a union of groups may eat."""
+    return sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
+
+
 def _chances(setting: Setting, picks: Sequence[Pick]) -> tuple[tuple[Union, float], ...]:
     """Return the chance of each union of groups to have enough of what it may eat."""
-    found = []
-    for union in setting.needs:
-        supply = sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
-        found.append((union, chance_enough(supply, union.groups, setting.problem.appetite_cv)))
-    return tuple(found)
+    cv = setting.problem.appetite_cv
+    return tuple(
+        (union, chance_enough(_supply(union, picks), union.groups, cv)) for union in setting.needs
+    )
 
 
 def _difference(picks: Sequence[Pick], others: Sequence[Pick]) -> float:
@@ -174,10 +166,11 @@ def _binds(setting: Setting, picks: Sequence[Pick], total: Money) -> tuple[str, 
     problem, found = setting.problem, []
     if problem.budget is not None and problem.budget.minor - total.minor < _TIGHT_MINOR:
         found.append("budget")
-    for union in setting.needs:
-        supply = sum((p.meals for p in picks if p.option.offer.id in union.offers), Fraction(0))
-        if supply - union.meals < Fraction(1, 20):
-            found.append("need" if len(setting.needs) == 1 else f"need:{union.name}")
+    found += [
+        "need" if len(setting.needs) == 1 else f"need:{union.name}"
+        for union in setting.needs
+        if _supply(union, picks) - union.meals < Fraction(1, 20)
+    ]
     found += [
         f"stock:{p.option.offer.id}" for p in picks if p.mlb >= p.option.free_mlb - STEP_MLB // 2
     ]

@@ -10,9 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from collop.measures import Money, Rounding, minor_places, round_fraction
+from collop.measures import Money, Rounding, round_fraction
 from collop.reference import ChickenPart, chicken_parts, cite
-from collop.spread.diet import may_eat
+from collop.spread.diet import anyone_eats
 from collop.spread.options import Option
 from collop.spread.plan import Cousin
 from collop.spread.problem import Offer, SpreadProblem
@@ -32,8 +32,7 @@ def serving_cost(problem: SpreadProblem, offer: Offer, style: str) -> Money:
 
 
 def _exact_serving(problem: SpreadProblem, offer: Offer, style: str) -> Fraction:
-    minor = Fraction(offer.price.amount) * 10 ** minor_places(problem.currency)
-    cost: Fraction = minor / 16 / offer.boneless * problem.portion_oz[style]
+    cost: Fraction = offer.price.minor / 16 / offer.boneless * problem.portion_oz[style]
     return cost
 
 
@@ -61,8 +60,13 @@ def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
     ]
     if own.neighbour is not None:
         near += [o for o in problem.offers if o.id == own.neighbour and o.boneless and o.eating]
-    near = [offer for offer in near if _for_this_table(problem, offer)]
-    found = {offer.id: _cousin(problem, option, offer) for offer in near}
+    own_cost = serving_cost(problem, own, option.style)
+    # nothing is spoken of that nobody at this table eats
+    found = {
+        offer.id: _cousin(problem, option, own_cost, offer)
+        for offer in near
+        if anyone_eats(problem.groups, offer)
+    }
     return tuple(
         sorted(
             found.values(),
@@ -72,14 +76,8 @@ def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
     )  # fmt: skip
 
 
-def _for_this_table(problem: SpreadProblem, offer: Offer) -> bool:
-    """Tell whether somebody here may eat it: nothing else is spoken of at this table."""
-    return any(may_eat(group, offer) for group in problem.groups if group.count)
-
-
-def _cousin(problem: SpreadProblem, option: Option, other: Offer) -> Cousin:
+def _cousin(problem: SpreadProblem, option: Option, own_cost: Money, other: Offer) -> Cousin:
     style = option.style if option.style in other.eating else usual_style(other)
-    own_cost = serving_cost(problem, option.offer, option.style)
     cost = serving_cost(problem, other, style)
     own_lb = _per_lb(problem, option.offer)
     per_lb = _per_lb(problem, other)
@@ -89,8 +87,7 @@ def _cousin(problem: SpreadProblem, option: Option, other: Offer) -> Cousin:
 
 
 def _per_lb(problem: SpreadProblem, offer: Offer) -> Money:
-    minor = Fraction(offer.price.amount) * 10 ** minor_places(problem.currency)
-    return Money(round_fraction(minor, Rounding.HALF_UP), problem.currency)
+    return Money(round_fraction(offer.price.minor, Rounding.HALF_UP), problem.currency)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import Any
 
 from collop.measures import Money, minor_places
-from collop.spread.aims import eating_of, eating_vector, eating_worth, money_vector, total_minor
+from collop.spread.aims import eating_of, eating_vector, eating_worth, money_vector, total_money
 from collop.spread.model import Pick
-from collop.spread.need import need_meals
+from collop.spread.need import planned_meals
 from collop.spread.plan import CurvePoint
 from collop.spread.setting import Setting
 
@@ -39,28 +39,16 @@ def _most_eating(setting: Setting, costs: dict[int, float], budget: int | None) 
     """Return the spread that eats best within a budget [minor units]."""
     solver = setting.solver
     worth = eating_worth(setting.problem, solver.model.options)
-    meals = float(_planned(setting))
-    before, solver.budget = solver.budget, None
-    try:
-        _, picks = solver.solve(
-            costs,
-            budget=budget,
-            abs_gap=worth * meals * float(_STEP) / 2,
-            rough=True,
-        )
-    finally:
-        solver.budget = before
+    meals = float(planned_meals(setting.problem))
+    _, picks = solver.solve(
+        costs, budget=budget, abs_gap=worth * meals * float(_STEP) / 2, rough=True
+    )
     return picks
 
 
-def _planned(setting: Setting) -> Fraction:
-    problem = setting.problem
-    return need_meals(problem.groups, problem.appetite_cv, problem.enough_chance)
-
-
 def _point(setting: Setting, picks: Sequence[Pick]) -> CurvePoint:
-    total = Money(total_minor(setting.problem, picks), setting.problem.currency)
-    return CurvePoint(total, eating_of(picks, _planned(setting)))
+    problem = setting.problem
+    return CurvePoint(total_money(problem, picks), eating_of(picks, planned_meals(problem)))
 
 
 def quality_curve(setting: Setting) -> tuple[CurvePoint, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from collop.spread.problem import Avoid, Group, Offer
 
-__all__ = ["CASING_SPECIES", "MEAT_FREE_SPECIES", "may_eat", "why_not"]
+__all__ = ["CASING_SPECIES", "MEAT_FREE_SPECIES", "anyone_eats", "may_eat", "why_not"]
 
 #: Animal a casing comes from; common practice of the trade, no published source.  A collagen
 #: casing may be of cattle or pigs, so it counts as both until the shop knows better.
@@ -44,6 +44,11 @@ def may_eat(group: Group, offer: Offer) -> bool:
     if eats_meat == offer.is_meat_free:
         return False
     return not (group.avoids & offer.tags)
+
+
+def anyone_eats(groups: Iterable[Group], offer: Offer) -> bool:
+    """Tell whether an offer feeds somebody of these groups."""
+    return any(may_eat(group, offer) for group in groups if group.count)
 
 
 def why_not(group: Group, offer: Offer) -> tuple[Avoid, ...]:

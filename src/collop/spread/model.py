@@ -47,14 +47,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from collop.spread.ceilings import bounds_oz, eaters, least_oz, plenty_caps, style_share
+from collop.measures import Money, Rounding, Weight, WeightUnit
+from collop.spread.ceilings import bounds_oz, eaters, least_oz, style_share
 from collop.spread.need import Union
 from collop.spread.options import Option, is_slow
 from collop.spread.problem import SpreadProblem
 from collop.spread.program import Program, Row, make_row
 from collop.spread.proving import Gate
 
-__all__ = ["Pick", "SpreadModel", "build_model", "plenty_caps"]
+__all__ = ["Pick", "SpreadModel", "build_model"]
 
 _INF = math.inf
 
@@ -83,6 +84,10 @@ class Pick:
             return None
         parts = zip(self.option.parts, self.counts, strict=True)
         return tuple(itertools.chain.from_iterable([p.mlb] * n for p, n in parts))
+
+    def total(self, rule: Rounding) -> Money:
+        """Return the money of the line, rounded once."""
+        return self.option.offer.price.line(Weight.of(self.pounds, WeightUnit.LB), rule)
 
     @property
     def oz(self) -> Fraction:

@@ -13,10 +13,9 @@ from fractions import Fraction
 from typing import Any
 
 from collop.measures import Money
-from collop.spread.aims import total_minor
 from collop.spread.options import thaw_and_cook
 from collop.spread.plan import Yes
-from collop.spread.problem import DISH_STYLES, Group, Offer, Rules, SpreadProblem
+from collop.spread.problem import DISH_STYLES, Group, Offer, SpreadProblem
 from collop.spread.setting import Setting, first_setting
 
 __all__ = ["is_yes", "nearest_yes", "what_blocks"]
@@ -28,13 +27,7 @@ _STOCK_TIMES = 40
 def is_yes(problem: SpreadProblem) -> bool:
     """Tell whether some spread keeps every rule, the budget included."""
     setting = first_setting(problem)
-    return setting is not None and _within(problem, setting)
-
-
-def _within(problem: SpreadProblem, setting: Setting) -> bool:
-    if problem.budget is None or problem.over_budget:
-        return True
-    return total_minor(problem, setting.cheapest.picks) <= problem.budget.minor
+    return setting is not None and setting.within_money
 
 
 def what_blocks(problem: SpreadProblem, setting: Setting | None) -> tuple[str, ...]:
@@ -56,7 +49,7 @@ def _lifted(problem: SpreadProblem) -> Iterator[tuple[str, SpreadProblem]]:
     if rules.slots:
         yield "slots", replace(problem, rules=replace(rules, slots=()))
     if rules.told:
-        yield "rules", replace(problem, rules=_easy(rules))
+        yield "rules", replace(problem, rules=rules.without_variety())
     if rules.only:
         yield "only", replace(problem, rules=replace(rules, only=frozenset()))
     if problem.pinned:
@@ -69,10 +62,6 @@ def _plenty(offer: Offer) -> Offer:
         return replace(offer, free_mlb=max(offer.free_mlb, 1000) * _STOCK_TIMES)
     many = pieces * _STOCK_TIMES
     return replace(offer, pieces_mlb=many, free_mlb=sum(many))
-
-
-def _easy(rules: Rules) -> Rules:
-    return replace(rules, min_items=1, max_share=Fraction(1), max_style_share=Fraction(1))
 
 
 def nearest_yes(problem: SpreadProblem, setting: Setting | None) -> tuple[Yes, ...]:
@@ -89,7 +78,7 @@ def nearest_yes(problem: SpreadProblem, setting: Setting | None) -> tuple[Yes, .
 
 
 def _more_money(problem: SpreadProblem, setting: Setting) -> Iterator[Yes]:
-    least = total_minor(problem, setting.cheapest.picks)
+    least = setting.least.minor
     budget = problem.budget
     assert budget is not None
     # rounding line by line can move a total by a few minor units: the first that works
@@ -112,9 +101,9 @@ def _other_style(problem: SpreadProblem) -> Iterator[Yes]:
             continue
         changed = replace(problem, need_oz={style: need})
         setting = first_setting(changed)
-        if setting is None or not _within(changed, setting):
+        if setting is None or not setting.within_money:
             continue
-        total = Money(total_minor(changed, setting.cheapest.picks), problem.currency)
+        total = setting.least
         left = "" if problem.budget is None else f", {problem.budget - total} left"
         gone = {other: None for other in problem.need_oz if other != style}
         yield Yes(
@@ -221,7 +210,11 @@ def _easier_rules(problem: SpreadProblem) -> Iterator[Yes]:
     for what, easier, patch in (
         ("only", replace(rules, only=frozenset()), {"only": []}),
         ("slots", replace(rules, slots=()), {"slots": []}),
-        ("variety", _easy(rules), {"min_items": 1, "max_share": 1.0, "max_style_share": 1.0}),
+        (
+            "variety",
+            rules.without_variety(),
+            {"min_items": 1, "max_share": 1.0, "max_style_share": 1.0},
+        ),
     ):
         if easier != rules and is_yes(replace(problem, rules=easier)):
             yield Yes("rules", what, _WITHOUT[what], {"rules": patch})

@@ -29,7 +29,15 @@ from collop.errors import BadValue
 from collop.spread.diet import may_eat
 from collop.spread.problem import Group, Offer, SpreadProblem
 
-__all__ = ["Union", "chance_enough", "chance_everyone", "mean_and_sd", "need_meals", "unions"]
+__all__ = [
+    "Union",
+    "chance_enough",
+    "chance_everyone",
+    "mean_and_sd",
+    "need_meals",
+    "planned_meals",
+    "unions",
+]
 
 _MAX_TABLES = 12
 _MICRO = 1_000_000
@@ -57,6 +65,11 @@ def need_meals(groups: Sequence[Group], cv: float, chance: float) -> Fraction:
     # rounded up to a millionth of a meal, so that the exact check is never under the real need
     spare = Fraction(math.ceil(NormalDist().inv_cdf(chance) * sd * _MICRO), _MICRO)
     return max(mean + spare, Fraction(0))
+
+
+def planned_meals(problem: SpreadProblem) -> Fraction:
+    """Return the meals that are enough for the whole table with its stated chance."""
+    return need_meals(problem.groups, problem.appetite_cv, problem.enough_chance)
 
 
 def chance_enough(supply: Fraction, groups: Sequence[Group], cv: float) -> float:

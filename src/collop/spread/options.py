@@ -23,7 +23,7 @@ from fractions import Fraction
 
 from collop.measures import Weight, WeightUnit, minor_places
 from collop.reference import thaw_hours
-from collop.spread.diet import may_eat
+from collop.spread.diet import anyone_eats
 from collop.spread.problem import Fire, Offer, SpreadProblem, Zone
 
 __all__ = [
@@ -131,9 +131,11 @@ def is_slow(offer: Offer) -> bool:
     )
 
 
-def _help_per_lb(offer: Offer, cents_per_lb: Fraction, scale: Fraction) -> Fraction:
+def _help_per_lb(offer: Offer) -> Fraction:
     """Return board price less the shadow price; without one, the part that would be left over."""
+    cents_per_lb = offer.price.minor
     if offer.worth_per_lb:
+        scale: int = 10 ** minor_places(offer.price.currency)
         return cents_per_lb - offer.worth_per_lb * scale
     if offer.cover_days is None or offer.days_left is None or offer.cover_days == 0:
         return Fraction(0)
@@ -163,7 +165,7 @@ def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
     styles = [style for style in offer.eating if style in problem.need_oz]
     if problem.rules.only and offer.id not in problem.rules.only and not offer.is_meat_free:
         return Unusable(offer.id, "only", f"{name} was not asked for")
-    if not any(may_eat(group, offer) for group in problem.groups if group.count):
+    if not anyone_eats(problem.groups, offer):
         why = f"{name} is for those who eat no meat" if offer.is_meat_free else ""
         return Unusable(offer.id, "don't-eats", why or f"nobody here eats {name}")
     if not styles or not offer.boneless:
@@ -210,8 +212,7 @@ def _parts(offer: Offer, usable_mlb: int) -> tuple[Part, ...]:
 
 
 def _options(problem: SpreadProblem, offer: Offer, usable_mlb: int) -> Iterable[Option]:
-    scale = Fraction(10) ** minor_places(problem.currency)
-    cents = Fraction(offer.price.amount) * scale
+    cents = offer.price.minor
     for style, score in offer.eating.items():
         if style not in problem.need_oz:
             continue
@@ -228,7 +229,7 @@ def _options(problem: SpreadProblem, offer: Offer, usable_mlb: int) -> Iterable[
             oz_per_lb=oz,
             cents_per_lb=cents,
             eating=score,
-            help_per_lb=_help_per_lb(offer, cents, scale),
+            help_per_lb=_help_per_lb(offer),
             place=place,
             waves=waves,
         )

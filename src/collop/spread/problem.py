@@ -7,7 +7,7 @@ thousandths of a pound (`mlb`), money is `Money` and `UnitPrice`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from fractions import Fraction
 
@@ -111,6 +111,10 @@ class Rules:
     one_in: int = 10
     help_animal: bool = True
     told: bool = False
+
+    def without_variety(self) -> Rules:
+        """Return the rules with any number of items, and any share of one."""
+        return replace(self, min_items=1, max_share=Fraction(1), max_style_share=Fraction(1))
 
 
 @dataclass(frozen=True, slots=True)

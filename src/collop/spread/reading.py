@@ -12,7 +12,7 @@ from fractions import Fraction
 from collop.errors import BadValue, Contradiction
 from collop.measures import Money, Rounding, minor_places
 from collop.spread.contents import read_avoids
-from collop.spread.diet import may_eat
+from collop.spread.diet import anyone_eats
 from collop.spread.problem import (
     AIMS,
     DISH_STYLES,
@@ -300,7 +300,7 @@ def _check_wishes(problem: SpreadProblem) -> None:
         if pin.offer_id not in {offer.id for offer in problem.offers}:
             raise BadValue(f"{where} is {pin.offer_id!r}, which is not on offer.", where=where)
         offer = problem.offer(pin.offer_id)
-        if not any(may_eat(group, offer) for group in problem.groups if group.count):
+        if not anyone_eats(problem.groups, offer):
             raise Contradiction(
                 f"{offer.name} is pinned but nobody at this table eats it; unpin it or change "
                 "what they do not eat.",

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from collop.measures import Money, decimal_of, minor_places, round_fraction
-from collop.spread.aims import total_minor
+from collop.measures import Money, decimal_of, round_fraction
 from collop.spread.need import mean_and_sd
 from collop.spread.options import Option, usable_options
 from collop.spread.problem import Offer, SpreadProblem
@@ -21,7 +20,7 @@ def why_no(problem: SpreadProblem, setting: Setting | None) -> str:
     """Return what is missing: money, or food that can be had by then."""
     options, _ = usable_options(problem)
     if setting is not None and problem.budget is not None:
-        least = Money(total_minor(problem, setting.cheapest.picks), problem.currency)
+        least = setting.least
         return (
             f"To feed the table as asked costs at least {least}, so {problem.budget} is "
             f"{least - problem.budget} short. {_reach(problem, options)}"
@@ -55,9 +54,8 @@ def _one_each(options: tuple[Option, ...]) -> tuple[Option, ...]:
 
 
 def _from_sides(problem: SpreadProblem, offer: Offer, need: Fraction) -> str:
-    scale = 10 ** minor_places(problem.currency)
     weight = need / offer.boneless if offer.boneless else need
-    money = Money(round_fraction(weight * Fraction(offer.price.amount) * scale), problem.currency)
+    money = Money(round_fraction(weight * offer.price.minor), problem.currency)
     text = f" {decimal_of(weight, 2)} lb of {offer.name} would be {money} at the board"
     if offer.side_mlb:
         sides = -(-weight * 1000 // offer.side_mlb)

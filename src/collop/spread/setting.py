@@ -11,8 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from collop.spread.aims import Answer, Solver, total_minor
-from collop.spread.model import build_model, plenty_caps
+from collop.measures import Money
+from collop.spread.aims import Answer, Solver, total_money
+from collop.spread.ceilings import plenty_caps
+from collop.spread.model import build_model
 from collop.spread.need import Union, unions
 from collop.spread.options import Option, Unusable, is_slow, usable_options
 from collop.spread.problem import Rules, SpreadProblem
@@ -37,6 +39,17 @@ class Setting:
     cheapest: Answer
     notes: tuple[str, ...]
 
+    @property
+    def least(self) -> Money:
+        """Return the least money that feeds the table."""
+        return total_money(self.problem, self.cheapest.picks)
+
+    @property
+    def within_money(self) -> bool:
+        """Tell whether the least money is within the budget, or money is soft."""
+        budget = self.problem.budget
+        return budget is None or self.problem.over_budget or self.least <= budget
+
 
 def first_setting(problem: SpreadProblem) -> Setting | None:
     """Return the first setting with an answer within the money, else the least dear, or None."""
@@ -48,9 +61,9 @@ def first_setting(problem: SpreadProblem) -> Setting | None:
     needs = unions(problem, [offer for offer in problem.offers if offer.id in ids])
     if any(not union.offers for union in needs):
         return None
-    dear: list[tuple[int, Setting]] = []
+    dear: list[Setting] = []
     for tried, notes, caps, slow_line in _trials(problem, options, needs):
-        if dear and tried is not dear[0][1].problem:
+        if dear and tried is not dear[0].problem:
             break  # house rules of variety give way to what is free, not to money
         model = build_model(tried, options, needs, caps=caps, slow_line=slow_line)
         solver = Solver(tried, model)
@@ -58,11 +71,10 @@ def first_setting(problem: SpreadProblem) -> Setting | None:
         if cheapest is None:
             continue
         setting = Setting(tried, options, left_out, needs, solver, cheapest, notes)
-        least = total_minor(tried, cheapest.picks)
-        if problem.budget is None or problem.over_budget or least <= problem.budget.minor:
+        if setting.within_money:
             return setting
-        dear.append((least, setting))
-    return min(dear, key=lambda found: found[0])[1] if dear else None
+        dear.append(setting)
+    return min(dear, key=lambda found: found.least) if dear else None
 
 
 def _cut_to_steps(rules: Rules, options: Sequence[Option]) -> Rules:
@@ -90,12 +102,7 @@ def _trials(
     slow = problem.rules.help_animal and any(is_slow(option.offer) for option in options)
     caps = plenty_caps(problem, needs, PLENTY)
     more = "More than a quarter over the need: whole pieces or a pinned weight leave no less."
-    relaxed = replace(
-        problem,
-        rules=replace(
-            problem.rules, min_items=1, max_share=Fraction(1), max_style_share=Fraction(1)
-        ),
-    )
+    relaxed = replace(problem, rules=problem.rules.without_variety())
     few = "Fewer items, or one over half of the food, as too little else is free for this table."
     tries = [(problem, ())] if problem.rules.told else [(problem, ()), (relaxed, (few,))]
     for tried, notes in tries:

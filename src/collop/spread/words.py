@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from collop.measures import Money, decimal_of, minor_places
+from collop.measures import Money, decimal_of
 from collop.reference import cook_minimum
 from collop.spread.cousins import bird_against_parts, serving_cost
 from collop.spread.diet import may_eat
@@ -152,11 +152,10 @@ def _bird_reason(problem: SpreadProblem, offer: Offer) -> str | None:
     ]  # fmt: skip
     if not thighs:
         return None
-    scale = Fraction(10) ** minor_places(problem.currency)
     bird = bird_against_parts(
         Fraction(max(offer.pieces_mlb), 1000),
-        Fraction(offer.price.amount) * scale,
-        [("thigh", Fraction(thighs[0].price.amount) * scale)],
+        offer.price.minor,
+        [("thigh", thighs[0].price.minor)],
         currency=problem.currency,
     )
     return (
