@@ -8,8 +8,8 @@ from functools import cache
 import pytest
 
 from collop.spread.aims import cost_vector, eating_of, eating_vector, eating_worth, money_vector
-from collop.spread.model import Pick
 from collop.spread.options import usable_options
+from collop.spread.picks import Pick
 from spread.asked import ask, full_ask, group, offer, plan, read, rules
 
 

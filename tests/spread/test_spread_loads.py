@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from collop.spread.loads import lay_loads, strip_area
-from collop.spread.model import Pick
 from collop.spread.options import usable_options
+from collop.spread.picks import Pick
 from collop.spread.problem import Fire, Zone
 from spread.asked import ask, first, group, offer, plan, read, rules
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 import pytest
+from test_web_booking import ASK, held
 from test_web_case_and_hook import weigh
 
 from collop.measures import Weight, WeightUnit
@@ -58,7 +59,7 @@ def test_a_stand_in_brings_no_allergen_that_was_not_booked(shop):
 
 def test_a_table_without_pork_gets_no_hog_casing(shop):
     """Lamb links short at a table with some who eat no pork: nothing of pork, casing included."""
-    one = offered(shop, book(shop, "C21", "1.00", dont_eats=["7 no pork"]))
+    one = offered(shop, book(shop, "C21", "1.00", avoids=["species:pork", "casing:hog"]))
     if one is not None:
         assert Avoid("species", "pork") not in tags_of(one.species, one.casing, one.contains)
 
@@ -119,3 +120,10 @@ def test_a_choice_changed_after_the_total_is_shown_again_first(client, shop, clo
     again = answer.text.split('name="worked" value="')[1].split('"')[0]
     done = client.post(f"/hook/{booking.id}/hand-over", data=hand | {"worked": again})
     assert done.status_code == 303
+
+
+def test_a_booking_from_an_ask_keeps_what_its_table_avoids(client, shop, read_page):
+    """Don't-eats travel from the ask with the quote as tags that a stand-in is held to."""
+    place = held(client, read_page, f"{ASK}&no_n=3&no_what=pork")
+    quote = shop.quote_by_id(place.rpartition("/")[2])
+    assert quote.ask["avoids"] == ["casing:hog", "species:pork"]

@@ -27,9 +27,10 @@ from fractions import Fraction
 from functools import partial
 
 from collop.measures import Money, sum_money
-from collop.spread.model import Pick, SpreadModel
+from collop.spread.model import SpreadModel
 from collop.spread.need import mean_and_sd
 from collop.spread.options import Option
+from collop.spread.picks import Pick
 from collop.spread.problem import SpreadProblem
 from collop.spread.program import Outcome, Row, make_row
 from collop.spread.proving import prove

@@ -11,9 +11,9 @@ from collop.spread.aims import Answer, eating_of
 from collop.spread.cousins import cousins, serving_cost
 from collop.spread.diet import may_eat
 from collop.spread.loads import lay_loads
-from collop.spread.model import Pick
 from collop.spread.need import Union, chance_enough, chance_everyone, planned_meals
 from collop.spread.options import STEP_MLB, is_slow
+from collop.spread.picks import Pick
 from collop.spread.plan import Line, Spread
 from collop.spread.problem import SpreadProblem
 from collop.spread.setting import Setting

@@ -8,8 +8,8 @@ from typing import Any
 
 from collop.measures import Money, minor_places
 from collop.spread.aims import eating_of, eating_vector, eating_worth, money_vector, total_money
-from collop.spread.model import Pick
 from collop.spread.need import planned_meals
+from collop.spread.picks import Pick
 from collop.spread.plan import CurvePoint
 from collop.spread.setting import Setting
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from collop.spread.model import Pick
 from collop.spread.options import CHANGEOVER_MIN, MOST_WAVES
+from collop.spread.picks import Pick
 from collop.spread.plan import Load
 from collop.spread.problem import Fire
 

@@ -9,8 +9,8 @@ from collop.measures import Money, decimal_of
 from collop.reference import cook_minimum
 from collop.spread.cousins import bird_against_parts, serving_cost
 from collop.spread.diet import may_eat
-from collop.spread.model import Pick
 from collop.spread.options import is_slow
+from collop.spread.picks import Pick
 from collop.spread.plan import Cousin, Line, Spread
 from collop.spread.problem import Avoid, Offer, SpreadProblem
 

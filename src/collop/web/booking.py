@@ -14,7 +14,7 @@ from collop.errors import BadValue, ProblemError, ShopError
 from collop.measures import Money, UnitPrice, Weight, WeightUnit
 from collop.shop import NewBooking, NewLine, Quote
 from collop.web.ask import answer_fields, plan_ask, show_desk
-from collop.web.ask_form import Ask, read_ask
+from collop.web.ask_form import AVOIDS, Ask, read_ask
 from collop.web.ask_steps import Step
 from collop.web.ask_view import signature, spread_of
 from collop.web.forms import (
@@ -110,6 +110,7 @@ def _asked(ask: Ask, spread: dict[str, Any]) -> dict[str, Any]:
         "heads": ask.heads.planned,
         "use_at": f"{ask.use_at:%Y-%m-%dT%H:%M}",
         "contains": list(ask.contains),
+        "avoids": sorted({tag for avoid in ask.avoids for tag in AVOIDS[avoid.what]}),
         "dont_eats": [f"{avoid.count} no {avoid.what}" for avoid in ask.avoids],
         "meat_free": ask.meat_free,
         "aim": spread["aim"],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -25,6 +26,7 @@ __all__ = ["router"]
 
 router = APIRouter()
 _CHOICES = ("take", "top-up", "swap")
+_CHANGED = "A weight or a choice changed after the money was worked out: this is the new total."
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,8 @@ class Walked:
 def show_walk(request: Request, booking_id: str) -> Response:
     """Show the lines of a booking with a field for each weight."""
     booking = room_of(request).shop.booking(booking_id)
-    return _show(request, booking, Fields([]), Faults(), checked=False)
+    walked, _ = _walk(request, booking, Fields([]))  # empty fields are no faults yet
+    return _show(request, booking, walked, Fields([]), Faults(), checked=False)
 
 
 @router.post("/hook/{booking_id}/hand-over", response_class=HTMLResponse)
@@ -72,45 +75,47 @@ def hand_over(request: Request, booking_id: str, fields: Posted) -> Response:
     """Work out the money, or hand over what was weighed."""
     room = room_of(request)
     booking = room.shop.booking(booking_id)
-    walked, faults = _walk(room, booking, fields)
+    walked, faults = _walk(request, booking, fields)
+    show = partial(_show, request, booking, walked, fields, faults)
     if faults:
-        return _show(request, booking, fields, faults, checked=False, status=422)
+        return show(checked=False, status=422)
     if fields.one("do") != "hand-over":
-        return _show(request, booking, fields, faults, checked=True)
+        return show(checked=True)
     if fields.one("worked") and fields.one("worked") != _worked(walked):
-        return _show(request, booking, fields, faults, checked=True, status=409, trouble=(
-            "A weight or a choice changed after the money was worked out: this is the new total."
-        ))  # fmt: skip
+        return show(checked=True, status=409, trouble=_CHANGED)
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
-        return _show(request, booking, fields, faults, checked=True, status=422)
+        return show(checked=True, status=422)
     try:
         _commit(room, booking, walked, by, fields.one("key")[:64] or uuid4().hex)
     except BadValue as error:
         faults.add(f"weighed-{error.where}", error.message)
-        return _show(request, booking, fields, faults, checked=True, status=422)
+        return show(checked=True, status=422)
     except ShopError as error:
-        return _show(request, booking, fields, faults, checked=True, status=409,
+        walked, _ = _walk(request, booking, fields)  # the case has moved on meanwhile
+        return _show(request, booking, walked, fields, faults, checked=True, status=409,
                      trouble=error.message)  # fmt: skip
     return RedirectResponse(f"/hook/{booking.id}?done=gone", status_code=303)
 
 
+def _unit(request: Request, fields: Fields) -> str:
+    """Return the unit of the labels: that of the form sent, else of the device."""
+    return "kg" if fields.one("unit", shown_for(request).unit) == "kg" else "lb"
+
+
 def _show(
-    request: Request, booking: Booking, fields: Fields, faults: Faults, *,
+    request: Request, booking: Booking, walked: list[Walked], fields: Fields, faults: Faults, *,
     checked: bool, status: int = 200, trouble: str = "",
 ) -> HTMLResponse:  # fmt: skip
-    room = room_of(request)
-    walked, _ = _walk(room, booking, fields)
     parts = [row.line.unit_price.line(row.handed) for row in walked]
     parts += [row.stand_in.money for row in walked if row.stand_in]
     total = sum_money(parts, booking.deposit.currency)
     return page(
         request, "hand_over.html", status=status, booking=booking, walked=walked, faults=faults,
         checked=checked, total=total, due=total - booking.deposit, fields=fields,
-        people=room.shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble,
-        totals={row.line.id: _totals(row, total) for row in walked},
-        unit=fields.one("unit") or ("kg" if shown_for(request).unit == "kg" else "lb"),
-        worked=_worked(walked),
+        people=room_of(request).shop.people(), key=fields.one("key") or uuid4().hex,
+        trouble=trouble, totals={row.line.id: _totals(row, total) for row in walked},
+        unit=_unit(request, fields), worked=_worked(walked),
     )  # fmt: skip
 
 
@@ -138,10 +143,13 @@ def _totals(row: Walked, total: Money) -> dict[str, Money]:
     return found
 
 
-def _walk(room: Room, booking: Booking, fields: Fields) -> tuple[list[Walked], Faults]:
+def _walk(request: Request, booking: Booking, fields: Fields) -> tuple[list[Walked], Faults]:
     faults = Faults()
-    case = room.shop.case()
-    return [_row(booking, line, case, fields, faults) for line in booking.lines], faults
+    case = room_of(request).shop.case()
+    unit = WeightUnit(_unit(request, fields))
+    return [
+        _row(booking, line, case, fields, unit=unit, faults=faults) for line in booking.lines
+    ], faults
 
 
 def _row(
@@ -149,11 +157,13 @@ def _row(
     line: BookingLine,
     case: tuple[CaseLine, ...],
     fields: Fields,
+    *,
+    unit: WeightUnit,
     faults: Faults,
 ) -> Walked:
     name = f"weighed-{line.id}"
     text = fields.one(name)
-    weighed = faults.take(name, lambda: _read_weight(text, line, fields), None)
+    weighed = faults.take(name, lambda: _read_weight(text, line, unit), None)
     choice = fields.one(f"choice-{line.id}", "take")
     choice = faults.take(
         f"choice-{line.id}", lambda: read_choice(choice, line.name, _CHOICES), "take"
@@ -170,9 +180,8 @@ def _row(
     )  # fmt: skip
 
 
-def _read_weight(text: str, line: BookingLine, fields: Fields) -> Weight:
+def _read_weight(text: str, line: BookingLine, unit: WeightUnit) -> Weight:
     """Read a weight in the unit that its label names, unless it brings its own."""
-    unit = WeightUnit.KG if fields.one("unit") == "kg" else WeightUnit.LB
     if not text:
         raise BadValue(f"{line.name}: enter what the scale says, for example 4.15.")
     try:

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from collop.measures import Money, Weight, WeightUnit, decimal_of
 from collop.spread.contents import avoid_tags, tags_of
 from collop.spread.problem import Avoid
-from collop.web.ask_form import AVOIDS
 
 if TYPE_CHECKING:
     from collop.shop import Booking, BookingLine, CaseLine
@@ -51,8 +50,7 @@ def barred_for(booking: Booking, booked: CaseLine) -> frozenset[Avoid]:
     """
     ask = booking.ask
     allergies = avoid_tags(f"allergen:{name}" for name in ask.get("contains", ()))
-    words = {str(text).rpartition("no ")[2] for text in ask.get("dont_eats", ())}
-    avoided = avoid_tags(tag for word in sorted(words) for tag in AVOIDS.get(word, ()))
+    avoided = avoid_tags(ask.get("avoids", ()))
     return allergies | (avoided - _made_of(booked))
 
 
