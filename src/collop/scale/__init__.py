@@ -1,0 +1,1 @@
+"""Reading a scale: typed, sent as keys, or by the open USB weighing page."""
