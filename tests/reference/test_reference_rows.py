@@ -17,12 +17,16 @@ from collop.measures import Temperature, Weight, WeightUnit
 from collop.reference import (
     FROM_MEMORY,
     Status,
+    carcass_rules,
     chicken_parts,
     cite,
     conversion_rows,
     cook_minimum,
     cooked_weight,
     cooking_yield,
+    cut_rows,
+    cut_style_rows,
+    field_sources,
     keeping_rows,
     known_misprints,
     known_sources,
@@ -35,6 +39,7 @@ from collop.reference import (
     servings,
     thaw_hours,
     thawing,
+    yield_rows,
 )
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -46,8 +51,15 @@ LOOKED_UP = [
     *label_rows(),
     *minimum_rows(),
     *conversion_rows(),
+    *yield_rows(),
+    *carcass_rules(),
+    *cut_rows(),
+    *cut_style_rows(),
 ]
-MODULES = ["allergens", "citing", "cookyields", "limits", "portions", "thawing"]
+MODULES = [
+    "allergens", "carcassrules", "carcassyields", "citing", "cookyields", "cuts", "cutstyles",
+    "limits", "portions", "thawing",
+]  # fmt: skip
 
 
 def pounds(text: str) -> Weight:
@@ -66,9 +78,9 @@ def test_no_figure_is_a_binary_number():
 
 
 def test_every_source_is_cited_by_a_row():
-    """No source stands in a list for nothing."""
+    """No source stands in a list for nothing; a field of a cut may be its only use."""
     used = {row.origin().source_id for rows in listed_tables().values() for row in rows}
-    assert used == set(known_sources())
+    assert used | field_sources() == set(known_sources())
 
 
 def test_every_row_of_every_table_can_be_looked_up():
@@ -77,6 +89,13 @@ def test_every_row_of_every_table_can_be_looked_up():
     assert len(portion_rows()) == len(tables["cooking/portions.csv"])
     assert len(keeping_rows()) == len(tables["cooking/thaw_chill_hold.csv"])
     assert len(chicken_parts()) == len(tables["yields/chicken_parts_yield.csv"])
+    yields = [
+        len(tables[f"yields/{name}_subprimal_yield.csv"]) for name in ("beef", "pork", "lamb")
+    ]
+    assert len(yield_rows()) == sum(yields) == 256
+    assert len(carcass_rules()) == len(tables["yields/carcass_rules.csv"]) == 246
+    assert len(cut_rows()) == len(tables["yields/cut_catalogue.csv"]) == 121
+    assert len(cut_style_rows()) == len(tables["yields/cutting_alternatives.csv"]) == 262
     assert len(limit_rows()) == len(tables["rules/safety_limits.csv"])
     assert len(label_rows()) == len(tables["rules/labels.csv"])
     species = {cells.text("species") for cells in tables["cooking/cooking_yields.csv"]}
@@ -129,7 +148,7 @@ def test_common_practice_says_so():
 
 def test_rows_from_memory_can_be_left_out():
     """Each look-up can be held to what was read."""
-    for look_up in (portion_rows, keeping_rows, limit_rows):
+    for look_up in (portion_rows, keeping_rows, limit_rows, yield_rows, carcass_rules):
         assert all(row.is_cited for row in look_up(cited_only=True))
         assert not all(row.is_cited for row in look_up())
     assert len(cooking_yield("beef", "fresh or frozen")) == 4

@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 
-from collop.shop import StillClock, create_shop, open_shop
+from collop.shop import DEMO_MONDAY, StillClock, create_shop, open_shop
 
 
 @pytest.fixture(scope="session")
@@ -34,5 +34,21 @@ def clock():
 @pytest.fixture
 def shop(url, clock):
     with open_shop(url, clock) as opened:
+        yield opened
+        assert opened.check() == []
+
+
+@pytest.fixture(scope="session")
+def monday_file(tmp_path_factory):
+    path = tmp_path_factory.mktemp("monday") / "shop.db"
+    create_shop(f"sqlite:///{path}", demo=True, day="monday").close()
+    return path
+
+
+@pytest.fixture
+def monday(monday_file, tmp_path):
+    """Return the demo's breaking day: all nine pieces hang."""
+    copy = shutil.copy(monday_file, tmp_path / "monday.db")
+    with open_shop(f"sqlite:///{copy}", StillClock(DEMO_MONDAY)) as opened:
         yield opened
         assert opened.check() == []

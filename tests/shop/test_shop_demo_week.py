@@ -6,6 +6,7 @@ import csv
 from collections import Counter
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from importlib import resources
 
 import pytest
@@ -85,14 +86,48 @@ def test_orders_of_the_week_stand_on_the_hook(shop):
         assert (when.day, f"{when:%H:%M}") == (days[day], hour)
 
 
-def test_rail_has_lost_twenty_six_pounds_to_air(shop):
-    """1,023.0 lb were hung, 996.2 lb hang, and every piece shows its shrink."""
-    rail = shop.rail()
+def test_rail_has_lost_twenty_six_pounds_to_air(monday):
+    """On Monday 1,023.0 lb were hung, 996.2 lb hang, and every piece shows its shrink."""
+    rail = monday.rail()
     assert len(rail) == 9
     assert sum(piece.weight_in.count for piece in rail) == lb("1023.0").count
     assert sum(piece.weight_now.count for piece in rail) == lb("996.2").count
     shrink = {row["tag"]: Decimal(row["shrink_pct"]) for row in rows("scenario_rail.csv")}
     assert {piece.tag: piece.shrink_pct for piece in rail} == shrink
+
+
+def test_what_the_air_took_shows_as_money(monday):
+    """Each lost pound cost its share of the invoice and haulage; the prices are invented."""
+    rail = {piece.tag: piece for piece in monday.rail()}
+    # B-41: 326.5 lb invoiced at 4.15 and 38.00 haulage, for 326.0 lb on the scale
+    paid = Fraction("326.5") * Fraction("4.15") + 38
+    want = round(paid / 326 * Fraction("7.3") * 100)
+    assert rail["B-41F"].lost_money == Money(want)
+    assert sum(piece.lost_money.minor for piece in rail.values()) == 12358
+    assert sum(piece.lost.count for piece in rail.values()) == lb("26.8").count
+
+
+def test_a_saleable_pound_costs_more_each_day_it_hangs(monday):
+    """Draw price is what was paid over the saleable weight expected today."""
+    piece = next(one for one in monday.rail() if one.tag == "B-41F")
+    assert piece.saleable_share == Fraction("0.754")
+    paid = (Fraction("326.5") * Fraction("4.15") + 38) * 174 / 326
+    want = paid / (Fraction("166.7") * Fraction("0.754"))
+    assert abs(Fraction(piece.draw_price.amount) - want) < Fraction(1, 20_000)
+    monday.cutting.hang("B-41F", lb("165.7"), by="ines", key="w")
+    later = next(one for one in monday.rail() if one.tag == "B-41F")
+    assert later.draw_price.amount > piece.draw_price.amount
+    assert later.lost == lb("8.3")
+
+
+def test_tuesday_stands_on_monday_s_break(shop):
+    """The forequarter is cut: parts, bone, fat, trim and loss are 166.7 lb, to the last count."""
+    assert {piece.tag for piece in shop.rail()}.isdisjoint({"B-41F"})
+    (cut,) = [shop.cutting.break_(1)]
+    assert (cut.tag, cut.is_open, cut.start) == ("B-41F", False, lb("166.7"))
+    assert cut.weighed + cut.loss == cut.start
+    assert cut.loss == lb("1.8")
+    assert case_line(shop, "C09").lot == "B-41F.03"
 
 
 def test_four_people_work_here(shop):

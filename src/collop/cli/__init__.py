@@ -6,6 +6,8 @@ import click
 
 from collop import __version__
 from collop.cli.asks import schema, spread
+from collop.cli.cutting import flow, rail, stock, trace
+from collop.cli.scale import scale
 from collop.cli.shop import check, demo, serve
 
 __all__ = ["main"]
@@ -14,8 +16,8 @@ __all__ = ["main"]
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__)
 def main() -> None:
-    """Counter and bench of a whole-animal butcher: ask, spread, case, hook."""
+    """Counter and bench of a whole-animal butcher: from the rail to the customer."""
 
 
-for command in (spread, schema, demo, serve, check):
+for command in (spread, schema, demo, serve, check, rail, stock, trace, flow, scale):
     main.add_command(command)

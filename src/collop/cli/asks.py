@@ -1,4 +1,4 @@
-"""Commands on an ask: ``spread`` and ``schema``."""
+"""Commands on an ask: ``spread``; and ``schema`` of every problem and plan."""
 
 from __future__ import annotations
 
@@ -30,13 +30,24 @@ def spread(file: str, *, as_json: bool) -> None:
         tell_spread(plan)
 
 
+#: The module that holds the schemas of each problem, with those of its plan.
+_SCHEMA_MODULES = {
+    "spread": "collop.spread.schema",
+    "cuttingtest": "collop.carcass.cuttingtest_schema",
+    "yields": "collop.carcass.combining_schema",
+    "balance": "collop.carcass.reconciling_schema",
+}
+_SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
+
+
 @click.command()
-@click.argument("name", type=click.Choice(["spread", "spread.plan"]))
+@click.argument("name", type=click.Choice(_SCHEMA_NAMES))
 def schema(name: str) -> None:
     """Print the JSON Schema of a problem or plan.
 
     Example: collop schema spread
     """
-    from collop.spread.schema import SCHEMAS
+    from importlib import import_module
 
-    tell_json(SCHEMAS[name])
+    module = import_module(_SCHEMA_MODULES[name.removesuffix(".plan")])
+    tell_json(module.SCHEMAS[name])

@@ -13,9 +13,9 @@ from collop.cli.telling import one_sentence, tell_json, tell_spread
 if TYPE_CHECKING:
     from collop.shop import Shop
 
-__all__ = ["check", "demo", "serve"]
+__all__ = ["DATABASE", "check", "demo", "open_at", "serve"]
 
-_DATABASE = click.option(
+DATABASE = click.option(
     "--db",
     "path",
     default="shop.db",
@@ -29,13 +29,27 @@ def _address(path: str) -> str:
     return path if "://" in path else f"sqlite:///{Path(path).absolute()}"
 
 
-def _open(path: str, *, make_demo: bool) -> Shop:
+_DAY = click.option(
+    "--day",
+    type=click.Choice(["tuesday", "monday"]),
+    default="tuesday",
+    show_default=True,
+    help="Where a new demo shop begins: open on Tuesday, or on Monday, the breaking day.",
+)
+
+
+def _open(path: str, *, make_demo: bool, day: str = "tuesday") -> Shop:
     from collop.shop import create_shop, open_shop
 
     url = _address(path)
     if make_demo and url.startswith("sqlite:///") and not Path(url[10:]).exists():
-        return create_shop(url, demo=True)
+        return create_shop(url, demo=True, day=day)
     return open_shop(url)
+
+
+def open_at(path: str) -> Shop:
+    """Open the shop at a file or database address."""
+    return _open(path, make_demo=False)
 
 
 def rowing_ask(shop: Shop) -> dict[str, Any]:
@@ -69,15 +83,16 @@ def rowing_ask(shop: Shop) -> dict[str, Any]:
 
 
 @click.command()
-@_DATABASE
+@DATABASE
+@_DAY
 @click.option("--json", "as_json", is_flag=True, help="Print ask and plan as JSON.")
-def demo(path: str, *, as_json: bool) -> None:
+def demo(path: str, day: str, *, as_json: bool) -> None:
     """Make the demo shop if there is none, and work one ask through to its spreads.
 
     Example: collop demo --db demo.db
     """
     with one_sentence(as_json=as_json):
-        shop = _open(path, make_demo=True)
+        shop = _open(path, make_demo=True, day=day)
         with shop:
             from collop.spread import answer
 
@@ -92,16 +107,17 @@ def demo(path: str, *, as_json: bool) -> None:
 
 
 @click.command()
-@_DATABASE
+@DATABASE
+@_DAY
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=8000, show_default=True, type=click.IntRange(0, 65535))
-def serve(path: str, host: str, port: int) -> None:
+def serve(path: str, day: str, host: str, port: int) -> None:
     """Serve the counter's pages; makes the demo shop if there is no database.
 
     Example: collop serve --port 8000
     """
     with one_sentence(as_json=False):
-        shop = _open(path, make_demo=True)
+        shop = _open(path, make_demo=True, day=day)
     import uvicorn
 
     from collop.web.app import create_app
@@ -112,10 +128,12 @@ def serve(path: str, host: str, port: int) -> None:
 
 
 @click.command()
-@_DATABASE
+@DATABASE
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 def check(path: str, *, as_json: bool) -> None:
     """Check that every pound and booking of the shop adds up; exit 1 if not.
+
+    Plain text tells the first failure; --json tells all of them.
 
     Example: collop check --db shop.db
     """
@@ -126,5 +144,7 @@ def check(path: str, *, as_json: bool) -> None:
     if as_json:
         tell_json({"ok": not found, "found": found})
     else:
-        click.echo("\n".join(found) if found else "All weights, bookings and pieces add up.")
+        click.echo(found[0] if found else "All weights, bookings and pieces add up.")
+        if len(found) > 1:
+            click.echo(f"{len(found) - 1} more; see --json.")
     sys.exit(1 if found else 0)

@@ -8,9 +8,14 @@ from collop.reference.allergens import (
     read_allergens,
 )
 from collop.reference.birds import ChickenPart, chicken_parts
+from collop.reference.carcassrules import RuleRow, carcass_rules
+from collop.reference.carcassyields import YieldRow, yield_rows
 from collop.reference.citing import Misprint, cite, known_misprints, known_sources, listed_tables
 from collop.reference.conversions import ConversionRow, conversion_rows
 from collop.reference.cookyields import CookingYieldRow, cooked_weight, cooking_yield
+from collop.reference.cuts import CutRow, cut_rows, field_sources
+from collop.reference.cutstyles import CutStyleRow, cut_style_rows
+from collop.reference.cuttingtests import CuttingTestRow, cutting_test_rows
 from collop.reference.figures import Kind, Span
 from collop.reference.limits import (
     CookMinimum,
@@ -43,6 +48,9 @@ __all__ = [
     "ConversionRow",
     "CookMinimum",
     "CookingYieldRow",
+    "CutRow",
+    "CutStyleRow",
+    "CuttingTestRow",
     "Kind",
     "LabelRow",
     "LimitRow",
@@ -50,14 +58,17 @@ __all__ = [
     "Misprint",
     "PortionRow",
     "Row",
+    "RuleRow",
     "Source",
     "Span",
     "Status",
     "Table",
     "ThawHours",
     "ThawRow",
+    "YieldRow",
     "allergen_named",
     "allergens_covered",
+    "carcass_rules",
     "chicken_parts",
     "cite",
     "cold_water_hours",
@@ -65,6 +76,10 @@ __all__ = [
     "cook_minimum",
     "cooked_weight",
     "cooking_yield",
+    "cut_rows",
+    "cut_style_rows",
+    "cutting_test_rows",
+    "field_sources",
     "keeping_rows",
     "known_misprints",
     "known_sources",
@@ -78,4 +93,5 @@ __all__ = [
     "read_table",
     "servings",
     "thaw_hours",
+    "yield_rows",
 ]

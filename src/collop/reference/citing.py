@@ -9,8 +9,13 @@ from functools import cache
 from collop.errors import BadValue, ReferenceTableError
 from collop.reference.allergens import ALLERGEN_TABLE
 from collop.reference.birds import CHICKEN_PARTS
+from collop.reference.carcassrules import CARCASS_RULES
+from collop.reference.carcassyields import BEEF_YIELD, LAMB_YIELD, PORK_YIELD
 from collop.reference.conversions import CONVERSIONS
 from collop.reference.cookyields import COOKING_YIELDS
+from collop.reference.cuts import CUT_CATALOGUE, field_sources
+from collop.reference.cutstyles import CUTTING_STYLES
+from collop.reference.cuttingtests import CUTTING_TESTS
 from collop.reference.limits import LABELS, MINIMUMS, SAFETY_LIMITS
 from collop.reference.portions import PORTIONS
 from collop.reference.sources import Row, Source, Status
@@ -25,10 +30,17 @@ _TABLES = (
     THAW_CHILL_HOLD,
     MINIMUMS,
     CHICKEN_PARTS,
+    BEEF_YIELD,
+    PORK_YIELD,
+    LAMB_YIELD,
+    CARCASS_RULES,
+    CUT_CATALOGUE,
+    CUTTING_STYLES,
     SAFETY_LIMITS,
     LABELS,
     ALLERGEN_TABLE,
     CONVERSIONS,
+    CUTTING_TESTS,
 )
 _MISPRINTS = Table(
     "known_misprints.csv",
@@ -84,7 +96,7 @@ def known_sources() -> Mapping[str, Source]:
 @cache
 def _was_read(source_id: str) -> bool:
     """Tell whether at least one figure of a source was read in it or computed from it."""
-    return any(
+    return source_id in field_sources() or any(
         cells.origin().source_id == source_id and cells.status() is not Status.MEMORY
         for rows in listed_tables().values()
         for cells in rows

@@ -3,9 +3,30 @@
 Open a shop with `open_shop`, make one with `create_shop`; everything else hangs on `Shop`.
 """
 
-from collop.shop.clock import DEMO_START, Clock, DemoClock, StillClock, WallClock
+from collop.shop.clock import DEMO_MONDAY, DEMO_START, Clock, DemoClock, StillClock, WallClock
+from collop.shop.cutting_room import CuttingRoom
 from collop.shop.demo_week import demo_case_friday
 from collop.shop.front import Shop
+from collop.shop.knife_model import (
+    Break,
+    Claim,
+    CountResult,
+    Delivery,
+    Flow,
+    FlowLink,
+    NewDelivery,
+    NewPart,
+    NewPiece,
+    NewStyle,
+    Origin,
+    Part,
+    RailPiece,
+    StockLine,
+    Style,
+    Trace,
+    TracedLot,
+    Weighing,
+)
 from collop.shop.migrate import migrate_shop
 from collop.shop.model import (
     BoardChange,
@@ -19,27 +40,41 @@ from collop.shop.model import (
     Person,
     Quote,
     QuoteLine,
-    RailPiece,
     Settings,
     Slip,
     SlipLine,
     State,
 )
 from collop.shop.offers import offers_of
-from collop.shop.opening import create_shop, open_shop
+from collop.shop.opening import DEMO_DAYS, create_shop, open_shop
 
 __all__ = [
+    "DEMO_DAYS",
+    "DEMO_MONDAY",
     "DEMO_START",
     "BoardChange",
     "BoardValue",
     "Booking",
     "BookingEvent",
     "BookingLine",
+    "Break",
     "CaseLine",
+    "Claim",
     "Clock",
+    "CountResult",
+    "CuttingRoom",
+    "Delivery",
     "DemoClock",
+    "Flow",
+    "FlowLink",
     "NewBooking",
+    "NewDelivery",
     "NewLine",
+    "NewPart",
+    "NewPiece",
+    "NewStyle",
+    "Origin",
+    "Part",
     "Person",
     "Quote",
     "QuoteLine",
@@ -50,7 +85,12 @@ __all__ = [
     "SlipLine",
     "State",
     "StillClock",
+    "StockLine",
+    "Style",
+    "Trace",
+    "TracedLot",
     "WallClock",
+    "Weighing",
     "create_shop",
     "demo_case_friday",
     "migrate_shop",

@@ -16,6 +16,7 @@ from collop.errors import BadValue, NotFound
 from collop.shop.clock import Clock
 from collop.shop.model import Person, Settings
 from collop.shop.settings import load_settings
+from collop.shop.stock import keep_mark
 from collop.shop.store import Store
 from collop.shop.tables import acts, people
 
@@ -126,4 +127,5 @@ def once(
                 key=key, kind=kind, digest=digest, answer=answer, at=act.at, by_id=act.by
             )
         )
+        keep_mark(conn, act.at)
     return answer

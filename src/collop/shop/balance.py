@@ -1,16 +1,29 @@
-"""Does the ledger hold? In = out + on hand for every lot, and promises match what is reserved."""
+"""Does the ledger hold? In = out + on hand for every lot, and promises match what is reserved.
+
+For each lot: what came in at the door or by a link is what left by a link, what has left the shop
+and what is there. No place holds less than nothing, and the marks say what the entries say.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sqlalchemy import and_, func, select
+from sqlalchemy import Subquery, and_, case, func, literal, select, union_all
 from sqlalchemy.engine import Connection
 
 from collop.measures import Weight
 from collop.shop.hook import booking_id
-from collop.shop.ledger import RECEIVED
+from collop.shop.knife_tables import (
+    break_events,
+    breaks,
+    lot_links,
+    stock_mark_lines,
+    stock_marks,
+    weighings,
+)
+from collop.shop.ledger import DOOR, FOUND, RECEIVED
 from collop.shop.model import State
+from collop.shop.stock import HELD
 from collop.shop.tables import (
     booking_events,
     booking_lines,
@@ -24,52 +37,181 @@ from collop.shop.tables import (
 __all__ = ["faults"]
 
 _entry = ledger_entries.c
-# bin, drip and sold are out of the shop; drip may be below zero where a scale says more than a
-# ticket
-_ON_HAND = ("rail", "block", "case", "booked", "trim", "bone", "fat")
 
 
 def _text(count: int) -> str:
     return Weight(count).text(places=3)
 
 
+def _carried() -> Subquery:
+    """Return what links carried into each lot, and what they carried out of it."""
+    count = lot_links.c.count
+    child = lot_links.c.child_id.label("lot_id")
+    into = select(child, count.label("into"), literal(0).label("out"))
+    out = select(lot_links.c.parent_id, literal(0), count)
+    both = into.union_all(out).subquery()
+    return (
+        select(
+            both.c.lot_id, func.sum(both.c.into).label("into"), func.sum(both.c.out).label("out"),
+            # what it was made with; what was taken back since is a link below zero
+            func.sum(case((both.c.into > 0, both.c.into), else_=0)).label("begun"),
+        ).group_by(both.c.lot_id).subquery()
+    )  # fmt: skip
+
+
 def _lots(conn: Connection) -> Iterator[str]:
+    """See that for each lot what came in is what links took out and what the places add up to."""
+    door = func.sum(case((_entry.reason.in_(DOOR), _entry.delta), else_=0)).label("door")
+    first = func.sum(case((_entry.reason == RECEIVED, _entry.delta), else_=0)).label("received")
+    kept = func.sum(_entry.delta).label("kept")
+    sums = select(_entry.lot_id, door, first, kept).group_by(_entry.lot_id).subquery()
+    carried = _carried()
+    columns = (sums.c.door, sums.c.received, sums.c.kept, carried.c.into, carried.c.out,
+               carried.c.begun)  # fmt: skip
     rows = conn.execute(
-        select(lots.c.id, lots.c.weight_in, func.coalesce(func.sum(_entry.delta), 0).label("kept"))
-        .outerjoin(ledger_entries, _entry.lot_id == lots.c.id)
-        .group_by(lots.c.id, lots.c.weight_in)
+        select(lots.c.id, lots.c.weight_in, *columns)
+        .outerjoin(sums, sums.c.lot_id == lots.c.id)
+        .outerjoin(carried, carried.c.lot_id == lots.c.id)
     )
     for row in rows:
-        if int(row.kept) != row.weight_in:
+        door_in, received, held, into, out, begun = (int(value or 0) for value in row[2:])
+        if received + begun != row.weight_in:
             yield (
-                f"Lot {row.id}: {_text(row.weight_in)} came in, and {_text(int(row.kept))} is"
+                f"Lot {row.id} was made with {_text(row.weight_in)}, and {_text(received + begun)}"
+                " came in."
+            )
+        if door_in + into - out != held:
+            yield (
+                f"Lot {row.id}: {_text(door_in + into)} came in, and {_text(held + out)} is"
                 " accounted for."
             )
 
 
 def _moves(conn: Connection) -> Iterator[str]:
+    """See that each move takes from a lot what it gives to it, but for what links carry over."""
+    carried = (
+        select(
+            lot_links.c.move, lot_links.c.parent_id.label("lot_id"),
+            (-func.sum(lot_links.c.count)).label("total"),
+        )
+        .group_by(lot_links.c.move, lot_links.c.parent_id)
+        .union_all(
+            select(lot_links.c.move, lot_links.c.child_id, func.sum(lot_links.c.count))
+            .group_by(lot_links.c.move, lot_links.c.child_id)
+        )
+        .subquery()
+    )  # fmt: skip
     gap = func.sum(_entry.delta)
-    rows = conn.execute(
-        select(_entry.move, _entry.lot_id, gap.label("gap"))
-        .where(_entry.reason != RECEIVED)
+    moved = (
+        select(_entry.move, _entry.lot_id, gap.label("total"))
+        .where(_entry.reason.not_in(DOOR))
         .group_by(_entry.move, _entry.lot_id)
         .having(gap != 0)
+        .subquery()
+    )
+    rows = conn.execute(
+        select(moved.c.move, moved.c.lot_id, moved.c.total, carried.c.total.label("carried"))
+        .outerjoin(
+            carried, and_(carried.c.move == moved.c.move, carried.c.lot_id == moved.c.lot_id)
+        )
+        .where(func.coalesce(carried.c.total, 0) != moved.c.total)
     )
     for row in rows:
-        yield f"Lot {row.lot_id}: a move is out of balance by {_text(int(row.gap))}."
+        short = int(row.total) - int(row.carried or 0)
+        yield f"Lot {row.lot_id}: a move is out of balance by {_text(short)}."
+
+
+def _links(conn: Connection) -> Iterator[str]:
+    """See that what a link says was carried is what its move took from the parent."""
+    left = func.coalesce(func.sum(_entry.delta), 0)
+    rows = conn.execute(
+        select(
+            lot_links.c.seq,
+            lot_links.c.parent_id,
+            lot_links.c.count.label("carried"),
+            left.label("left"),
+        )
+        .outerjoin(
+            ledger_entries,
+            and_(_entry.move == lot_links.c.move, _entry.lot_id == lot_links.c.parent_id),
+        )
+        .group_by(lot_links.c.seq, lot_links.c.parent_id, lot_links.c.count)
+        .having(left + lot_links.c.count != 0)
+    )
+    for row in rows:
+        yield (
+            f"Lot {row.parent_id}: a link carries {_text(row.carried)}, and {_text(-int(row.left))}"
+            " left it."
+        )
 
 
 def _places(conn: Connection) -> Iterator[str]:
     there = func.sum(_entry.delta)
     rows = conn.execute(
         select(_entry.lot_id, _entry.place, there.label("there"))
-        .where(_entry.place.in_(_ON_HAND))
         .group_by(_entry.lot_id, _entry.place)
         .having(there < 0)
     )
     for row in rows:
         name = "free" if row.place == "case" else row.place
         yield f"Lot {row.lot_id}: {_text(int(row.there))} is {name}, less than nothing."
+
+
+def _marks(conn: Connection) -> Iterator[str]:
+    """See that the newest mark says what the entries up to it add up to."""
+    mark = conn.scalar(select(func.max(stock_marks.c.seq)))
+    if mark is None:
+        return
+    line = stock_mark_lines.c
+    kept = select(line.lot_id, line.place, line.piece_id, (-line.count).label("delta"))
+    entries = select(_entry.lot_id, _entry.place, _entry.piece_id, _entry.delta)
+    both = union_all(
+        kept.where(line.mark_seq == mark),
+        entries.where(_entry.seq <= mark, _entry.place.in_(HELD)),
+    ).subquery()
+    gap = func.sum(both.c.delta)
+    rows = conn.execute(
+        select(both.c.lot_id, both.c.place, gap.label("gap"))
+        .group_by(both.c.lot_id, both.c.place, both.c.piece_id)
+        .having(gap != 0)
+    )
+    for row in rows:
+        yield f"Lot {row.lot_id}: the mark at {row.place} is out by {_text(int(row.gap))}."
+
+
+def _breaks(conn: Connection) -> Iterator[str]:
+    """See that each break's start weight is its standing weighings, its loss and what is left."""
+    undone = select(weighings.c.takes_back).where(weighings.c.takes_back.is_not(None))
+    stands = and_(weighings.c.takes_back.is_(None), weighings.c.seq.not_in(undone))
+    newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
+    last = newest.group_by(break_events.c.break_number).subquery()
+    weighed = func.coalesce(func.sum(weighings.c.weight), 0).label("weighed")
+    rows = conn.execute(
+        select(breaks, weighed)
+        .outerjoin(weighings, and_(weighings.c.break_number == breaks.c.number, stands))
+        .group_by(breaks.c.number)
+    ).all()
+    events = {
+        row.break_number: row
+        for row in conn.execute(select(break_events).join(last, last.c.seq == break_events.c.seq))
+    }
+    found = dict(_found_on_block(conn))
+    for row in rows:
+        event = events.get(row.number)
+        if event is None or event.what != "closed":
+            continue
+        gap = row.start + found.get(row.lot_id, 0) - int(row.weighed) - event.gap
+        if gap:
+            yield f"Break {row.number} of {row.lot_id} does not close by {_text(gap)}."
+
+
+def _found_on_block(conn: Connection) -> Iterator[tuple[str, int]]:
+    rows = conn.execute(
+        select(_entry.lot_id, func.sum(_entry.delta).label("total"))
+        .where(_entry.reason == FOUND, _entry.place == "block")
+        .group_by(_entry.lot_id)
+    )
+    return ((row.lot_id, int(row.total)) for row in rows)
 
 
 def _pieces(conn: Connection) -> Iterator[str]:
@@ -165,5 +307,7 @@ def _file(conn: Connection) -> Iterator[str]:
 
 def faults(conn: Connection) -> list[str]:
     """Return one sentence for each fault; an empty list is a clean ledger."""
-    checks = (_file, _lots, _moves, _places, _pieces, _promises, _sold, _strays)
+    checks = (
+        _file, _lots, _moves, _links, _places, _pieces, _breaks, _marks, _promises, _sold, _strays,
+    )  # fmt: skip
     return [sentence for check in checks for sentence in check(conn)]

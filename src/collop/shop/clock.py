@@ -6,9 +6,10 @@ import time
 from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
-__all__ = ["DEMO_START", "Clock", "DemoClock", "StillClock", "WallClock"]
+__all__ = ["DEMO_MONDAY", "DEMO_START", "Clock", "DemoClock", "StillClock", "WallClock"]
 
 DEMO_START = datetime(2026, 6, 9, 8, 0)  # noqa: DTZ001 -- shop-local, as every time in the shop
+DEMO_MONDAY = datetime(2026, 6, 8, 6, 0)  # noqa: DTZ001 -- the breaking day of the demo week
 _opened_at: list[float] = []
 
 
@@ -29,14 +30,23 @@ class WallClock:
 
 
 class DemoClock:
-    """The demo week: Tuesday 08:00 when this process first asks, running on from there."""
+    """The demo week: stands at its start when this process first asks, running on from there.
+
+    Parameters
+    ----------
+    start : datetime
+        Tuesday 08:00, or Monday 06:00 for the breaking day.
+    """
+
+    def __init__(self, start: datetime = DEMO_START) -> None:
+        self._start = start
 
     def now(self) -> datetime:
         """Return the demo time to the second."""
         if not _opened_at:
             _opened_at.append(time.monotonic())
         gone = timedelta(seconds=int(time.monotonic() - _opened_at[0]))
-        return DEMO_START + gone
+        return self._start + gone
 
 
 class StillClock:

@@ -15,7 +15,7 @@ from collop.measures import Money, Weight, WeightUnit
 from collop.shop.acts import Act, Room, once
 from collop.shop.booking import note_event
 from collop.shop.hook import booking_id, load_booking, load_slip
-from collop.shop.ledger import Pick, held_by, move
+from collop.shop.ledger import Pick, find_more, held_by, move
 from collop.shop.lines import priced_of
 from collop.shop.model import Booking, BookingLine, Slip, State
 from collop.shop.picking import pick
@@ -186,9 +186,12 @@ def _sell_pieces(
             where=line.id,
         )
     move(act, picks, ("booked", "sold"), "handed over", row.id)
-    # pieces carry their ticket weight, so what the scale says otherwise is drip
-    drip = Pick(picks[0].lot_id, row.weight - weighed.count, picks[0].unit)
-    move(act, [drip], ("sold", "drip"), "scale against ticket", row.id)
+    # pieces carry their ticket weight: what the scale says less is drip, what it says more is found
+    less = Pick(picks[0].lot_id, row.weight - weighed.count, picks[0].unit)
+    if less.count < 0:
+        find_more(act, replace(less, count=-less.count), "sold", row.id)
+    else:
+        move(act, [less], ("sold", "drip"), "scale against ticket", row.id)
 
 
 def _sell(act: Act, line: BookingLine, row: AnyRow, weighed: Weight) -> Money:

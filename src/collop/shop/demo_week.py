@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
-from importlib import resources
 from typing import Any
 
 from sqlalchemy import insert
@@ -16,15 +14,27 @@ from collop.shop.acts import Act, Room, once
 from collop.shop.board import set_price
 from collop.shop.booking import Terms, book_in, enter
 from collop.shop.case import cover_days
-from collop.shop.clock import DEMO_START, StillClock
-from collop.shop.ledger import Pick, move, receive
+from collop.shop.clock import DEMO_MONDAY, DEMO_START, StillClock
+from collop.shop.demo_rail import (
+    FROM_THE_BREAK,
+    demo_table,
+    seed_break,
+    seed_claims,
+    seed_rail,
+    seed_styles,
+)
+from collop.shop.ledger import receive
+from collop.shop.lots import NewLot, make_lot
 from collop.shop.model import CaseLine, NewBooking, NewLine, Person, Settings, State
 from collop.shop.store import Store
-from collop.shop.tables import case_lines, lots
+from collop.shop.tables import case_lines
 
 __all__ = ["DEMO_PEOPLE", "DEMO_SETTINGS", "demo_case_friday", "seed_demo"]
 
-DEMO_SETTINGS = Settings("Tollebank Meats", "Weir Lane, Oddwater Lock", demo=True)
+DEMO_SETTINGS = Settings(
+    "Tollebank Meats", "Weir Lane, Oddwater Lock", demo=True,
+    rail_carries=Weight.of("1600", WeightUnit.LB),
+)  # fmt: skip
 DEMO_PEOPLE = (
     Person("ines", "Ines", "owner; bench mornings, counter afternoons"),
     Person("marek", "Marek", "bench"),
@@ -35,12 +45,6 @@ DEMO_PEOPLE = (
 _ENTERED = DEMO_START - timedelta(hours=14)
 _FRIDAY = datetime(2026, 6, 12, 15, 0)  # noqa: DTZ001 -- shop-local
 _LB = WeightUnit.LB
-
-
-def _table(name: str) -> list[dict[str, str]]:
-    folder = resources.files("collop.shop") / "demo"
-    text = (folder / name).read_text(encoding="utf-8")
-    return list(csv.DictReader(text.splitlines()))
 
 
 def _bare(name: str) -> str:
@@ -78,6 +82,7 @@ def _kept(row: dict[str, str], more: dict[str, str], position: int) -> dict[str,
         "slots": more["slots"].split(),
         "neighbour": more["neighbour"] or None,
         "usual_per_day": _lb(more["usual_lb_per_day"]).count,
+        "keeps_days": int(row["days_left"]),
     }
 
 
@@ -88,26 +93,34 @@ def _pieces(weight: Weight, piece_lb: str) -> tuple[Weight, ...]:
     return (piece,) * (weight.count // piece.count)
 
 
-def _seed_case(act: Act) -> None:
-    more = {row["id"]: row for row in _table("case_more.csv")}
-    rows = _table("scenario_case.csv")
+def _seed_lines(act: Act) -> None:
+    more = {row["id"]: row for row in demo_table("case_more.csv")}
+    rows = demo_table("scenario_case.csv")
     kept = [_kept(row, more[row["id"]], at) for at, row in enumerate(rows, 1)]
     # a line goes in after the neighbour it points at
     rank = sorted(kept, key=lambda line: _depth(line["neighbour"], more))
     act.conn.execute(insert(case_lines), rank)
-    for row in rows:
+
+
+def _seed_case(act: Act, *, leave_empty: frozenset[str]) -> None:
+    more = {row["id"]: row for row in demo_table("case_more.csv")}
+    for row in demo_table("scenario_case.csv"):
         weight = _lb(row["on_hand_lb"])
-        lot_id = f"{row['id']}-{DEMO_START:%m%d}"
-        act.conn.execute(
-            insert(lots).values(
-                id=lot_id, case_id=row["id"], species=row["species"], what=_bare(row["name"]),
-                weight_in=weight.count, unit=_LB.value, since=act.at,
-                use_by=DEMO_START.date() + timedelta(days=int(row["days_left"])),
-            )
-        )  # fmt: skip
-        receive(act, lot_id, weight, "case", _pieces(weight, more[row["id"]]["piece_lb"]))
+        if row["id"] not in leave_empty:
+            _stock(act, row, weight, _pieces(weight, more[row["id"]]["piece_lb"]))
         price = UnitPrice.of(row["price_per_lb"], _LB, act.settings.currency)
         set_price(act, row["id"], price, why="Tuesday's board", from_at=act.at)
+
+
+def _stock(act: Act, row: dict[str, str], weight: Weight, pieces: tuple[Weight, ...]) -> None:
+    """Put stock on a case line of which the demo tells no animal."""
+    lot = NewLot(
+        id=f"{row['id']}-{DEMO_START:%m%d}", kind="stock", species=row["species"],
+        what=_bare(row["name"]), weight=weight, since=act.at, case_id=row["id"],
+        use_by=DEMO_START.date() + timedelta(days=int(row["days_left"])),
+    )  # fmt: skip
+    make_lot(act, lot)
+    receive(act, lot.id, weight, "case", pieces)
 
 
 def _depth(neighbour: str | None, more: dict[str, dict[str, str]]) -> int:
@@ -118,32 +131,18 @@ def _depth(neighbour: str | None, more: dict[str, dict[str, str]]) -> int:
     return steps
 
 
-def _seed_rail(act: Act) -> None:
-    for row in _table("scenario_rail.csv"):
-        weight, now = _lb(row["cold_weight_in_lb"]), _lb(row["weight_now_lb"])
-        act.conn.execute(
-            insert(lots).values(
-                id=row["tag"], species=row["species"], what=row["what"], farm=row["supplier"],
-                weight_in=weight.count, unit=_LB.value,
-                since=act.at - timedelta(days=int(row["days_hung"])),
-                planned_break=row["planned_break"],
-            )
-        )  # fmt: skip
-        receive(act, row["tag"], weight, "rail")
-        lost = Pick(row["tag"], (weight - now).count, _LB.value)
-        move(act, [lost], ("rail", "drip"), "weight lost to air")
-
-
-def _seed_orders(act: Act) -> None:
+def _seed_orders(act: Act, *, not_there: frozenset[str]) -> None:
     lines: dict[str, list[NewLine]] = {}
     about: dict[str, dict[str, str]] = {}
-    for row in _table("scenario_orders.csv"):
+    for row in demo_table("scenario_orders.csv"):
         about[row["order"]] = row
         wanted = lines.setdefault(row["order"], [])
         if row["case_id"]:
             price = UnitPrice.of(row["price_per_lb"], _LB, act.settings.currency)
             wanted.append(NewLine(row["case_id"], _lb(row["reserved_lb"]), unit_price=price))
-    for more in _table("orders_more.csv"):
+    for more in demo_table("orders_more.csv"):
+        if not_there.intersection(line.case_id for line in lines[more["order"]]):
+            continue  # what it wants still hangs
         _seed_order(act, more, about[more["order"]], lines[more["order"]])
 
 
@@ -173,16 +172,32 @@ def _seed_order(act: Act, more: dict[str, str], row: dict[str, str], wanted: lis
         enter(act, new, None, number)
 
 
-def seed_demo(store: Store) -> None:
-    """Fill a new shop with the demo week, all or nothing."""
+def seed_demo(store: Store, day: str = "tuesday") -> None:
+    """Fill a new shop with the demo week, all or nothing.
+
+    Parameters
+    ----------
+    store : Store
+        A new shop.
+    day : str
+        ``tuesday``: open, the forequarter broken the day before. ``monday``: the breaking day,
+        it still hangs, and what comes from it is not in the case nor promised.
+    """
 
     def work(act: Act) -> str:
-        _seed_case(act)
-        _seed_rail(act)
-        _seed_orders(act)
+        empty = FROM_THE_BREAK if day == "monday" else frozenset()
+        seed_rail(act)
+        _seed_lines(act)
+        seed_styles(act)
+        if day != "monday":
+            seed_break(act)
+        _seed_case(act, leave_empty=FROM_THE_BREAK)
+        _seed_orders(act, not_there=empty)
+        seed_claims(act)
         return "demo"
 
-    once(Room(store, StillClock(_ENTERED)), "demo", None, by="ines", key="demo-week", work=work)
+    entered = _ENTERED if day == "tuesday" else DEMO_MONDAY - timedelta(minutes=5)
+    once(Room(store, StillClock(entered)), "demo", day, by="ines", key="demo-week", work=work)
 
 
 def _friday_line(row: dict[str, str], full: dict[str, str], more: dict[str, str]) -> CaseLine:
@@ -208,7 +223,7 @@ def _friday_line(row: dict[str, str], full: dict[str, str], more: dict[str, str]
 
 def demo_case_friday() -> tuple[CaseLine, ...]:
     """Return the demo case as it stands on Friday at 15:00, more than half of it booked."""
-    full = {row["id"]: row for row in _table("scenario_case.csv")}
-    more = {row["id"]: row for row in _table("case_more.csv")}
-    rows = _table("scenario_case_friday.csv")
+    full = {row["id"]: row for row in demo_table("scenario_case.csv")}
+    more = {row["id"]: row for row in demo_table("case_more.csv")}
+    rows = demo_table("scenario_case_friday.csv")
     return tuple(_friday_line(row, full[row["id"]], more[row["id"]]) for row in rows)

@@ -13,8 +13,10 @@ from collop.shop import booking, counter
 from collop.shop.acts import Room, all_people
 from collop.shop.balance import faults
 from collop.shop.board import board_changes, put_on_board
-from collop.shop.case import board_value, load_case, load_rail
+from collop.shop.case import board_value, load_case
+from collop.shop.cutting_room import CuttingRoom
 from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
+from collop.shop.knife_model import RailPiece
 from collop.shop.model import (
     BoardChange,
     BoardValue,
@@ -24,7 +26,6 @@ from collop.shop.model import (
     NewLine,
     Person,
     Quote,
-    RailPiece,
     Settings,
     Slip,
     State,
@@ -51,6 +52,8 @@ class Shop:
 
     def __init__(self, room: Room) -> None:
         self._room = room
+        #: What happens to meat before the case.
+        self.cutting = CuttingRoom(room)
 
     def __enter__(self) -> Self:
         return self
@@ -113,8 +116,7 @@ class Shop:
 
     def rail(self) -> tuple[RailPiece, ...]:
         """Return what hangs, longest first."""
-        with self._room.store.read() as conn:
-            return load_rail(conn, self.now().date())
+        return self.cutting.rail()
 
     def quote(
         self,

@@ -1,9 +1,10 @@
 """The weight ledger: entries in balanced pairs, and what they add up to.
 
-A lot is received once: one entry puts its whole weight at a place. After that weight only moves:
-each move is a pair of entries, minus at one place and plus at the other, so that the entries of a
-lot always add up to the weight that came in. Pieces sold whole carry their own id through every
-move, so a piece is in exactly one place.
+Weight comes in at the door (`RECEIVED`), or when a scale says that more is there than was thought
+(`FOUND`). After that it only moves: each move is a pair of entries, minus at one place and plus at
+the other. A move from one lot into another, at the knife, writes a link beside its pair, so that
+for each lot what came in is what went out and what is there. Pieces sold whole carry their own id
+through every move, so a piece is in exactly one place. No place ever holds less than nothing.
 """
 
 from __future__ import annotations
@@ -20,9 +21,24 @@ from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
 from collop.shop.tables import ledger_entries, lots, pieces
 
-__all__ = ["RECEIVED", "FreeLot", "Pick", "free_lots", "held_by", "move", "receive"]
+__all__ = [
+    "DOOR",
+    "FOUND",
+    "RECEIVED",
+    "FreeLot",
+    "Pick",
+    "find_more",
+    "free_lots",
+    "held_by",
+    "move",
+    "pass_on",
+    "receive",
+]
 
 RECEIVED = "received"
+FOUND = "found by the scale"
+#: Reasons of entries that bring weight in, with no minus elsewhere.
+DOOR = (RECEIVED, FOUND)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +109,30 @@ def move(
             rows.append(entry | {"place": way[1], "delta": pick.count})
     if rows:
         act.conn.execute(insert(ledger_entries), rows)
+
+
+def find_more(act: Act, pick: Pick, place: str, line_id: int | None = None) -> None:
+    """Bring in what a scale found on top of what was thought to be at `place`."""
+    entry = _entry(act, pick, uuid.uuid4().hex, FOUND, line_id)
+    act.conn.execute(insert(ledger_entries).values(entry | {"place": place, "delta": pick.count}))
+
+
+def pass_on(act: Act, given: Pick, taken: Pick, way: tuple[str, str], reason: str) -> str:
+    """Move weight out of one lot at the first place of `way` into another lot at the second.
+
+    A negative link undoes an earlier one: give the child as `given` and its parent as `taken`
+    with `reason` ``taken back``.
+
+    Returns
+    -------
+    str
+        The move's id, for the link.
+    """
+    move_id = uuid.uuid4().hex
+    out = _entry(act, given, move_id, reason, None) | {"place": way[0], "delta": -given.count}
+    into = _entry(act, taken, move_id, reason, None) | {"place": way[1], "delta": given.count}
+    act.conn.execute(insert(ledger_entries), [out, into])
+    return move_id
 
 
 def _in_case(conn: Connection, lot_ids: list[str]) -> Iterable[tuple[str, int | None, int]]:

@@ -23,7 +23,6 @@ __all__ = [
     "Person",
     "Quote",
     "QuoteLine",
-    "RailPiece",
     "Settings",
     "Slip",
     "SlipLine",
@@ -47,9 +46,17 @@ class State(StrEnum):
         return self not in {State.GONE, State.OFF}
 
 
+_SCALE_STEP = Weight.of("0.02", WeightUnit.LB)
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """The shop's own choices; `open_days` counts Monday as 0."""
+    """The shop's own choices.
+
+    `open_days` counts Monday as 0. `scale_step` is the standard deviation of one reading of the
+    bench scale. `rail_carries` is the most that may hang. `papers` must come with an animal.
+    `demo_start` is when a demo shop's clock begins.
+    """
 
     name: str
     place: str = ""
@@ -62,6 +69,10 @@ class Settings:
     opens: time = time(8, 0)
     closes: time = time(18, 0)
     closed_dates: tuple[date, ...] = ()
+    scale_step: Weight = _SCALE_STEP
+    rail_carries: Weight | None = None
+    papers: tuple[str, ...] = ("inspection mark", "invoice")
+    demo_start: datetime | None = None
 
     def is_open(self, day: date) -> bool:
         """Tell whether customers are served on `day`."""
@@ -134,26 +145,6 @@ class BoardChange:
     entered_at: datetime
     by: str | None
     why: str
-
-
-@dataclass(frozen=True, slots=True)
-class RailPiece:
-    """One tagged thing that hangs; `shrink_pct` is the weight lost to air so far."""
-
-    tag: str
-    species: str
-    what: str
-    farm: str
-    days: int
-    weight_in: Weight
-    weight_now: Weight
-    planned_break: str
-
-    @property
-    def shrink_pct(self) -> Decimal:
-        """Return weight lost over weight in, in per cent with one decimal."""
-        lost = (self.weight_in.count - self.weight_now.count) * 100
-        return (Decimal(lost) / Decimal(self.weight_in.count)).quantize(Decimal("0.1"))
 
 
 @dataclass(frozen=True, slots=True)

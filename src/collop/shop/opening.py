@@ -5,15 +5,16 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import insert
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
-from collop.errors import StorageTrouble
+from collop.errors import BadValue, StorageTrouble
 from collop.shop.acts import Room
-from collop.shop.clock import Clock, DemoClock, WallClock
+from collop.shop.clock import DEMO_MONDAY, DEMO_START, Clock, DemoClock, WallClock
 from collop.shop.demo_week import DEMO_PEOPLE, DEMO_SETTINGS, seed_demo
 from collop.shop.front import Shop
 from collop.shop.migrate import check_form, migrate_shop
@@ -22,7 +23,10 @@ from collop.shop.settings import load_settings, store_settings
 from collop.shop.store import Store, sqlite_path
 from collop.shop.tables import people as people_table
 
-__all__ = ["create_shop", "open_shop"]
+__all__ = ["DEMO_DAYS", "create_shop", "open_shop"]
+
+#: When the demo week may begin.
+DEMO_DAYS = {"tuesday": DEMO_START, "monday": DEMO_MONDAY}
 
 
 def _is_there(store: Store) -> None:
@@ -55,7 +59,12 @@ def open_shop(url: str, clock: Clock | None = None) -> Shop:
     except BaseException:
         store.close()
         raise
-    return Shop(Room(store, clock or (DemoClock() if chosen.demo else WallClock())))
+    return Shop(
+        Room(
+            store,
+            clock or (DemoClock(chosen.demo_start or DEMO_START) if chosen.demo else WallClock()),
+        )
+    )
 
 
 def _address(url: str) -> URL:
@@ -67,7 +76,7 @@ def _address(url: str) -> URL:
         ) from None
 
 
-def _fill(url: str, chosen: Settings, people: Sequence[Person], *, demo: bool) -> None:
+def _fill(url: str, chosen: Settings, people: Sequence[Person], *, demo: str) -> None:
     migrate_shop(url)
     store = Store(url)
     try:
@@ -77,7 +86,7 @@ def _fill(url: str, chosen: Settings, people: Sequence[Person], *, demo: bool) -
             if rows:
                 conn.execute(insert(people_table), rows)
         if demo:
-            seed_demo(store)
+            seed_demo(store, demo)
     finally:
         store.close()
 
@@ -89,7 +98,7 @@ def _clear(path: Path) -> None:
 
 
 def _fill_file(
-    path: Path, url: URL, chosen: Settings, people: Sequence[Person], *, demo: bool
+    path: Path, url: URL, chosen: Settings, people: Sequence[Person], *, demo: str
 ) -> None:
     """Make the shop under another name and rename it when whole: never half a shop."""
     if path.exists():
@@ -111,6 +120,7 @@ def create_shop(
     url: str,
     *,
     demo: bool = False,
+    day: str = "tuesday",
     settings: Settings | None = None,
     people: Sequence[Person] = (),
     clock: Clock | None = None,
@@ -123,6 +133,8 @@ def create_shop(
         Database address; a SQLite file must not exist yet.
     demo : bool
         Fill it with the invented demo week of Tollebank Meats.
+    day : str
+        Where the demo week stands: ``tuesday`` 08:00, or ``monday`` 06:00, the breaking day.
     settings : Settings, optional
         Of a real shop; the demo week brings its own.
     people : sequence of Person
@@ -135,12 +147,17 @@ def create_shop(
     StorageTrouble
         If the file exists already or cannot be written.
     """
-    chosen = DEMO_SETTINGS if demo else settings or Settings("New shop")
+    if day not in DEMO_DAYS:
+        raise BadValue(f"The demo week begins on {' or '.join(DEMO_DAYS)}, not {day!r}.",
+                       where="day")  # fmt: skip
+    start = replace(DEMO_SETTINGS, demo_start=DEMO_DAYS[day])
+    chosen = start if demo else settings or Settings("New shop")
+    seeded = day if demo else ""
     staff = DEMO_PEOPLE if demo else tuple(people)
     address = _address(url)
     path = sqlite_path(address)
     if path is None:
-        _fill(url, chosen, staff, demo=demo)
+        _fill(url, chosen, staff, demo=seeded)
     else:
-        _fill_file(path, address, chosen, staff, demo=demo)
+        _fill_file(path, address, chosen, staff, demo=seeded)
     return open_shop(url, clock)

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from datetime import date, time
+from datetime import date, datetime, time
 from typing import Any
 
 from sqlalchemy import insert, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, StorageTrouble
-from collop.measures import Rounding, WeightUnit, minor_places
+from collop.measures import Rounding, Weight, WeightUnit, minor_places
 from collop.shop.model import Settings
 from collop.shop.tables import settings
 
 __all__ = ["load_settings", "store_settings"]
 
-_NAMES = {field.name for field in fields(Settings)}
+# a shop made before these were settings keeps their usual values
+_LATER = {"scale_step", "rail_carries", "papers", "demo_start"}
+_NAMES = {field.name for field in fields(Settings)} - _LATER
 
 
 def load_settings(conn: Connection) -> Settings:
@@ -43,7 +45,25 @@ def load_settings(conn: Connection) -> Settings:
         opens=time.fromisoformat(found["opens"]),
         closes=time.fromisoformat(found["closes"]),
         closed_dates=tuple(date.fromisoformat(day) for day in found["closed_dates"]),
+        **_later(found),
     )
+
+
+def _later(found: dict[str, Any]) -> dict[str, Any]:
+    chosen: dict[str, Any] = {}
+    for name in ("scale_step", "rail_carries"):
+        if found.get(name) is not None:
+            count, unit = found[name]
+            chosen[name] = Weight(count, WeightUnit(unit))
+    if found.get("demo_start"):
+        chosen["demo_start"] = datetime.fromisoformat(found["demo_start"])
+    if "papers" in found:
+        chosen["papers"] = tuple(found["papers"])
+    return chosen
+
+
+def _weight(weight: Weight | None) -> list[Any] | None:
+    return None if weight is None else [weight.count, weight.unit.value]
 
 
 def store_settings(conn: Connection, chosen: Settings) -> None:
@@ -61,6 +81,8 @@ def store_settings(conn: Connection, chosen: Settings) -> None:
         raise BadValue("A quote is held from 1 minute to 7 days.", where="quote_hold_minutes")
     if not chosen.open_days or not set(chosen.open_days) <= set(range(7)):
         raise BadValue("Name at least one open day, Monday as 0 to Sunday as 6.", where="open_days")
+    if chosen.scale_step <= Weight.zero():
+        raise BadValue("A scale reads in steps; give one of more than 0.", where="scale_step")
     values: dict[str, Any] = {
         "name": chosen.name,
         "place": chosen.place,
@@ -73,6 +95,10 @@ def store_settings(conn: Connection, chosen: Settings) -> None:
         "opens": chosen.opens.isoformat(),
         "closes": chosen.closes.isoformat(),
         "closed_dates": [day.isoformat() for day in chosen.closed_dates],
+        "scale_step": _weight(chosen.scale_step),
+        "rail_carries": _weight(chosen.rail_carries),
+        "papers": list(chosen.papers),
+        "demo_start": chosen.demo_start.isoformat() if chosen.demo_start else None,
     }
-    rows = [{"name": name, "value": value} for name, value in values.items()]
+    rows = [{"name": name, "value": value} for name, value in values.items() if value is not None]
     conn.execute(insert(settings), rows)

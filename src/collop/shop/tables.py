@@ -30,12 +30,15 @@ from sqlalchemy import (
 __all__ = [
     "APPEND_ONLY",
     "PLACES",
+    "act_column",
     "acts",
     "board_prices",
     "booking_events",
     "booking_lines",
     "bookings",
+    "by_column",
     "case_lines",
+    "json_type",
     "ledger_entries",
     "lots",
     "metadata",
@@ -43,9 +46,12 @@ __all__ = [
     "pieces",
     "quote_lines",
     "quotes",
+    "serial_column",
+    "serial_type",
     "settings",
     "slip_lines",
     "slips",
+    "weight_columns",
 ]
 
 PLACES = ("rail", "block", "case", "booked", "trim", "bone", "fat", "bin", "drip", "sold")
@@ -61,32 +67,36 @@ metadata = MetaData(
 )
 
 # SQLite counts rows by itself only in a column typed INTEGER
-_Serial = BigInteger().with_variant(Integer, "sqlite")
-_Json = JSON(none_as_null=True)
+serial_type = BigInteger().with_variant(Integer, "sqlite")
+json_type = JSON(none_as_null=True)
 
 
-def _serial(name: str) -> Column[int]:
-    return Column(name, _Serial, primary_key=True, autoincrement=True)
+def serial_column(name: str) -> Column[int]:
+    """Return a column that counts rows by itself."""
+    return Column(name, serial_type, primary_key=True, autoincrement=True)
 
 
-def _by() -> Column[str]:
+def by_column() -> Column[str]:
+    """Return the column of the person who wrote the row."""
     return Column("by_id", String(40), ForeignKey("people.id"))
 
 
-def _act() -> Column[str]:
+def act_column() -> Column[str]:
+    """Return the column of the act the row was written in."""
     # the act's own row is written last in its transaction, when its answer is known
     rule = ForeignKey("acts.key", deferrable=True, initially="DEFERRED")
     return Column("key", String(200), rule, nullable=False)
 
 
-def _weight(name: str) -> tuple[Column[int], Column[str]]:
+def weight_columns(name: str) -> tuple[Column[int], Column[str]]:
+    """Return the columns of a weight and of the unit it was read in."""
     return Column(name, BigInteger, nullable=False), Column("unit", String(2), nullable=False)
 
 
 def _priced() -> tuple[Column[Any], ...]:
     return (
         Column("style", String(40)),
-        Column("piece_counts", _Json),
+        Column("piece_counts", json_type),
         Column("price_amount", String(24), nullable=False),
         Column("price_per", String(2), nullable=False),
         Column("line_total", BigInteger, nullable=False),
@@ -104,7 +114,7 @@ settings = Table(
     "settings",
     metadata,
     Column("name", String(40), primary_key=True),
-    Column("value", _Json, nullable=False),
+    Column("value", json_type, nullable=False),
 )
 acts = Table(
     "acts",
@@ -114,7 +124,7 @@ acts = Table(
     Column("digest", String(64), nullable=False),
     Column("answer", String(200), nullable=False),
     Column("at", DateTime, nullable=False),
-    _by(),
+    by_column(),
 )
 case_lines = Table(
     "case_lines",
@@ -126,17 +136,18 @@ case_lines = Table(
     Column("form", String(20), nullable=False),
     Column("by_piece", Boolean, nullable=False),
     Column("boneless_fraction", String(12), nullable=False),
-    Column("contains", _Json, nullable=False),
+    Column("contains", json_type, nullable=False),
     Column("casing", String(40)),
     Column("grill_sq_in_per_lb", String(12), nullable=False),
     Column("minutes_low", Integer, nullable=False),
     Column("minutes_high", Integer, nullable=False),
     Column("method", String(120), nullable=False),
     Column("cook_as", String(20), nullable=False),
-    Column("styles", _Json, nullable=False),
-    Column("slots", _Json, nullable=False),
+    Column("styles", json_type, nullable=False),
+    Column("slots", json_type, nullable=False),
     Column("neighbour", String(40), ForeignKey("case_lines.id")),
     Column("usual_per_day", BigInteger),
+    Column("keeps_days", Integer),
 )
 lots = Table(
     "lots",
@@ -146,84 +157,87 @@ lots = Table(
     Column("species", String(40), nullable=False),
     Column("what", String(120), nullable=False),
     Column("farm", String(120)),
-    *_weight("weight_in"),
+    *weight_columns("weight_in"),
     Column("since", DateTime, nullable=False),
     Column("use_by", Date),
     Column("planned_break", String(40)),
+    Column("kind", String(10)),
+    Column("piece", String(60)),
+    Column("delivery_number", serial_type, index=True),
     CheckConstraint("weight_in > 0", name="some_weight"),
 )
 pieces = Table(
     "pieces",
     metadata,
-    _serial("id"),
+    serial_column("id"),
     Column("lot_id", String(60), ForeignKey("lots.id"), nullable=False, index=True),
-    *_weight("weight"),
+    *weight_columns("weight"),
     CheckConstraint("weight > 0", name="some_weight"),
 )
 board_prices = Table(
     "board_prices",
     metadata,
-    _serial("seq"),
+    serial_column("seq"),
     Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False, index=True),
     Column("amount", String(24), nullable=False),
     Column("per", String(2), nullable=False),
     Column("from_at", DateTime, nullable=False),
     Column("entered_at", DateTime, nullable=False),
     Column("why", String(200), nullable=False),
-    _by(),
-    _act(),
+    by_column(),
+    act_column(),
     sqlite_autoincrement=True,
 )
 quotes = Table(
     "quotes",
     metadata,
-    _serial("number"),
-    Column("ask", _Json, nullable=False),
-    Column("plan", _Json),
+    serial_column("number"),
+    Column("ask", json_type, nullable=False),
+    Column("plan", json_type),
     Column("say", String(400)),
     Column("total", BigInteger, nullable=False),
     Column("made_at", DateTime, nullable=False),
     Column("held_until", DateTime, nullable=False),
-    _by(),
-    _act(),
+    by_column(),
+    act_column(),
     sqlite_autoincrement=True,
 )
 quote_lines = Table(
     "quote_lines",
     metadata,
-    _serial("id"),
-    Column("quote_number", _Serial, ForeignKey("quotes.number"), nullable=False),
+    serial_column("id"),
+    Column("quote_number", serial_type, ForeignKey("quotes.number"), nullable=False),
     Column("position", Integer, nullable=False),
     Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False),
-    *_weight("weight"),
+    *weight_columns("weight"),
     *_priced(),
     UniqueConstraint("quote_number", "position"),
 )
 bookings = Table(
     "bookings",
     metadata,
-    _serial("number"),
+    serial_column("number"),
     Column("name", String(120), nullable=False),
     Column("phone_end", String(4), nullable=False),
     Column("collect_at", DateTime, nullable=False, index=True),
     Column("heads", Integer),
-    Column("ask", _Json, nullable=False),
+    Column("ask", json_type, nullable=False),
     Column("note", String(2000), nullable=False),
     Column("deposit", BigInteger, nullable=False),
-    Column("quote_number", _Serial, ForeignKey("quotes.number"), index=True),
+    Column("quote_number", serial_type, ForeignKey("quotes.number"), index=True),
     Column("made_at", DateTime, nullable=False),
-    _by(),
-    _act(),
+    by_column(),
+    act_column(),
     sqlite_autoincrement=True,
 )
 booking_lines = Table(
     "booking_lines",
     metadata,
-    _serial("id"),
-    Column("booking_number", _Serial, ForeignKey("bookings.number"), nullable=False),
+    serial_column("id"),
+    Column("booking_number", serial_type, ForeignKey("bookings.number"), nullable=False),
     Column("position", Integer, nullable=False),
     Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False),
-    *_weight("weight"),
+    *weight_columns("weight"),
     *_priced(),
     UniqueConstraint("booking_number", "position"),
     CheckConstraint("weight > 0", name="some_weight"),
@@ -231,14 +245,16 @@ booking_lines = Table(
 booking_events = Table(
     "booking_events",
     metadata,
-    _serial("seq"),
-    Column("booking_number", _Serial, ForeignKey("bookings.number"), nullable=False, index=True),
+    serial_column("seq"),
+    Column(
+        "booking_number", serial_type, ForeignKey("bookings.number"), nullable=False, index=True
+    ),
     Column("what", String(20), nullable=False),
     Column("state", String(10), nullable=False),
     Column("at", DateTime, nullable=False),
     Column("why", String(200), nullable=False),
-    _by(),
-    _act(),
+    by_column(),
+    act_column(),
     CheckConstraint(
         "state IN ('asked', 'booked', 'cut', 'packed', 'gone', 'off')", name="known_state"
     ),
@@ -247,39 +263,43 @@ booking_events = Table(
 slips = Table(
     "slips",
     metadata,
-    _serial("number"),
-    Column("booking_number", _Serial, ForeignKey("bookings.number"), nullable=False, unique=True),
+    serial_column("number"),
+    Column(
+        "booking_number", serial_type, ForeignKey("bookings.number"), nullable=False, unique=True
+    ),
     Column("total", BigInteger, nullable=False),
     Column("deposit", BigInteger, nullable=False),
     Column("at", DateTime, nullable=False),
-    _by(),
-    _act(),
+    by_column(),
+    act_column(),
     sqlite_autoincrement=True,
 )
 slip_lines = Table(
     "slip_lines",
     metadata,
-    _serial("id"),
-    Column("slip_number", _Serial, ForeignKey("slips.number"), nullable=False, index=True),
-    Column("booking_line_id", _Serial, ForeignKey("booking_lines.id"), nullable=False, unique=True),
-    *_weight("weighed"),
+    serial_column("id"),
+    Column("slip_number", serial_type, ForeignKey("slips.number"), nullable=False, index=True),
+    Column(
+        "booking_line_id", serial_type, ForeignKey("booking_lines.id"), nullable=False, unique=True
+    ),
+    *weight_columns("weighed"),
     Column("line_total", BigInteger, nullable=False),
 )
 ledger_entries = Table(
     "ledger_entries",
     metadata,
-    _serial("seq"),
+    serial_column("seq"),
     Column("move", String(32), nullable=False, index=True),
     Column("lot_id", String(60), ForeignKey("lots.id"), nullable=False),
-    Column("piece_id", _Serial, ForeignKey("pieces.id")),
-    Column("booking_line_id", _Serial, ForeignKey("booking_lines.id"), index=True),
+    Column("piece_id", serial_type, ForeignKey("pieces.id")),
+    Column("booking_line_id", serial_type, ForeignKey("booking_lines.id"), index=True),
     Column("place", String(10), nullable=False),
     Column("delta", BigInteger, nullable=False),
     Column("unit", String(2), nullable=False),
     Column("reason", String(40), nullable=False),
-    Column("at", DateTime, nullable=False),
-    _by(),
-    _act(),
+    Column("at", DateTime, nullable=False, index=True),
+    by_column(),
+    act_column(),
     CheckConstraint("delta <> 0", name="some_weight"),
     CheckConstraint(
         "place IN ('rail', 'block', 'case', 'booked', 'trim', 'bone', 'fat', 'bin', 'drip',"

@@ -15,7 +15,22 @@ from starlette.middleware import Middleware
 from starlette.types import Scope
 
 from collop.errors import CollopError, NotFound, StorageTrouble
-from collop.web import ask, booking, case, device, hand_over, hook
+from collop.web import (
+    ask,
+    booking,
+    case,
+    device,
+    flow,
+    hand_over,
+    hook,
+    knife,
+    putting,
+    rail,
+    receiving,
+    scale,
+    trace,
+    yields,
+)
 from collop.web.planning import Answer, Planner
 from collop.web.rendering import STATIC, asset, page, static_digest
 from collop.web.room import Room
@@ -27,8 +42,10 @@ if TYPE_CHECKING:
 __all__ = ["create_app"]
 
 _log = logging.getLogger(__name__)
-_KEPT_FILES = ("collop.css", "collop.js", "tag.svg", "vendor/htmx-4.0.1.min.js",
+_KEPT_FILES = ("collop.css", "knife.css", "figures.css", "collop.js", "tag.svg", "vendor/htmx-4.0.1.min.js",
                "vendor/uplot-1.6.32.iife.min.js", "vendor/uplot-1.6.32.min.css")  # fmt: skip
+_SCREENS = (ask, booking, case, hook, hand_over, receiving, rail, knife, putting, scale, flow,
+            trace, yields, device)  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
 
@@ -53,7 +70,8 @@ def create_app(shop: Shop, *, answer: Answer | None = None) -> FastAPI:
         middleware=[Middleware(SafeHeaders), Middleware(OwnRequestsOnly)],
     )
     app.state.room = Room(shop, Planner(answer))
-    for screen in (ask, booking, case, hook, hand_over, device):
+    app.state.pan = scale.Pan()
+    for screen in _SCREENS:
         app.include_router(screen.router)
     app.add_api_route("/sw.js", _service_worker, include_in_schema=False)
     app.mount("/static", _KeptFiles(directory=STATIC), name="static")

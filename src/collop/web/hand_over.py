@@ -11,7 +11,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Weight, WeightUnit, parse_weight, sum_money
+from collop.measures import Money, Weight, WeightUnit, sum_money
+from collop.scale import read_weighed
 from collop.shop import NewLine
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
@@ -185,7 +186,7 @@ def _read_weight(text: str, line: BookingLine, unit: WeightUnit) -> Weight:
     if not text:
         raise BadValue(f"{line.name}: enter what the scale says, for example 4.15.")
     try:
-        weight = parse_weight(text[:40], unit)
+        weight = read_weighed(text[:40], unit)
     except BadValue:
         raise BadValue(f"{line.name}: write the weight like 4.15 or 1.88 kg.") from None
     if weight.count > 2 * line.weight.count:

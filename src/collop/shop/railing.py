@@ -1,0 +1,189 @@
+"""What hangs: shrink, the cost of a saleable pound today, plans, and bookings on it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from sqlalchemy import func, insert, select
+from sqlalchemy.engine import Connection
+
+from collop.errors import BadValue, WrongState
+from collop.measures import Money, UnitPrice, Weight, WeightUnit, decimal_of, round_fraction
+from collop.shop.acts import Act
+from collop.shop.hook import booking_id
+from collop.shop.knife_model import Claim, RailPiece
+from collop.shop.knife_tables import deliveries, rail_claims, rail_plans
+from collop.shop.ledger import Pick, find_more, move
+from collop.shop.lots import lot_row, places_of, read_unit
+from collop.shop.model import Settings, State
+from collop.shop.receiving import cost_of
+from collop.shop.stock import stock_sums
+from collop.shop.store import AnyRow
+from collop.shop.styles import load_styles
+from collop.shop.tables import booking_events, bookings, lots
+
+__all__ = ["AIR", "claim", "hang", "load_rail", "paid_per_count", "plan_break"]
+
+AIR = "weight lost to air"
+# a piece that gained more than this since it came was not weighed right, then or now
+_MOST_GAIN = Fraction(1, 100)
+
+
+def hang(act: Act, tag: str, weight: Weight) -> None:
+    """Weigh a hanging piece again: what is less went to air, what is more the scale found.
+
+    Raises
+    ------
+    WrongState
+        If it does not hang.
+    BadValue
+        If it weighs nothing, or over a hundredth more than it should.
+    """
+    row = lot_row(act.conn, tag)
+    hangs = places_of(act.conn, tag).get("rail", 0)
+    if not hangs:
+        raise WrongState(f"{tag} does not hang; look at the rail again.")
+    if weight <= Weight.zero():
+        raise BadValue(f"{tag} weighs nothing; tare and weigh again.", where="weight")
+    gap = weight.count - hangs
+    if Fraction(gap, hangs) > _MOST_GAIN:
+        raise BadValue(
+            f"{tag} hung at {Weight(hangs, read_unit(row)).text()} and the scale says"
+            f" {weight.text()}: meat gains nothing on the rail. Weigh again.",
+            where="weight",
+        )
+    pick = Pick(tag, abs(gap), row.unit)
+    if gap < 0:
+        move(act, [pick], ("rail", "drip"), AIR)
+    elif gap > 0:
+        find_more(act, pick, "rail")
+
+
+def plan_break(act: Act, tag: str, break_on: date | None, words: str = "") -> None:
+    """Plan the day a piece is broken; the newest plan counts."""
+    lot_row(act.conn, tag)
+    said = words or (f"{break_on:%a}" if break_on else "")
+    act.conn.execute(
+        insert(rail_plans).values(
+            lot_id=tag, break_on=break_on, words=said[:40], at=act.at, by_id=act.by, key=act.key
+        )
+    )
+
+
+def claim(act: Act, booking_number: int, tag: str, weight: Weight, note: str) -> None:
+    """Hang a booking on a piece: so much of it is for that booking.
+
+    Raises
+    ------
+    BadValue
+        If the weight is not more than zero.
+    """
+    lot_row(act.conn, tag)
+    if weight <= Weight.zero():
+        raise BadValue("Say how much of the piece the booking wants.", where="weight")
+    act.conn.execute(
+        insert(rail_claims).values(
+            booking_number=booking_number, lot_id=tag, weight=weight.count,
+            unit=weight.unit.value, note=note[:200], at=act.at, by_id=act.by, key=act.key,
+        )
+    )  # fmt: skip
+
+
+def claims_on(conn: Connection) -> dict[str, tuple[Claim, ...]]:
+    """Return the claims of bookings that still hold, by tag."""
+    last = (
+        select(booking_events.c.booking_number, func.max(booking_events.c.seq).label("seq"))
+        .group_by(booking_events.c.booking_number)
+        .subquery()
+    )
+    rows = conn.execute(
+        select(rail_claims, bookings.c.name, booking_events.c.state)
+        .join(bookings, bookings.c.number == rail_claims.c.booking_number)
+        .join(last, last.c.booking_number == bookings.c.number)
+        .join(booking_events, booking_events.c.seq == last.c.seq)
+        .order_by(rail_claims.c.seq)
+    )
+    found: dict[str, tuple[Claim, ...]] = defaultdict(tuple)
+    for row in rows:
+        if State(row.state).holds:
+            weight = Weight(row.weight, WeightUnit(row.unit))
+            one = Claim(booking_id(row.booking_number), row.name, weight, row.note)
+            found[row.lot_id] = (*found[row.lot_id], one)
+    return found
+
+
+def paid_per_count(conn: Connection, chosen: Settings) -> Mapping[int, Fraction]:
+    """Return what one count of weight cost at the door, in minor units, by delivery number."""
+    found = {}
+    for row in conn.execute(select(deliveries)):
+        cost = cost_of(row, chosen)
+        if cost is not None:
+            found[row.number] = cost / row.weighed
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """What every piece on the rail is seen with."""
+
+    today: date
+    chosen: Settings
+    paid: Mapping[int, Fraction]
+    saleable: Mapping[str, Fraction]
+    claims: Mapping[str, tuple[Claim, ...]]
+    plans: Mapping[str, tuple[date | None, str]]
+
+    def money(self, minor: Fraction) -> Money:
+        return Money(round_fraction(minor, self.chosen.rounding), self.chosen.currency)
+
+    def piece(self, row: AnyRow, now: int) -> RailPiece:
+        """Return one piece with its money and plan."""
+        unit = read_unit(row)
+        paid = self.paid.get(row.delivery_number or 0)
+        cost = None if paid is None else paid * row.weight_in
+        share = self.saleable.get(row.piece or "")
+        break_on, words = self.plans.get(row.id, (None, row.planned_break or ""))
+        return RailPiece(
+            tag=row.id, species=row.species, what=row.what, piece=row.piece, farm=row.farm or "",
+            days=(self.today - row.since.date()).days, weight_in=Weight(row.weight_in, unit),
+            weight_now=Weight(now, unit), planned_break=words, break_on=break_on,
+            paid=None if cost is None else self.money(cost),
+            lost_money=None if paid is None else self.money(paid * (row.weight_in - now)),
+            saleable_share=share,
+            draw_price=None if cost is None or not share else self._draw(cost, share, now),
+            claims=self.claims.get(row.id, ()),
+            is_late=break_on is not None and break_on < self.today,
+        )  # fmt: skip
+
+    def _draw(self, cost: Fraction, share: Fraction, now: int) -> UnitPrice:
+        legal = self.chosen.legal_unit
+        per_unit = cost / (share * Weight(now).exact(legal))
+        scale = UnitPrice(Decimal(1), legal, self.chosen.currency).minor
+        return UnitPrice(decimal_of(per_unit / scale, 4), legal, self.chosen.currency)
+
+
+def _plans(conn: Connection) -> dict[str, tuple[date | None, str]]:
+    rows = conn.execute(select(rail_plans).order_by(rail_plans.c.seq))
+    return {row.lot_id: (row.break_on, row.words) for row in rows}
+
+
+def load_rail(conn: Connection, now: datetime, chosen: Settings) -> tuple[RailPiece, ...]:
+    """Return what hangs, longest first, with what a saleable pound of it costs today."""
+    saleable: dict[str, Fraction] = {}
+    for style in load_styles(conn):
+        saleable.setdefault(style.piece, style.saleable_share)
+    view = _View(now.date(), chosen, paid_per_count(conn, chosen), saleable, claims_on(conn),
+                 _plans(conn))  # fmt: skip
+    sums = stock_sums(conn)
+    rows = conn.execute(
+        select(lots, sums.c.total)
+        .join(lots, lots.c.id == sums.c.lot_id)
+        .where(sums.c.place == "rail", sums.c.total > 0)
+        .order_by(lots.c.since, lots.c.id)
+    )
+    return tuple(view.piece(row, int(row.total)) for row in rows)

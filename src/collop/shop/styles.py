@@ -1,0 +1,129 @@
+"""The shop's cutting styles: how a piece is cut, part by part, closing to 1 with the loss."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from sqlalchemy import insert, select
+from sqlalchemy.engine import Connection
+
+from collop.errors import BadValue, NotFound
+from collop.shop.knife_model import NewPart, NewStyle, Part, Style
+from collop.shop.knife_tables import cutting_styles, style_parts
+from collop.shop.store import AnyRow
+from collop.shop.tables import case_lines
+
+__all__ = ["KINDS", "load_style", "load_styles", "store_style", "styles_for"]
+
+KINDS = ("cut", "trim", "fat", "bone", "scrap", "loss")
+#: Where a part may go; a cut without a case line waits on the block.
+_PLACES = {
+    "cut": ("case", "block", "rail"),
+    "trim": ("trim",),
+    "fat": ("fat",),
+    "bone": ("bone", "case"),
+    "scrap": ("bin",),
+    "loss": ("drip",),
+}
+
+
+def _checked_part(part: NewPart, where: str) -> None:
+    if not part.name.strip():
+        raise BadValue(f"{where} needs a name.", where=where)
+    if part.kind not in KINDS:
+        raise BadValue(f"{where}: {part.kind!r} is none of {', '.join(KINDS)}.", where=where)
+    if part.place not in _PLACES[part.kind]:
+        ways = " or ".join(_PLACES[part.kind])
+        raise BadValue(f"{where}: {part.kind} goes to {ways}, not {part.place}.", where=where)
+    if part.share < 0:
+        raise BadValue(f"{where}: a share is zero or more.", where=where)
+    if (part.place == "case") != (part.case_id is not None):
+        raise BadValue(f"{where}: a part for the case names its case line.", where=where)
+
+
+def _checked(new: NewStyle) -> None:
+    if not new.parts:
+        raise BadValue("A cutting style needs parts.", where="parts")
+    for index, part in enumerate(new.parts):
+        _checked_part(part, f"parts[{index}]")
+    total = sum((part.share for part in new.parts), Fraction(0))
+    if total != 1:
+        raise BadValue(
+            f"The shares of {new.name} add up to {float(total):.4f}, not 1; correct the loss.",
+            where="parts",
+        )
+
+
+def store_style(conn: Connection, new: NewStyle) -> None:
+    """Write a new style.
+
+    Raises
+    ------
+    BadValue
+        If its parts do not close to 1, a part goes where its kind cannot, or its id is taken.
+    """
+    _checked(new)
+    known = set(conn.scalars(select(case_lines.c.id)))
+    for part in new.parts:
+        if part.case_id is not None and part.case_id not in known:
+            raise BadValue(f"{part.name}: there is no case line {part.case_id}.", where="parts")
+    taken = select(cutting_styles.c.id).where(cutting_styles.c.id == new.id)
+    if conn.execute(taken).first() is not None:
+        raise BadValue(f"There is a style {new.id!r} already; choose another name.", where="id")
+    conn.execute(
+        insert(cutting_styles).values(
+            id=new.id, species=new.species, piece=new.piece, name=new.name,
+            labour_minutes=new.labour_minutes, source=new.source,
+        )
+    )  # fmt: skip
+    rows = [
+        {"style_id": new.id, "position": at, "name": part.name, "kind": part.kind,
+         "place": part.place, "share": str(part.share), "case_id": part.case_id,
+         "keeps_days": part.keeps_days}
+        for at, part in enumerate(new.parts, 1)
+    ]  # fmt: skip
+    conn.execute(insert(style_parts), rows)
+
+
+def part_of(row: AnyRow) -> Part:
+    """Read a stored part."""
+    return Part(row.id, row.name, row.kind, row.place, Fraction(row.share), row.case_id,
+                row.keeps_days)  # fmt: skip
+
+
+def _with_parts(conn: Connection, rows: Sequence[AnyRow]) -> tuple[Style, ...]:
+    parts: dict[str, list[Part]] = {row.id: [] for row in rows}
+    found = conn.execute(
+        select(style_parts)
+        .where(style_parts.c.style_id.in_(list(parts)))
+        .order_by(style_parts.c.style_id, style_parts.c.position)
+    )
+    for row in found:
+        parts[row.style_id].append(part_of(row))
+    return tuple(
+        Style(row.id, row.species, row.piece, row.name, row.labour_minutes, row.source,
+              tuple(parts[row.id]))
+        for row in rows
+    )  # fmt: skip
+
+
+def load_styles(conn: Connection) -> tuple[Style, ...]:
+    """Return every style the shop cuts by."""
+    order = (cutting_styles.c.species, cutting_styles.c.piece, cutting_styles.c.id)
+    return _with_parts(conn, conn.execute(select(cutting_styles).order_by(*order)).all())
+
+
+def load_style(conn: Connection, style_id: str) -> Style:
+    """Return one style, or raise `NotFound`."""
+    query = select(cutting_styles).where(cutting_styles.c.id == style_id)
+    found = _with_parts(conn, conn.execute(query).all())
+    if not found:
+        raise NotFound(f"There is no cutting style {style_id[:40]!r}; choose one of the list.",
+                       where="style")  # fmt: skip
+    return found[0]
+
+
+def styles_for(styles: Iterable[Style], piece: str | None) -> tuple[Style, ...]:
+    """Return the styles that cut a piece."""
+    return tuple(style for style in styles if style.piece == piece)

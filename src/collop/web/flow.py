@@ -1,0 +1,100 @@
+"""Where every pound went: one animal, a day or a week as a picture with its table."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from collop.errors import BadValue, NotFound
+from collop.web.flow_picture import picture_of
+from collop.web.forms import Faults, Fields
+from collop.web.rendering import page, shown_for
+from collop.web.room import Queried, Room, room_of
+
+if TYPE_CHECKING:
+    from collop.shop import Flow
+
+__all__ = ["animals_known", "router"]
+
+router = APIRouter()
+_MOST_TAGS = 60
+_YEARS = timedelta(days=3660)
+_TICK = timedelta(microseconds=1)
+_SPANS = {"day": ("Day", 1), "week": ("Week of", 7)}
+
+
+@router.get("/flow", response_class=HTMLResponse)
+def show_flow(request: Request, fields: Queried) -> HTMLResponse:
+    """Show where the weight of an animal, a day or a week went."""
+    room = room_of(request)
+    faults = Faults()
+    flow = _asked(room, fields, faults)
+    picture = picture_of(flow) if flow else None
+    today = room.now().date()
+    return page(
+        request, "flow.html", status=422 if faults else 200, faults=faults, picture=picture,
+        drawn=picture.drawn(shown_for(request).weight) if picture else None,
+        animals=animals_known(room), lot=fields.one("lot"),
+        day=fields.one("day") or today.isoformat(), week=fields.one("week") or today.isoformat(),
+        asked=next((name for name in ("lot", "day", "week") if fields.one(name)), ""),
+    )  # fmt: skip
+
+
+def _asked(room: Room, fields: Fields, faults: Faults) -> Flow | None:
+    """Return the flow asked for; None if nothing is asked, or if it cannot be."""
+    if fields.one("lot"):
+        return faults.take("lot", lambda: _of_lot(room, fields.one("lot")), None)
+    for name, (label, days) in _SPANS.items():
+        text = fields.one(name)
+        if text:
+            first = faults.take(name, partial(_day, room, text, label), None)
+            return None if first is None else _between(room, first, days)
+    return None
+
+
+def _of_lot(room: Room, lot_id: str) -> Flow:
+    try:
+        return room.shop.cutting.flow(lot_id)
+    except NotFound as error:
+        raise BadValue(error.message) from None
+
+
+def _day(room: Room, text: str, label: str) -> date:
+    today = room.now().date()
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise BadValue(f"{label}: choose a day, written like {today.isoformat()}.") from None
+    if not today - _YEARS <= day <= today + _YEARS:
+        raise BadValue(f"{label}: choose a day within ten years of today.")
+    return day
+
+
+def _between(room: Room, day: date, days: int) -> Flow:
+    """Return the flow of a day, or of the week it lies in (Monday to Sunday)."""
+    first = day - timedelta(days=day.weekday()) if days == 7 else day
+    last = first + timedelta(days=days - 1)
+    title = f"{first:%A %-d %B %Y}" if days == 1 else f"{first:%-d %B} to {last:%-d %B %Y}"
+    start = datetime.combine(first, time.min)
+    # the shop counts after the start and up to the end
+    end = start + timedelta(days=days)
+    return room.shop.cutting.flow_between(start - _TICK, end - _TICK, title)
+
+
+def animals_known(room: Room) -> list[tuple[str, str]]:
+    """Return tag and species of the animals whose meat is in the shop, by tag."""
+    cutting = room.shop.cutting
+    # a part's lot is named after the piece it was cut from: B-41F.03
+    parts = [line.lot_id.split(".")[0] for line in cutting.stock() if "." in line.lot_id]
+    tags = dict.fromkeys([*(piece.tag for piece in cutting.rail()), *parts])
+    found: dict[str, str] = {}
+    for tag in list(tags)[:_MOST_TAGS]:
+        try:
+            found |= {one.tag: one.species for one in cutting.trace(tag).origins}
+        except NotFound:
+            continue
+    return sorted(found.items())

@@ -1,0 +1,116 @@
+// The scale on a page: its live figure, and the keys of a scale that types. Both end in a text
+// field marked data-scale; what stands there is read by the server like anything typed by hand.
+"use strict";
+
+(function () {
+  const POLL_MS = 300;
+  const KEY_GAP_MS = 40;  // a scale types faster than any hand
+  const LEAST_KEYS = 3;
+  const SECOND_ENTER_MS = 500;  // some scales end a line with two
+  const byHand = new WeakSet();
+  let taken = null;
+  let burst = null;
+  let enterAt = -Infinity;
+  let isAsking = false;
+
+  // the field one stands in, or the only one; keys may go to the first empty one too
+  function scaleField(isForKeys) {
+    const fields = Array.from(document.querySelectorAll("input[data-scale]"));
+    if (fields.includes(document.activeElement)) { return document.activeElement; }
+    const empty = isForKeys && fields.find(function (field) { return !field.value; });
+    return empty || (fields.length === 1 ? fields[0] : null);
+  }
+
+  function write(element, name, text) {
+    if (element && element[name] !== text) { element[name] = text; }
+  }
+
+  function fill(seen) {
+    // an emptied pan must not wipe out the weight that was just taken
+    const isWeight = seen !== null && seen.stable && seen.state !== "zero";
+    if (!isWeight) { taken = taken && {field: taken.field, text: null}; return; }
+    const field = scaleField(false);
+    if (!field || byHand.has(field)) { return; }
+    // what still lies on the pan was weighed for the field before
+    if (taken && taken.field !== field && taken.text === seen.text) { return; }
+    taken = {field: field, text: seen.text};
+    write(field, "value", seen.text);
+  }
+
+  function show(seen) {
+    const live = document.querySelector("[data-scale-live]");
+    if (!live) { return; }
+    write(live, "textContent", seen ? seen.text || "--" : "no scale");
+    live.dataset.scaleLive = seen ? seen.state : "none";
+    const words = seen && seen.text ? seen.state + ", " + seen.age_s + " s" : "";
+    write(document.querySelector("[data-scale-said]"), "textContent",
+      words || (seen ? seen.sentence : ""));
+    fill(seen);
+  }
+
+  async function poll() {
+    if (isAsking || document.hidden || !document.querySelector("[data-scale-live]")) { return; }
+    isAsking = true;
+    let seen = null;
+    try {
+      const answer = await fetch("/scale.json", {cache: "no-store"});
+      if (answer.status === 200) { seen = await answer.json(); }
+    } catch {
+      seen = null;  // no connection is no scale
+    }
+    isAsking = false;
+    show(seen);
+  }
+
+  function startBurst(event) {
+    const at = document.activeElement;
+    const isField = at !== null && at.matches("input, select, textarea");
+    burst = {keys: event.key, time: event.timeStamp, at: isField ? at : null,
+      value: isField && at.value, checked: isField && at.checked};
+  }
+
+  function endBurst(event) {
+    if (!document.querySelector("input[data-scale]")) { return; }
+    event.preventDefault();
+    event.stopPropagation();
+    enterAt = event.timeStamp;
+    // the keys went into whatever had the focus: put that back as it was
+    if (burst.at) {
+      write(burst.at, "value", burst.value);
+      write(burst.at, "checked", burst.checked);
+    }
+    const field = scaleField(true);
+    if (!field) { return; }
+    write(field, "value", burst.keys.trim());
+    byHand.add(field);  // this weight was sent on purpose: the live figure leaves it alone
+    if (field.dataset.scale === "submit" && field.form) { field.form.requestSubmit(); }
+  }
+
+  function onEnter(event, isSoon) {
+    if (event.timeStamp - enterAt < SECOND_ENTER_MS) {
+      event.preventDefault();
+      event.stopPropagation();
+    } else if (isSoon && burst.keys.length >= LEAST_KEYS) {
+      endBurst(event);
+    }
+    burst = null;
+  }
+
+  document.addEventListener("keydown", function (event) {
+    const isSoon = burst !== null && event.timeStamp - burst.time < KEY_GAP_MS;
+    if (isSoon) { burst.time = event.timeStamp; }
+    const isPlain = Boolean(event.key) && event.key.length === 1 &&
+      !(event.ctrlKey || event.altKey || event.metaKey || event.isComposing || event.repeat);
+    if (event.key === "Enter") { onEnter(event, isSoon); return; }
+    if (event.key === "Shift") { return; }
+    if (!isPlain) { burst = null; return; }
+    if (!isSoon) { startBurst(event); return; }
+    burst.keys += event.key;
+    if (!burst.at) { event.preventDefault(); }  // a space must press no button
+  }, true);
+  document.addEventListener("input", function (event) {
+    if (!event.isTrusted || !event.target.matches("input[data-scale]")) { return; }
+    if (event.target.value) { byHand.add(event.target); } else { byHand.delete(event.target); }
+  });
+  window.setInterval(poll, POLL_MS);
+}());
