@@ -89,7 +89,7 @@ def test_a_measure_no_carcass_has_is_refused(key, value, where):
 )
 def test_the_short_method_is_not_carried_beyond_its_steps(fat, inner, hot, where):
     """Outside the printed steps the equation is to be used."""
-    with pytest.raises(BadValue, match="use the equation|from 600 to 1000 lb") as caught:
+    with pytest.raises(BadValue, match=r"use the equation|from 600 to 1000 lb") as caught:
         yield_grade_short(
             fat_in=Decimal(fat),
             kph_pct=Decimal(inner),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import doctest
+import importlib
 from fractions import Fraction
 
 import pytest
@@ -84,3 +86,17 @@ def test_rounding_is_forgiven_to_half_the_last_digit_only():
     (check,) = (one for one in closes("PORK_250_184").checks if one.what == "carcass")
     assert check.gap == Fraction(1, 5)
     assert check.tolerance == Fraction(1, 2)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "catalogue", "cut_of_part", "expecting", "grade", "misprints", "pieces", "published",
+        "shrink", "species", "styles", "taking_home",
+    ],
+)  # fmt: skip
+def test_the_examples_of_each_module_are_true(name):
+    """Every example in a docstring gives what it says."""
+    result = doctest.testmod(importlib.import_module(f"collop.carcass.{name}"))
+    assert result.attempted > 0
+    assert result.failed == 0

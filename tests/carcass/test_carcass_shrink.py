@@ -74,7 +74,7 @@ def test_a_third_week_loses_one_to_two_per_cent_more():
 )
 def test_no_loss_is_made_up_for_an_animal_or_day_without_a_figure(species, days):
     """The shop's own figure is asked for instead."""
-    with pytest.raises(BadValue, match="No loss is published for .*; give the shop's own"):
+    with pytest.raises(BadValue, match=r"No loss is published for .*; give the shop's own"):
         hanging_loss(species, days)
 
 
@@ -153,7 +153,7 @@ def test_the_widest_range_takes_read_figures_first():
 @pytest.mark.parametrize(("cut", "days"), [("ribeye", 20), ("rump", 14), ("", 14)])
 def test_dry_ageing_is_not_guessed_between_the_lines(cut, days):
     """Only the twelve printed lines are given."""
-    with pytest.raises(BadValue, match="No dry-ageing figure for .*; the table has ribeye"):
+    with pytest.raises(BadValue, match=r"No dry-ageing figure for .*; the table has ribeye"):
         dry_aged(cut, days)
 
 

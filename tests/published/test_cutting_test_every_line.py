@@ -6,10 +6,10 @@ import importlib
 from pathlib import Path
 
 import pytest
-from published.cutting_sheets import UNCHECKED
 
 from collop.reference import cutting_test_rows
 from collop.reference.cuttingtests import CHECKS
+from published.cutting_sheets import UNCHECKED
 
 MODULES = sorted(
     path.stem

@@ -19,7 +19,6 @@ QUARTER = sheet(
     portion={"size": "7", "unit": "oz"},
     plate={"accompaniments": "1.40", "waste_pct": 10, "food_cost_pct": 30.5},
 )
-GROUND, STEW, FAT, BRISKET = QUARTER["credits"]
 FIGURES = {
     ("CT05", 1): QUARTER["as_purchased_cost"],
     **{("CT05", 2 + 3 * n): QUARTER["credits"][n]["value"] for n in range(4)},

@@ -34,8 +34,8 @@ def test_an_animal_hangs_at_its_scale_weight_and_the_gap_to_the_invoice_shows(sh
 
 def test_two_pieces_of_one_animal_share_its_cost_by_weight(shop):
     """The animal is a lot of its own; each half points back to it."""
-    halves = [NewPiece("P-9L", "half, left", "half pig", lb("90")),
-              NewPiece("P-9R", "half, right", "half pig", lb("60"))]  # fmt: skip
+    halves = [NewPiece("P-9L", "half, left", "pork side", lb("90")),
+              NewPiece("P-9R", "half, right", "pork side", lb("60"))]  # fmt: skip
     new = replace(LAMB, tag="P-9", species="pig", pieces=halves, invoiced=lb("150"),
                   price=UnitPrice.of("2.00", WeightUnit.LB), haulage=Money.of("0"))  # fmt: skip
     shop.cutting.receive(new, by="ines", key="d")

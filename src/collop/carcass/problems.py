@@ -118,7 +118,7 @@ def _output(output: Output) -> dict[str, Any]:
 
 
 def _choices(top: Reader) -> dict[str, str]:
-    given = top.value.get("choices") or {}
+    given = top.value["choices"] if top.has("choices") else {}
     found = Reader(given, "$.choices", given if isinstance(given, dict) else ())
     return {key: found.text(key) for key in found.value}
 

@@ -194,7 +194,8 @@ def piece_named(text: str, species: str = "", *, where: str = "") -> Piece:
     >>> piece_named("half, right", "pig").title
     'pork side'
     """
-    words = plain(text).split()
+    # what stands in brackets is said about the piece: "whole (half is sold)" is whole
+    words = plain(text.partition("(")[0]).split()
     told = species_named(species, where=where) if species else ""
     for word in words:
         name = _ALSO.get(word, word)

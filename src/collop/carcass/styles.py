@@ -79,7 +79,7 @@ def _from_rows(species: str, large_cut: str, rows: Iterable[CutStyleRow]) -> Ite
     for row in rows:
         # published totals stand alone; the published split is taken from its pounds instead
         if row.kind != "total" and "published split" not in row.style:
-            named.setdefault(row.style, []).append(row)
+            named.setdefault(row.style.removesuffix(", detail"), []).append(row)
     for name, outputs in named.items():
         first = outputs[0]
         standing = Standing(first.minutes_status) if first.minutes_status else Standing.MEMORY
@@ -183,7 +183,7 @@ def _boneless_lean() -> Style:
         shares=(
             Share("boneless lean for stew and mince", PartKind.TRIM, lean, Basis.of(row)),
             Share("bone, fat and loss", PartKind.FAT_BONE, 1 - lean,
-                  Basis.computed(row, "the rest of the primal")),
+                  Basis.computed(row, "the rest of the large cut")),
         ),
     )  # fmt: skip
 

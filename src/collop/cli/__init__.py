@@ -8,7 +8,7 @@ from collop import __version__
 from collop.cli.asks import schema, spread
 from collop.cli.cutting import flow, rail, stock, trace
 from collop.cli.scale import scale
-from collop.cli.shop import check, demo, serve
+from collop.cli.shop import check, demo, new, serve
 
 __all__ = ["main"]
 
@@ -19,5 +19,5 @@ def main() -> None:
     """Counter and bench of a whole-animal butcher: from the rail to the customer."""
 
 
-for command in (spread, schema, demo, serve, check, rail, stock, trace, flow, scale):
+for command in (spread, schema, demo, new, serve, check, rail, stock, trace, flow, scale):
     main.add_command(command)

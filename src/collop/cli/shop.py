@@ -13,7 +13,7 @@ from collop.cli.telling import one_sentence, tell_json, tell_spread
 if TYPE_CHECKING:
     from collop.shop import Shop
 
-__all__ = ["DATABASE", "check", "demo", "open_at", "serve"]
+__all__ = ["DATABASE", "check", "demo", "new", "open_at", "serve"]
 
 DATABASE = click.option(
     "--db",
@@ -104,6 +104,42 @@ def demo(path: str, day: str, *, as_json: bool) -> None:
         return
     click.echo(f"{name}: 34 eaters, 16 of them a rowing crew, 310.00, drum half, Friday 18:30.")
     tell_spread(plan)
+
+
+@click.command()
+@DATABASE
+@click.option("--name", required=True, help="What the shop is called.")
+@click.option("--place", default="", help="Street and town, for slips.")
+@click.option("--currency", default="USD", show_default=True, help="Three letters.")
+@click.option(
+    "--unit",
+    type=click.Choice(["lb", "kg"]),
+    default="lb",
+    show_default=True,
+    help="Unit of the legal scale.",
+)
+@click.option(
+    "--person",
+    "people",
+    multiple=True,
+    required=True,
+    help="Who works there, by first name; once for each.",
+)
+def new(  # noqa: PLR0917 -- click passes them by name
+    path: str, name: str, place: str, currency: str, unit: str, people: tuple[str, ...]
+) -> None:  # fmt: skip
+    """Make a new, empty shop of your own.
+
+    Example: collop new --db ours.db --name "Our shop" --person Ann --person Ben
+    """
+    with one_sentence(as_json=False):
+        from collop.measures import WeightUnit
+        from collop.shop import Person, Settings, create_shop
+
+        chosen = Settings(name, place, currency=currency, legal_unit=WeightUnit(unit))
+        staff = [Person(one.strip().casefold(), one.strip()) for one in people]
+        create_shop(_address(path), settings=chosen, people=staff).close()
+    click.echo(f"{name} is made in {path}. Open it with: collop serve --db {path}")
 
 
 @click.command()

@@ -3,6 +3,7 @@
 Open a shop with `open_shop`, make one with `create_shop`; everything else hangs on `Shop`.
 """
 
+from collop.shop.case_new import NewCaseLine
 from collop.shop.clock import DEMO_MONDAY, DEMO_START, Clock, DemoClock, StillClock, WallClock
 from collop.shop.cutting_room import CuttingRoom
 from collop.shop.demo_week import demo_case_friday
@@ -68,6 +69,7 @@ __all__ = [
     "Flow",
     "FlowLink",
     "NewBooking",
+    "NewCaseLine",
     "NewDelivery",
     "NewLine",
     "NewPart",

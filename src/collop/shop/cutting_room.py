@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from sqlalchemy import select
 from collop.measures import Weight, WeightUnit
 from collop.shop import breaking, putting, railing, receiving
 from collop.shop.acts import Act, Room, once
+from collop.shop.case_new import NewCaseLine, add_case_line
 from collop.shop.flow import flow_between, flow_of_lot
 from collop.shop.hook import load_booking
 from collop.shop.knife_model import (
@@ -29,7 +30,7 @@ from collop.shop.knife_tables import stock_counts
 from collop.shop.quotes import number_in
 from collop.shop.settings import load_settings
 from collop.shop.stock import moment_seq, stock_sums
-from collop.shop.styles import load_style, load_styles, store_style
+from collop.shop.styles import load_style, load_styles, starting_style, store_style
 from collop.shop.tables import case_lines, lots
 from collop.shop.tracing import lots_of_booking, trace
 
@@ -117,6 +118,12 @@ class CuttingRoom:
         self._once("style", new, by, key, lambda act: store_style(act.conn, new))
         return self.style(new.id)
 
+    def adopt_style(
+        self, piece: str, *, by: str, key: str, case_ids: Mapping[str, str] | None = None
+    ) -> Style:
+        """Take the starting figures of a piece as a style of the shop."""
+        return self.add_style(starting_style(piece, case_ids), by=by, key=key)
+
     def start_break(
         self, tag: str, style_id: str, *, by: str, key: str, weight: Weight | None = None
     ) -> Break:
@@ -182,6 +189,10 @@ class CuttingRoom:
                 act, lot_id, place, case_id, weight=weight, keeps_days=keeps_days
             ),
         )  # fmt: skip
+
+    def add_case_line(self, new: NewCaseLine, *, by: str, key: str) -> str:
+        """Add a line to the case, with its price; return its id."""
+        return self._once("case line", new, by, key, lambda act: add_case_line(act, new))
 
     def bin(
         self, lot_id: str, place: str, *, by: str, key: str, why: str,

@@ -74,7 +74,8 @@ def _delivery(rows: list[dict[str, str]], more: dict[str, dict[str, str]], act: 
     ]
     currency = act.settings.currency
     return NewDelivery(
-        tag=about["animal"], species=_MEAT.get(first["species"], first["species"]), farm=first["supplier"], pieces=pieces,
+        tag=about["animal"], species=_MEAT.get(first["species"], first["species"]),
+        farm=first["supplier"], pieces=pieces,
         invoiced=_lb(about["invoiced_lb"]),
         killed_on=_arrived(first).date() - timedelta(days=int(about["killed_days_before"])),
         temperature=Temperature.fahrenheit(about["temperature_f"]),

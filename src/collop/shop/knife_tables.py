@@ -114,7 +114,9 @@ style_parts = Table(
     Column("case_id", String(40), ForeignKey("case_lines.id")),
     Column("keeps_days", Integer),
     UniqueConstraint("style_id", "position"),
-    CheckConstraint("kind IN ('cut', 'trim', 'fat', 'bone', 'scrap', 'loss')", name="known_kind"),
+    CheckConstraint(
+        "kind IN ('cut', 'trim', 'fat', 'bone', 'fat_bone', 'scrap', 'loss')", name="known_kind"
+    ),
 )
 breaks = Table(
     "breaks",

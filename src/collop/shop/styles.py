@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from sqlalchemy import insert, select
 from sqlalchemy.engine import Connection
 
+from collop.carcass import PIECES, PlanPart, starting_plan
 from collop.errors import BadValue, NotFound
 from collop.shop.knife_model import NewPart, NewStyle, Part, Style
 from collop.shop.knife_tables import cutting_styles, style_parts
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines
 
-__all__ = ["KINDS", "load_style", "load_styles", "store_style", "styles_for"]
+__all__ = [
+    "KINDS", "load_style", "load_styles", "starting_style", "store_style", "styles_for",
+]  # fmt: skip
 
-KINDS = ("cut", "trim", "fat", "bone", "scrap", "loss")
+KINDS = ("cut", "trim", "fat", "bone", "fat_bone", "scrap", "loss")
 #: Where a part may go; a cut without a case line waits on the block.
 _PLACES = {
     "cut": ("case", "block", "rail"),
     "trim": ("trim",),
     "fat": ("fat",),
     "bone": ("bone", "case"),
+    "fat_bone": ("bone", "fat"),
     "scrap": ("bin",),
     "loss": ("drip",),
 }
@@ -84,6 +88,43 @@ def store_style(conn: Connection, new: NewStyle) -> None:
         for at, part in enumerate(new.parts, 1)
     ]  # fmt: skip
     conn.execute(insert(style_parts), rows)
+
+
+def starting_style(piece: str, case_ids: Mapping[str, str] | None = None) -> NewStyle:
+    """Return a style from the starting figures of a piece: published, remembered, or common use.
+
+    Parameters
+    ----------
+    piece : str
+        E.g. ``beef forequarter``; see `collop.carcass.PIECES`.
+    case_ids : mapping, optional
+        Case line of a cut by its name; a cut without one waits on the block.
+
+    Raises
+    ------
+    BadValue
+        If there is no such piece.
+    """
+    known = next((one for one in PIECES if one.title == piece), None)
+    if known is None:
+        names = ", ".join(one.title for one in PIECES)
+        raise BadValue(f"There are no starting figures for {piece!r}; for {names} there are.",
+                       where="piece")  # fmt: skip
+    lines = case_ids or {}
+    plan = starting_plan(known.species, known.name)
+    parts = [_starting_part(part, lines) for part in plan]
+    sources = sorted({str(part.basis.standing) for part in plan})
+    return NewStyle(
+        id=f"start-{piece.replace(' ', '-')}", species=known.species, piece=piece,
+        name=f"{piece.capitalize()}, starting figures", parts=parts,
+        source=f"starting figures ({', '.join(sources)}); weigh your own",
+    )  # fmt: skip
+
+
+def _starting_part(part: PlanPart, lines: Mapping[str, str]) -> NewPart:
+    kind, case_id = str(part.kind), lines.get(part.part)
+    place = part.place if kind != "cut" or case_id else "block"
+    return NewPart(part.part, kind, place, part.fraction, case_id if kind == "cut" else None)
 
 
 def part_of(row: AnyRow) -> Part:

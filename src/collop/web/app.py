@@ -19,6 +19,7 @@ from collop.web import (
     ask,
     booking,
     case,
+    case_new,
     device,
     flow,
     hand_over,
@@ -42,10 +43,15 @@ if TYPE_CHECKING:
 __all__ = ["create_app"]
 
 _log = logging.getLogger(__name__)
-_KEPT_FILES = ("collop.css", "knife.css", "figures.css", "collop.js", "tag.svg", "vendor/htmx-4.0.1.min.js",
-               "vendor/uplot-1.6.32.iife.min.js", "vendor/uplot-1.6.32.min.css")  # fmt: skip
-_SCREENS = (ask, booking, case, hook, hand_over, receiving, rail, knife, putting, scale, flow,
-            trace, yields, device)  # fmt: skip
+_KEPT_FILES = (
+    "collop.css", "knife.css", "figures.css", "collop.js", "tag.svg",
+    "vendor/htmx-4.0.1.min.js", "vendor/uplot-1.6.32.iife.min.js",
+    "vendor/uplot-1.6.32.min.css",
+)  # fmt: skip
+_SCREENS = (
+    ask, booking, case, case_new, hook, hand_over, receiving, rail, knife, putting, scale, flow,
+    trace, yields, device,
+)  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
 

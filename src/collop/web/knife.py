@@ -208,4 +208,3 @@ def _by(room: Room, found: Break, fields: Fields) -> str:
     known = {person.id for person in room.shop.people()}
     last = found.weighings[-1].by if found.weighings else None
     return next((one for one in (fields.one("by"), last, found.by) if one in known), "") or ""
-

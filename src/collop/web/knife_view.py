@@ -24,8 +24,14 @@ __all__ = [
 
 KINDS = ("cut", "trim", "fat", "bone", "scrap")
 MOST_ASKED = 3
-_PLACES = {"case": "case", "block": "waits on the block", "rail": "back on the rail",
-           "trim": "trim bin", "fat": "fat bin", "bone": "bone bin", "bin": "to the bin"}  # fmt: skip
+_PLACES = {
+    "block": "waits on the block",
+    "rail": "back on the rail",
+    "trim": "trim bin",
+    "fat": "fat bin",
+    "bone": "bone bin",
+    "bin": "to the bin",
+}
 #: What the rail calls an animal, where the published tables have another word.
 _SPECIES = {"pig": "pork", "goat kid": "goat"}
 _PIECES = {"half": "side"}

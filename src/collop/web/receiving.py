@@ -101,7 +101,8 @@ def _show(
         request, "receive.html", status=status, fields=fields, faults=faults, trouble=trouble,
         unit=unit_of(request, fields), pieces=[*pieces, OTHER],
         species=sorted(set(pieces.values())), rows=range(1, MOST_PIECES + 1),
-        papers=room.shop.settings().papers, people=room.shop.people(), key=fields.one("key") or uuid4().hex,
+        papers=room.shop.settings().papers, people=room.shop.people(),
+        key=fields.one("key") or uuid4().hex,
         limit=limit, is_over=is_over, today=room.now().date(),
         worked=_worked(new, room) if new is not None and not faults else None,
     )  # fmt: skip
@@ -110,7 +111,9 @@ def _show(
 def _worked(new: NewDelivery, room: Room) -> dict[str, object]:
     """Return gap, days since kill and cost, before anything is written."""
     weighed = Weight(sum(piece.weight.count for piece in new.pieces), new.invoiced.unit)
-    cost = None if new.price is None else new.price.line(new.invoiced, room.shop.settings().rounding)
+    cost = (
+        None if new.price is None else new.price.line(new.invoiced, room.shop.settings().rounding)
+    )
     if cost is not None and new.haulage is not None:
         cost += new.haulage
     days = None if new.killed_on is None else (room.now().date() - new.killed_on).days

@@ -104,7 +104,9 @@ def _temperature(text: str, fields: Fields) -> Temperature | None:
     amount = number[1].replace(",", ".")
     warm = Temperature.celsius(amount) if degrees == "C" else Temperature.fahrenheit(amount)
     if not Temperature.celsius(_COLDEST_C) <= warm <= Temperature.celsius(_WARMEST_C):
-        raise BadValue(f"Temperature: is it {amount} °{degrees}? Choose °F or °C and read it again.")
+        raise BadValue(
+            f"Temperature: is it {amount} °{degrees}? Choose °F or °C and read it again."
+        )
     return warm
 
 

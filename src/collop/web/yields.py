@@ -17,7 +17,11 @@ FIGURES = (
     ("/trace", "Trace", "From any lot to its animal and farm, and to every other lot of it."),
     ("/yields/test", "Cutting test", "What a trimmed cut costs a pound and a portion."),
     ("/yields/combine", "Combined yields", "A published mean and your own tests, as one yield."),
-    ("/yields/balance", "Weights that close", "Whether parts and loss make the piece; if not, why."),
+    (
+        "/yields/balance",
+        "Weights that close",
+        "Whether parts and loss make the piece.",
+    ),
     ("/yields/cuts", "Cuts by any name", "Muscles, grain, how to slice, how tender, how to cook."),
     ("/yields/grade", "Yield grade", "Grade of a beef carcass, with every step of the sum."),
     ("/yields/take-home", "Take-home weight", "Live, hanging, chilled, taken home: each step."),

@@ -103,9 +103,7 @@ def _together(found: Break) -> tuple[tuple[str, Weight, str], ...]:
     sums: dict[tuple[str, str], int] = {}
     for one in found.parts:
         sums[one.part, one.kind] = sums.get((one.part, one.kind), 0) + one.weight.count
-    return tuple(
-        (part, Weight(count, WeightUnit.LB), kind) for (part, kind), count in sums.items()
-    )
+    return tuple((part, Weight(count, WeightUnit.LB), kind) for (part, kind), count in sums.items())
 
 
 def _came_in(cutting: CuttingRoom, found: Break) -> Weight:

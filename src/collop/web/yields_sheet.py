@@ -15,7 +15,7 @@ from collop.errors import BadValue, ProblemError
 from collop.measures import WeightUnit, parse_weight
 from collop.web.forms import Faults, Fields, read_amount, read_choice, read_whole
 
-__all__ = ["UNITS", "Sheet", "rows_to_show"]
+__all__ = ["UNITS", "Sheet"]
 
 UNITS = tuple(unit.value for unit in WeightUnit)
 _NOTHING = re.compile(r"0{1,6}([.,]0{0,6})?")
@@ -93,6 +93,32 @@ class Sheet:
         text = self.one(name) or options[0]
         return self.faults.take(name, lambda: read_choice(text, label, options), options[0])
 
+    def part(self, name: str, label: str, path: str) -> str:
+        """Read the name of a part; a line that holds anything must have one."""
+        self.stands_for(path, name, label)
+        if not self.one(name):
+            self.faults.add(name, f"{label}: name the part of this line, or empty the line.")
+        return self.one(name)[:80]
+
+    def used(self, names: Iterable[str], most: int) -> list[int]:
+        """Return the numbers of the lines that hold something.
+
+        Parameters
+        ----------
+        names : iterable of str
+            Field names with ``{}`` where the line's number stands.
+        most : int
+            Most lines there may be.
+        """
+        known = list(names)
+        lines = range(1, most + 1)
+        return [row for row in lines if any(self.one(name.format(row)) for name in known)]
+
+    def rows(self, names: Iterable[str], *, least: int, most: int) -> range:
+        """Return the numbers of the lines to show: those used, one more, and never too few."""
+        used = self.used(names, most)
+        return range(1, min(most, max(least, (used[-1] if used else 0) + 1)) + 1)
+
     def work_out(
         self, kernel: Callable[[object], dict[str, Any]], problem: dict[str, Any]
     ) -> dict[str, Any] | None:
@@ -129,22 +155,3 @@ def _weight_in(text: str, label: str, unit: str) -> str:
     except BadValue as error:
         raise BadValue(f"{label}: {error.message}") from None
     return f"{weight.decimal(WeightUnit(unit), _WEIGHT_PLACES).normalize():f}"
-
-
-def rows_to_show(fields: Fields, names: Iterable[str], *, least: int, most: int) -> range:
-    """Return the numbers of the lines of a table: all that hold something, and some to fill.
-
-    Parameters
-    ----------
-    fields : Fields
-        What was typed.
-    names : iterable of str
-        Field names with ``{}`` where the line's number stands.
-    least, most : int
-        Fewest and most lines.
-    """
-    known = list(names)
-    used = [
-        row for row in range(1, most + 1) if any(fields.one(name.format(row)) for name in known)
-    ]
-    return range(1, min(most, max(least, (used[-1] if used else 0) + 1)) + 1)

@@ -9,11 +9,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from collop.carcass import cuttingtest
-from collop.web.forms import Fields
 from collop.web.rendering import page
 from collop.web.room import Queried, room_of
 from collop.web.yields_break import Filled, filled_from
-from collop.web.yields_sheet import UNITS, Sheet, rows_to_show
+from collop.web.yields_sheet import UNITS, Sheet
 
 if TYPE_CHECKING:
     from collop.shop import Break
@@ -33,13 +32,13 @@ def show_test(request: Request, fields: Queried) -> HTMLResponse:
     filled = filled_from(room, fields, _lines_of_break)
     fields = filled.fields
     sheet = Sheet(fields, "weight", filled.faults)
-    problem = _problem(sheet, room.currency) if "weight" in fields else {}
-    plan = sheet.work_out(cuttingtest, problem) if problem and not filled.wants_price else None
+    asked = "weight" in fields and not filled.wants_price
+    plan = sheet.work_out(cuttingtest, _problem(sheet, room.currency)) if asked else None
     return page(
         request, "yields_test.html", status=422 if sheet.faults else 200, sheet=sheet,
         faults=sheet.faults, plan=plan, note=filled.note, units=UNITS,
-        credit_rows=rows_to_show(fields, _CREDIT_FIELDS, least=4, most=_CREDITS),
-        product_rows=rows_to_show(fields, _PRODUCT_FIELDS, least=3, most=_PRODUCTS),
+        credit_rows=sheet.rows(_CREDIT_FIELDS, least=4, most=_CREDITS),
+        product_rows=sheet.rows(_PRODUCT_FIELDS, least=3, most=_PRODUCTS),
     )  # fmt: skip
 
 
@@ -70,9 +69,9 @@ def _problem(sheet: Sheet, currency: str) -> dict[str, Any]:
 
 
 def _credits(sheet: Sheet, unit: str) -> Iterator[dict[str, Any]]:
-    for line, row in enumerate(_used(sheet.fields, _CREDIT_FIELDS, _CREDITS)):
+    for line, row in enumerate(sheet.used(_CREDIT_FIELDS, _CREDITS)):
         path, name = f"$.credits[{line}]", f"Credit {row}"
-        part = _part(sheet, f"c{row}_part", f"{name}, part", f"{path}.part")
+        part = sheet.part(f"c{row}_part", f"{name}, part", f"{path}.part")
         found = {
             "part": part,
             "weight": sheet.weight(f"c{row}_weight", f"{name}, weight", f"{path}.weight",
@@ -84,9 +83,9 @@ def _credits(sheet: Sheet, unit: str) -> Iterator[dict[str, Any]]:
 
 
 def _products(sheet: Sheet, unit: str) -> Iterator[dict[str, Any]]:
-    for line, row in enumerate(_used(sheet.fields, _PRODUCT_FIELDS, _PRODUCTS)):
+    for line, row in enumerate(sheet.used(_PRODUCT_FIELDS, _PRODUCTS)):
         path, name = f"$.products[{line}]", f"Product {row}"
-        part = _part(sheet, f"p{row}_part", f"{name}, part", f"{path}.part")
+        part = sheet.part(f"p{row}_part", f"{name}, part", f"{path}.part")
         found = {
             "part": part,
             "weight": sheet.weight(f"p{row}_weight", f"{name}, weight", f"{path}.weight",
@@ -95,17 +94,6 @@ def _products(sheet: Sheet, unit: str) -> Iterator[dict[str, Any]]:
                                            f"{path}.price_per_unit"),
         }  # fmt: skip
         yield {key: value for key, value in found.items() if value is not None}
-
-
-def _used(fields: Fields, names: tuple[str, ...], most: int) -> list[int]:
-    return [row for row in range(1, most + 1) if any(fields.one(n.format(row)) for n in names)]
-
-
-def _part(sheet: Sheet, name: str, label: str, path: str) -> str:
-    sheet.stands_for(path, name, label)
-    if not sheet.one(name):
-        sheet.faults.add(name, f"{label}: name the part of this line, or empty the line.")
-    return sheet.one(name)[:80]
 
 
 def _portion(sheet: Sheet) -> dict[str, Any] | None:

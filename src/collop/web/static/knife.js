@@ -45,7 +45,8 @@
     if (!isSlip || !event.target.closest("#knife-form button")) { return; }
     event.preventDefault();
     event.stopPropagation();
-    say("Touch one tile, a little longer.");
+    const strip = document.getElementById("lost");
+    if (strip) { strip.textContent = "Touch one tile, a little longer."; strip.hidden = false; }
   }
 
   document.addEventListener("pointerdown", down, true);

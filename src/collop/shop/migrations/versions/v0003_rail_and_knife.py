@@ -64,7 +64,7 @@ def _style_parts() -> None:
         sa.Column("case_id", sa.String(40)),
         sa.Column("keeps_days", sa.Integer()),
         sa.CheckConstraint(
-            "kind IN ('cut', 'trim', 'fat', 'bone', 'scrap', 'loss')",
+            "kind IN ('cut', 'trim', 'fat', 'bone', 'fat_bone', 'scrap', 'loss')",
             name=op.f("ck_style_parts_known_kind"),
         ),
         sa.ForeignKeyConstraint(["case_id"], ["case_lines.id"], name="fk_style_parts_case_id"),

@@ -1,0 +1,44 @@
+"""A new line of the case."""
+
+from __future__ import annotations
+
+import pytest
+
+GOOD = {"key": "k", "name": "Beef cheek", "species": "beef", "price": "12.50", "keeps_days": "4",
+        "form": "fresh", "boneless": "95", "cook_as": "whole", "by_piece": "no",
+        "contains": "mustard, celery", "casing": "", "by": "ines"}  # fmt: skip
+
+
+def test_a_new_line_is_on_the_case_with_its_price(client, shop):
+    """It is there with its contents, and nothing of it yet."""
+    assert client.get("/case/new").status_code == 200
+    answer = client.post("/case/new", data=GOOD)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/case")
+    line = shop.case()[-1]
+    assert (line.name, str(line.price.amount), line.contains) == (
+        "Beef cheek", "12.50", ("mustard", "celery"),
+    )  # fmt: skip
+    assert not line.on_hand
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"name": ""}, "write what the line is called"),
+        ({"name": "Beef rump"}, "already"),
+        ({"species": ""}, "Species"),
+        ({"price": "0"}, "Price"),
+        ({"keeps_days": "x"}, "Keeps"),
+        ({"boneless": "101"}, "Boneless"),
+        ({"form": "warm"}, "Form"),
+        ({"cook_as": "raw"}, "Cook as"),
+        ({"by": ""}, "choose who"),
+    ],
+)
+def test_a_fault_stands_beside_its_field(client, shop, words, change, says):
+    """What was typed stays, and no line is added."""
+    before = len(shop.case())
+    answer = client.post("/case/new", data=GOOD | change)
+    assert answer.status_code == 422
+    assert says in words(answer.text)
+    assert len(shop.case()) == before
