@@ -321,7 +321,7 @@ def test_defaults_are_said():
 
 def test_no_weight_falls_below_zero():
     """A loss that would be negative is held at zero, and the rest closes without it."""
-    plan = reconcile(shoulder(whole="18.36"))
+    plan = reconcile(shoulder(whole="18.33"))
     whole = plan["whole"]
     assert whole["loss"]["estimate"] == 0
     assert whole["loss"]["weight"] == "0"
@@ -476,6 +476,8 @@ def test_the_bench_function_works_in_kilograms():
         ("18.62", [Part("fat", -lb("1"))], {}),
         ("18.62", [Part("fat", lb("1"), Weight.zero())], {}),
         ("18.62", PIECES, {"loss_share": 1.5}),
+        ("18.62", PIECES, {"loss_share": float("nan")}),
+        ("18.62", PIECES, {"significance": 0}),
         ("18.62", PIECES, {"scale_sd": Weight.zero()}),
         ("18.62", PIECES, {"loss_sd": Weight.zero()}),
     ],

@@ -269,7 +269,7 @@ def test_each_large_cut_can_be_cut():
 
 
 def test_a_style_is_as_good_as_its_weakest_share():
-    """One recalled remainder makes a published share a recalled style; pounds read stay computed."""
+    """A recalled remainder makes a published share a recalled style; pounds stay computed."""
     assert style_named("lamb", "loin", "boneless rolled").standing is Standing.MEMORY
     assert style_named("beef", "flank", "").standing is Standing.COMPUTED
     assert style_named("beef", "brisket", "").standing is Standing.SHOP

@@ -72,7 +72,7 @@ def test_a_last_part_within_scale_error_is_found_by_the_scale(monday, cut):
 
 
 def test_a_forgotten_barrel_keeps_the_break_open_until_it_is_said(monday, cut):
-    """Without the bone 29.2 lb are missing: it asks; with a reason it closes and keeps the reason."""
+    """Without the bone 29.2 lb are missing: it asks; with a reason it closes and keeps it."""
     cut = weigh_all(monday, cut, {name: w for name, w in SHEET.items() if name != "Bone"})
     assert not monday.cutting.judge(cut.number).closes
     with pytest.raises(WrongState, match=r"29\.20 lb"):
@@ -174,6 +174,7 @@ def test_same_key_weighs_once(monday, cut):
         ([NewPart("x", "cut", "case", Fraction(1), "C99")], "no case line C99"),
         ([NewPart(" ", "cut", "block", Fraction(1))], "needs a name"),
         ([NewPart("x", "cut", "block", Fraction(-1))], "zero or more"),
+        ([NewPart("x", "cut", "block", Fraction(1, 2))] * 2, "one name"),
     ],
 )
 def test_a_style_that_does_not_close_is_refused(shop, parts, words):
@@ -235,7 +236,7 @@ def test_what_is_binned_leaves_and_what_is_promised_stays(shop):
         shop.cutting.bin("B-41F.07", "trim", by="kofi", key="c", why="")
     with pytest.raises(BadValue, match="from booked"):
         shop.cutting.bin("B-41F.01", "booked", by="kofi", key="d", why="x")
-    with pytest.raises(BadValue, match="nothing of B-41F.01"):
+    with pytest.raises(BadValue, match=r"nothing of B-41F\.01"):
         shop.cutting.bin("B-41F.01", "case", by="kofi", key="e", why="all promised")
     shop.cutting.bin("B-41F.07", "trim", by="kofi", key="f", why="dropped", weight=lb("0.6"))
     assert at(shop, "trim") == lb("38").count
@@ -270,5 +271,5 @@ def test_a_bin_of_trim_is_counted_too(shop):
         shop.cutting.count_lot("B-41F.01", "case", lb("1"), by="dot", key="c")
     with pytest.raises(BadValue, match="zero or more"):
         shop.cutting.count_lot("B-41F.07", "trim", lb("-1"), by="dot", key="d")
-    with pytest.raises(WrongState, match="Nothing of B-41F.07 is at rail"):
+    with pytest.raises(WrongState, match=r"Nothing of B-41F\.07 is at rail"):
         shop.cutting.count_lot("B-41F.07", "rail", lb("1"), by="dot", key="e")

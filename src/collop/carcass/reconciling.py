@@ -186,8 +186,8 @@ def weigh_up(
     Raises
     ------
     BadValue
-        If `start` or a spread is not more than zero, a part is negative, or the loss share is
-        outside 0 to 0.9.
+        If `start` or a spread is not more than zero, a part is negative, the loss share is outside
+        0 to 0.9 or the significance outside 0.0001 to 0.5.
 
     Examples
     --------
@@ -200,7 +200,7 @@ def weigh_up(
     (False, 'missing', '1.19 lb')
     """
     unit = start.unit
-    share = _checked(start, parts, loss_share)
+    share = _checked(start, parts, loss_share, significance)
     sd = SCALE_SD[unit] if scale_sd is None else scale_sd.exact(unit)
     whole = start.exact(unit)
     wide = whole * share * LOSS_SD_SHARE / LOSS_SHARE if loss_sd is None else loss_sd.exact(unit)
@@ -232,7 +232,12 @@ def weigh_up(
     return _verdict(_judge(balance), parts)
 
 
-def _checked(start: Weight, parts: Sequence[Part], loss_share: float | Fraction) -> Fraction:
+def _checked(
+    start: Weight,
+    parts: Sequence[Part],
+    loss_share: float | Fraction,
+    significance: float,
+) -> Fraction:
     if start.count <= 0:
         raise BadValue("The start weight is not more than zero; weigh the piece.")
     if not parts:
@@ -240,10 +245,11 @@ def _checked(start: Weight, parts: Sequence[Part], loss_share: float | Fraction)
     for part in parts:
         if part.weight.count < 0 or (part.sd is not None and part.sd.count <= 0):
             raise BadValue(f"The weight of the {part.name} is below zero; tare and weigh it again.")
-    share = loss_share if isinstance(loss_share, Fraction) else exact(loss_share)
-    if not 0 <= share <= Fraction(9, 10):
-        raise BadValue(f"A loss of {plain(share * 100)} % is none; give from 0 to 0.9.")
-    return share
+    if not 0 <= loss_share <= Fraction(9, 10):  # a NaN is in no range
+        raise BadValue(f"A loss share of {loss_share} is none; give from 0 to 0.9.")
+    if not 0.0001 <= significance <= 0.5:
+        raise BadValue(f"A significance of {significance} is none; give from 0.0001 to 0.5.")
+    return loss_share if isinstance(loss_share, Fraction) else exact(loss_share)
 
 
 def _judge(balance: Balance) -> _Judged:

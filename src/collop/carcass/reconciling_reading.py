@@ -130,6 +130,8 @@ def _piece(value: object, path: str, rule: _Rule, level: int) -> Piece:
     parts = tuple(_piece(v, p, rule, level + 1) for p, v in row.each("parts", []))
     if weight is not None:
         weight = in_unit(Fraction(weight), own, rule.unit)
+    if row.has("loss") and not parts:
+        raise row.fail("loss", "is given without parts; only what is cut loses weight.")
     sd = in_unit(_sd(row, "sd"), own, rule.unit) if row.has("sd") else rule.scale_sd
     return Piece(
         name=row.text("name"),
@@ -137,7 +139,7 @@ def _piece(value: object, path: str, rule: _Rule, level: int) -> Piece:
         weight=weight,
         sd=sd,
         parts=parts,
-        loss=_loss(row, rule, own, _base(weight, parts)) if parts else _no_loss(row),
+        loss=_loss(row, rule, own, _base(weight, parts)) if parts else None,
     )
 
 
@@ -146,11 +148,6 @@ def _base(weight: Fraction | None, parts: tuple[Piece, ...]) -> Fraction:
     if weight is not None:
         return weight
     return sum((_base(part.weight, part.parts) for part in parts), Fraction(0))
-
-
-def _no_loss(row: Reader) -> None:
-    if row.has("loss"):
-        raise row.fail("loss", "is given without parts; only what is cut loses weight.")
 
 
 def _loss(row: Reader, rule: _Rule, own: WeightUnit, base: Fraction) -> Loss | None:

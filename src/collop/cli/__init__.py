@@ -6,7 +6,9 @@ import click
 
 from collop import __version__
 from collop.cli.asks import schema, spread
+from collop.cli.carcass import cuts, styles, takehome, yieldgrade
 from collop.cli.cutting import flow, rail, stock, trace
+from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.scale import scale
 from collop.cli.shop import check, demo, new, serve
 
@@ -19,5 +21,9 @@ def main() -> None:
     """Counter and bench of a whole-animal butcher: from the rail to the customer."""
 
 
-for command in (spread, schema, demo, new, serve, check, rail, stock, trace, flow, scale):
+_COMMANDS = (
+    spread, schema, demo, new, serve, check, rail, stock, trace, flow, cuts, styles, yieldgrade,
+    takehome, cuttingtest, yields, balance, scale,
+)  # fmt: skip
+for command in _COMMANDS:
     main.add_command(command)

@@ -36,6 +36,9 @@ _SCHEMA_MODULES = {
     "cuttingtest": "collop.carcass.cuttingtest_schema",
     "yields": "collop.carcass.combining_schema",
     "balance": "collop.carcass.reconciling_schema",
+    "styles": "collop.carcass.schema",
+    "yieldgrade": "collop.carcass.schema",
+    "takehome": "collop.carcass.schema",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 

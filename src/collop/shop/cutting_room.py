@@ -27,6 +27,7 @@ from collop.shop.knife_model import (
     Trace,
 )
 from collop.shop.knife_tables import stock_counts
+from collop.shop.own_yields import OwnYields, own_yields
 from collop.shop.quotes import number_in
 from collop.shop.settings import load_settings
 from collop.shop.stock import moment_seq, stock_sums
@@ -112,6 +113,11 @@ class CuttingRoom:
         """Return one style, or raise `NotFound`."""
         with self._room.store.read() as conn:
             return load_style(conn, style_id)
+
+    def own_yields(self, style_id: str) -> OwnYields:
+        """Return a style's shares as this shop cuts it: starting shares and closed breaks."""
+        with self._room.store.read() as conn:
+            return own_yields(conn, load_style(conn, style_id))
 
     def add_style(self, new: NewStyle, *, by: str, key: str) -> Style:
         """Add a cutting style; its shares close to 1."""

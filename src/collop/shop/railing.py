@@ -21,6 +21,7 @@ from collop.shop.knife_tables import deliveries, rail_claims, rail_plans
 from collop.shop.ledger import Pick, find_more, move
 from collop.shop.lots import lot_row, places_of, read_unit
 from collop.shop.model import Settings, State
+from collop.shop.own_yields import saleable_share
 from collop.shop.receiving import cost_of
 from collop.shop.stock import stock_sums
 from collop.shop.store import AnyRow
@@ -174,9 +175,7 @@ def _plans(conn: Connection) -> dict[str, tuple[date | None, str]]:
 
 def load_rail(conn: Connection, now: datetime, chosen: Settings) -> tuple[RailPiece, ...]:
     """Return what hangs, longest first, with what a saleable pound of it costs today."""
-    saleable: dict[str, Fraction] = {}
-    for style in load_styles(conn):
-        saleable.setdefault(style.piece, style.saleable_share)
+    saleable = saleable_share(conn, load_styles(conn))
     view = _View(now.date(), chosen, paid_per_count(conn, chosen), saleable, claims_on(conn),
                  _plans(conn))  # fmt: skip
     sums = stock_sums(conn)

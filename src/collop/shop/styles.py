@@ -51,6 +51,9 @@ def _checked(new: NewStyle) -> None:
         raise BadValue("A cutting style needs parts.", where="parts")
     for index, part in enumerate(new.parts):
         _checked_part(part, f"parts[{index}]")
+    names = [part.name for part in new.parts]
+    if len(set(names)) < len(names):
+        raise BadValue("Two parts of the style have one name; tell them apart.", where="parts")
     total = sum((part.share for part in new.parts), Fraction(0))
     if total != 1:
         raise BadValue(

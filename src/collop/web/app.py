@@ -29,6 +29,7 @@ from collop.web import (
     rail,
     receiving,
     scale,
+    styles,
     trace,
     yields,
 )
@@ -50,7 +51,7 @@ _KEPT_FILES = (
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, hook, hand_over, receiving, rail, knife, putting, scale, flow,
-    trace, yields, device,
+    trace, yields, styles, device,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 

@@ -1,0 +1,140 @@
+"""The shop's own yields: a style's starting shares combined with the breaks the shop closed."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.engine import Connection
+
+from collop.carcass.combining import combine_yields
+from collop.measures import Weight, WeightUnit
+from collop.shop.knife_model import Style
+from collop.shop.knife_tables import break_events, breaks, style_parts, weighings
+
+__all__ = ["OwnShare", "OwnYields", "own_yields", "saleable_share"]
+
+#: How many breaks of the shop its starting shares are worth; small, as breed and trim differ.
+WORTH = 4
+_NEWEST = 24
+_SALEABLE = frozenset({"cut", "trim"})
+
+
+@dataclass(frozen=True, slots=True)
+class OwnShare:
+    """One part: its starting share, the combined one, and the spread of the next piece."""
+
+    name: str
+    kind: str
+    start: Fraction
+    share: Fraction
+    sd: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnYields:
+    """What a piece gives in this shop; `problem` is what the yields kernel was asked."""
+
+    style: Style
+    tags: tuple[str, ...]
+    parts: tuple[OwnShare, ...]
+    assumptions: tuple[str, ...]
+    problem: dict[str, Any]
+
+    @property
+    def saleable(self) -> Fraction:
+        """Return the share that is expected to be sold: cuts and trim."""
+        return sum((one.share for one in self.parts if one.kind in _SALEABLE), Fraction(0))
+
+
+def _closed(conn: Connection, style_id: str) -> Sequence[Any]:
+    newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
+    last = newest.group_by(break_events.c.break_number).subquery()
+    return conn.execute(
+        select(breaks.c.number, breaks.c.lot_id, breaks.c.unit, break_events.c.gap)
+        .join(last, last.c.break_number == breaks.c.number)
+        .join(break_events, break_events.c.seq == last.c.seq)
+        .where(breaks.c.style_id == style_id, break_events.c.what == "closed",
+               break_events.c.why == "")
+        .order_by(breaks.c.number.desc())
+        .limit(_NEWEST)
+    ).all()  # fmt: skip
+
+
+def _weighed(conn: Connection, numbers: list[int]) -> dict[int, Counter[str]]:
+    undone = select(weighings.c.takes_back).where(weighings.c.takes_back.is_not(None))
+    rows = conn.execute(
+        select(weighings.c.break_number, style_parts.c.name,
+               func.sum(weighings.c.weight).label("total"))
+        .join(style_parts, style_parts.c.id == weighings.c.part_id)
+        .where(weighings.c.break_number.in_(numbers), weighings.c.takes_back.is_(None),
+               weighings.c.seq.not_in(undone))
+        .group_by(weighings.c.break_number, style_parts.c.name)
+    )  # fmt: skip
+    found: dict[int, Counter[str]] = defaultdict(Counter)
+    for row in rows:
+        found[row.break_number][row.name] += int(row.total)
+    return found
+
+
+def _tests(conn: Connection, style: Style) -> list[dict[str, Any]]:
+    rows = _closed(conn, style.id)
+    weighed = _weighed(conn, [row.number for row in rows])
+    loss = next((part.name for part in style.parts if part.kind == "loss"), None)
+    tests = []
+    for row in reversed(rows):
+        counts = weighed[row.number]
+        if loss is not None:
+            counts[loss] += row.gap
+        weights = {
+            part.name: str(Weight(counts[part.name]).decimal(WeightUnit.LB, 3))
+            for part in style.parts
+        }
+        tests.append({"label": row.lot_id, "weights": weights, "unit": "lb"})
+    return tests
+
+
+def own_yields(conn: Connection, style: Style) -> OwnYields:
+    """Return a style's shares as this shop cuts it.
+
+    A break that was closed with a reason for a gap is left out: its weights are not whole.
+
+    Parameters
+    ----------
+    conn : Connection
+        Reading connection.
+    style : Style
+        Its parts give the starting shares.
+    """
+    problem: dict[str, Any] = {
+        "schema": "collop.yields/1",
+        "name": style.name,
+        "published": {
+            "shares": {part.name: float(part.share) for part in style.parts},
+            "worth": WORTH,
+            "source": style.source,
+        },
+        "tests": _tests(conn, style),
+    }
+    plan = combine_yields(problem)
+    told = {one["part"]: one for one in plan["parts"]}
+    parts = tuple(
+        OwnShare(part.name, part.kind, part.share, Fraction(str(told[part.name]["share"])),
+                 told[part.name]["sd"])
+        for part in style.parts
+    )  # fmt: skip
+    tags = tuple(test["label"] for test in problem["tests"])
+    return OwnYields(style, tags, parts, tuple(plan["assumptions"]), problem)
+
+
+def saleable_share(conn: Connection, styles: Sequence[Style]) -> dict[str, Fraction]:
+    """Return the saleable share of each piece, by the first style that cuts it."""
+    found: dict[str, Fraction] = {}
+    for style in styles:
+        if style.piece not in found:
+            found[style.piece] = own_yields(conn, style).saleable
+    return found
