@@ -122,7 +122,7 @@ class Reader:
         options = list(allowed)
         value = self.text(key, default)
         if value not in options:
-            raise self.fail(key, f"is {value!r}; use one of {', '.join(options)}.")
+            raise self.fail(key, f"is {value[:40]!r}; use one of {', '.join(options)}.")
         return str(value)
 
     def flag(self, key: str, *, default: bool) -> bool:

@@ -145,15 +145,15 @@ def test_a_heavy_carcass_counts_more_if_asked():
 
 
 def test_a_zero_part_is_half_a_step_of_the_scale_in_the_log_ratio():
-    """Zero pounds of ground on a 0.02 lb scale count as 0.01 lb, and the plan says so."""
+    """Zero pounds of ground on a 4 lb scale count as 2 lb of 100, and the plan says so."""
     weights = {"steaks": "30", "roasts": "40", "ground": "0", "bone and trim": "30"}
     plan = combine_yields(
-        thumb(method="log-ratio", tests=[{"weights": weights}], resolution="0.02",
+        thumb(method="log-ratio", tests=[{"weights": weights}], resolution="4",
               published={"worth": 1})
     )  # fmt: skip
     (note,) = (one for one in plan["assumptions"] if "replaced" in one)
-    assert "zero for ground replaced by half the scale's step (0.01 % of the whole)" in note
-    small = 0.01 / 100
+    assert "zero for ground replaced by half the scale's step (2 % of the whole)" in note
+    small = 2 / 100
     own = np.array([0.3, 0.4, 0, 0.3]) * (1 - small) + np.array([0, 0, small, 0])
     raw = np.exp(np.mean(np.log([np.full(4, 0.25), own]), axis=0))
     assert column(plan, "mean") == pytest.approx(raw / raw.sum(), abs=1e-6)
@@ -201,8 +201,8 @@ def _simulated(seed, between, within, shops, tests):
 
 def test_the_worth_is_estimated_from_shops():
     """Simulated shops: the estimate finds the worth that made them, within a quarter."""
-    between, within = 100.0, 400.0
-    problem = thumb(tests=[], other_shops=_simulated(7, between, within, 200, 6))
+    between, within = 400.0, 100.0
+    problem = thumb(tests=[], other_shops=_simulated(7, between, within, 240, 2))
     problem["published"]["worth"] = "estimate"
     plan = combine_yields(problem)
     # variance of a shop p(1-p)/(B+1); of a carcass in it p(1-p)(1-1/(B+1))/(W+1)

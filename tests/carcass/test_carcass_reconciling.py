@@ -233,7 +233,7 @@ def test_kilograms_among_pounds_are_named():
 
 def test_a_figure_turned_into_pounds_twice_is_named():
     """A figure multiplied once too often is 2.2046 times too heavy."""
-    found = slip({"bone": "2.342"})
+    found = slip({"steak": "21.908"})
     assert found["kind"] == "unit"
     assert "turned from kg once too often" in found["say"]
 
@@ -247,7 +247,7 @@ def test_a_point_one_place_off_is_named():
 
 def test_an_excess_of_no_known_size_asks_the_two_usual_questions():
     """Too much by no tare and no weight: tub or twice."""
-    found = slip({"steak": "13.23"})
+    found = slip({"steak": "12.60"})
     assert found["kind"] == "too-much"
     assert "not tared, or a part weighed twice" in found["say"]
 
@@ -291,6 +291,18 @@ def test_what_was_not_weighed_is_worked_out():
     assert leg["reading"] is None
     assert float(leg["weight"]) == pytest.approx(24.0, abs=0.1)
     closing(plan["whole"])
+
+
+def test_a_side_and_a_large_cut_in_it_may_both_be_unweighed():
+    """The side is then the sum of what was weighed, with the large cut worked out in between."""
+    problem = side(side=None, leg=None)
+    plan = reconcile(problem)
+    whole = plan["whole"]
+    assert (plan["verdict"], plan["freedom"]) == ("accepted", 1)
+    assert whole["estimate"] == pytest.approx(60.0, abs=0.1)
+    below = sum(part["estimate"] for part in whole["parts"]) + whole["loss"]["estimate"]
+    assert whole["estimate"] == pytest.approx(below, abs=1e-5)
+    closing(whole)
 
 
 def test_a_part_not_weighed_is_what_remains():
@@ -454,6 +466,17 @@ def test_the_bench_function_expects_what_the_plan_expects():
     )
     assert "the bone barrel (usually 1.2 lb)" in verdict.likely[0].sentence
     assert "skin" not in verdict.likely[0].sentence
+
+
+def test_several_parts_still_to_come_are_asked_for_together():
+    """Half-way through a quarter the set of parts that makes the gap is named."""
+    parts = [Part("chuck", lb("80.1")), Part("rib", lb("30.2")), Part("brisket", lb("17.4"))]
+    usual = [("bone barrel", lb("20")), ("fat", lb("12")), ("trim lug", lb("16"))]
+    verdict = weigh_up(lb("166.70"), parts, usual_parts=usual, name="forequarter")
+    assert verdict.likely[0].sentence.startswith(
+        "37.333 lb of the forequarter is missing: is the bone barrel and the trim lug (usually "
+        "36 lb together)"
+    )
 
 
 def test_the_bench_function_works_in_kilograms():

@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import optimize
 
-from collop.carcass import reconcile
+from collop.carcass import Part, reconcile, weigh_up
+from collop.measures import Weight, WeightUnit
 
 SEEDS = st.integers(0, 100_000)
 
@@ -218,3 +219,67 @@ def test_weights_held_at_zero_are_the_best_that_are_not_negative(seed):
     found = [part["estimate"] for part in plan["whole"]["parts"]]
     found.append(plan["whole"]["loss"]["estimate"])
     assert found == pytest.approx(best, abs=2e-6)
+
+
+USUAL = {"leg": 7, "loin": 5, "belly": 5, "shoulder": 5, "picnic": 5, "trim": 1.1, "fat": 1.3,
+         "bone": 1.9}  # fmt: skip
+TARES = {"trim lug": 2.2, "pan": 0.85}
+
+
+def _pounds(weight):
+    return Weight.of(f"{weight:.2f}", WeightUnit.LB)
+
+
+def _tare(rng, readings):
+    readings[rng.choice(list(USUAL))] += rng.choice(list(TARES.values()))
+
+
+def _twice(rng, readings):
+    name = rng.choice(list(USUAL))
+    readings[f"{name} again"] = readings[name]
+
+
+def _missing(rng, readings):
+    del readings[rng.choice(["trim", "fat", "bone"])]
+
+
+def _point(rng, readings):
+    readings[rng.choice(list(USUAL))] *= 10
+
+
+def _simulated(rng, spoil=None):
+    """Return the verdict on a small side cut up, weighed with scale and loss as assumed."""
+    readings = {name: weight * rng.uniform(0.9, 1.1) for name, weight in USUAL.items()}
+    meat = sum(readings.values())
+    whole = meat / 0.99 * (1 + rng.gauss(0, 0.005)) + rng.gauss(0, 0.02)
+    readings = {name: weight + rng.gauss(0, 0.02) for name, weight in readings.items()}
+    if spoil:
+        spoil(rng, readings)
+    return weigh_up(
+        _pounds(whole),
+        [Part(name, _pounds(weight)) for name, weight in readings.items()],
+        tares=[(name, _pounds(weight)) for name, weight in TARES.items()],
+    )
+
+
+def test_one_true_side_in_a_hundred_is_refused():
+    """Simulated sides that are right are refused about as seldom as the significance says."""
+    rng = random.Random(20)
+    refused = sum(not _simulated(rng).closes for _ in range(2000))
+    # binomial, 2000 at 0.01: mean 20, standard deviation 4.4
+    assert 7 <= refused <= 33
+
+
+@pytest.mark.parametrize(
+    ("spoil", "kind", "first"),
+    [(_tare, "tare", 0.9), (_twice, "twice", 0.65), (_missing, "missing", 0.85),
+     (_point, "point", 0.9)],
+)  # fmt: skip
+def test_simulated_slips_are_named(spoil, kind, first):
+    """Simulated sides with one slip: it is mostly named first, nearly always among three."""
+    rng = random.Random(21)
+    runs = 150
+    verdicts = [_simulated(rng, spoil) for _ in range(runs)]
+    kinds = [[likely.kind for likely in verdict.likely] for verdict in verdicts]
+    assert sum(found[:1] == [kind] for found in kinds) >= first * runs
+    assert sum(kind in found[:3] for found in kinds) >= 0.9 * runs

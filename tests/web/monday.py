@@ -7,7 +7,6 @@ import shutil
 from collop.measures import Weight, WeightUnit
 from collop.shop import DEMO_MONDAY, StillClock, create_shop, open_shop
 
-
 _MADE = []
 
 

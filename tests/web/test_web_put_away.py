@@ -78,6 +78,12 @@ def test_a_fault_is_told_and_nothing_moves(client, shop, words, path, more, says
     assert shop.cutting.stock() == before
 
 
+def test_a_piece_under_the_knife_does_not_wait(client, shop, words):
+    """It is weighed part by part on the Knife page."""
+    shop.cutting.start_break("L-207", "lamb", by="marek", key="s")
+    assert "L-207" not in words(client.get("/put-away").text)
+
+
 def test_a_lot_that_is_not_there_is_told(client, words):
     """A lot that is gone meanwhile is no page of its own."""
     answer = client.post("/put-away", data=form(do="count", weight="1", lot="X"))

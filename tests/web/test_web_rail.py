@@ -98,7 +98,7 @@ def test_a_form_sent_twice_weighs_once(shop, client):
     for _ in range(2):
         assert weigh(client, "P-118", "90.6").status_code == 303
     assert hanging(shop, "P-118").weight_now == pounds("90.6")
-    assert shop.check() == ()
+    assert shop.check() == []
 
 
 @pytest.mark.parametrize(

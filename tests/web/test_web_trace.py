@@ -19,9 +19,7 @@ def test_a_cut_leads_to_piece_animal_and_farm_in_that_order(client, words):
     assert places == sorted(places)
 
 
-def test_every_other_lot_of_the_animal_is_listed_with_place_weight_and_booking(
-    client, shop, words
-):
+def test_every_other_lot_of_the_animal_is_listed_with_place_weight_and_booking(client, shop, words):
     """One row for each sister; what is booked links to its slip."""
     trace = shop.cutting.trace("B-41F.03")
     html = client.get("/trace?lot=B-41F.03").text

@@ -13,8 +13,9 @@ from fractions import Fraction
 from typing import Any
 
 from collop.carcass.cuttingtest_amounts import exact, largest_remainder, nearest_steps, plain
-from collop.carcass.reconciling_causes import Cause, causes
+from collop.carcass.reconciling_causes import causes
 from collop.carcass.reconciling_chance import chance_above, limit_of
+from collop.carcass.reconciling_likelihood import Cause
 from collop.carcass.reconciling_reading import read_balance
 from collop.carcass.reconciling_solving import Solved, Sums, solve, sums_of
 from collop.carcass.reconciling_tree import (

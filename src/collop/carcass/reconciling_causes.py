@@ -1,41 +1,37 @@
 """Why weights do not close: the usual slips at the bench, ranked by how well each explains the gap.
 
 Each named slip says by how much which reading would be wrong; the sums are tested again as if it
-were put right.  A slip with a size of its own (a tub's tare, a part's own weight, two digits
-swapped) that lets the sums close goes before one that could have any size.
+were put right.  Some slips have a size of their own (a tub's tare, a part's own weight, two digits
+swapped), others could have any.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import combinations
 
 from collop.carcass.cuttingtest_amounts import in_unit, plain
 from collop.carcass.reconciling_chance import limit_of
+from collop.carcass.reconciling_likelihood import Cause, free_size, ranked
 from collop.carcass.reconciling_solving import Solved, Sums
-from collop.carcass.reconciling_tree import Balance, Piece, Tare
+from collop.carcass.reconciling_tree import Balance, Piece, Tare, Usual
 from collop.measures import WeightUnit, decimal_of
 
-__all__ = ["KINDS", "Cause", "causes"]
+__all__ = ["causes"]
 
-#: Every kind of slip, and what it must be ahead by to be named first.
-KINDS = {
-    "tare": 0.0,
-    "twice": 1.0,
-    "unit": 2.0,
-    "digits": 2.5,
-    "point": 2.5,
-    "loss": 2.0,
-    "missing": 3.0,
-    "too-much": 3.5,
-    "reweigh": 4.0,
-}
 MOST_CAUSES = 6
+_MOST_ABSENT = 6
 #: A loss up to this share of the whole may be a loss line that was left out.
 _LOSS_AT_MOST = Fraction(3, 100)
 _DEEPEST_PLACE = 6
+#: What speaks against a slip seen less often than others of its kind, and against a part missing
+#: where every usual one is there; common practice, no published source.
+_ODD = 3.0
+_NONE_ABSENT = 6.0
+#: Two digits swapped that change a weight by more than this share are seen at once.
+_SEEN_AT_ONCE = Fraction(3, 10)
 #: A missing weight this near to what a part usually weighs names that part.
 _NEAR = Fraction(3, 10)
 _OTHER_UNIT = {
@@ -46,49 +42,18 @@ _OTHER_UNIT = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cause:
-    """One likely slip.
-
-    Parameters
-    ----------
-    kind : str
-        One of `KINDS`.
-    say : str
-        One sentence for the person at the bench.
-    size : Fraction
-        By how much a reading is wrong, or what is missing [unit of the balance]; more than zero.
-    path : str
-        The piece it is about.
-    left : float
-        Test figure if this is put right.
-    """
-
-    kind: str
-    say: str
-    size: Fraction
-    path: str
-    left: float
-
-    @property
-    def rank(self) -> tuple[float, str, str]:
-        """Return what it is sorted by: the likelier first."""
-        return (self.left + KINDS[self.kind], self.kind, self.path)
-
-
 def causes(balance: Balance, sums: Sums, solved: Solved) -> tuple[Cause, ...]:
     """Return the likely slips, the likeliest first; empty if the sums were not tested."""
     if not solved.freedom:
         return ()
     limit = limit_of(balance.significance, solved.freedom)
     every = [*_sized(balance, sums, solved), *_left_out(balance, sums, solved)]
-    every += _weigh_again(balance, sums, solved)
-    every.sort(key=lambda one: one.rank)
+    every = ranked([*every, *_weigh_again(balance, sums, solved)])
     fitting = [one for one in every if one.left <= limit]
     if not fitting:  # two slips at once: what explains most of it
-        fitting = every[:1]
-    unique = {(one.kind, one.path): one for one in reversed(fitting)}
-    return tuple(sorted(unique.values(), key=lambda one: one.rank))[:MOST_CAUSES]
+        fitting = sorted(every, key=lambda one: one.left)[:1]
+    told = {(one.kind, one.path): one for one in reversed(fitting)}
+    return tuple(one for one in fitting if told[one.kind, one.path] is one)[:MOST_CAUSES]
 
 
 def _text(weight: Fraction, balance: Balance) -> str:
@@ -118,9 +83,16 @@ def _sized(balance: Balance, sums: Sums, solved: Solved) -> Iterator[Cause]:
     for number, piece in enumerate(sums.pieces):
         if not piece.weight or number not in solved.pull:
             continue
-        for kind, say, shift in _slips(balance, piece, piece.weight):
+        for kind, say, shift, against in _slips(balance, piece, piece.weight):
             left = solved.without(number, float(shift))
-            yield Cause(kind=kind, say=say, size=abs(shift), path=piece.path, left=left)
+            yield Cause(
+                kind=kind,
+                say=say,
+                size=abs(shift),
+                path=piece.path,
+                left=left,
+                against=against,
+            )
         # the uncut parts of one whole cannot be told apart by its sum
         at = piece if piece.parts else sums.pieces[sums.wholes[parents[number]]]
         for tare in balance.tares:
@@ -146,36 +118,39 @@ def _untared(balance: Balance, at: Piece, tare: Tare, left: float, *, itself: bo
         say = (
             f"The parts of the {at.name} weigh {size} too much, just the {tare.name}: was it tared?"
         )
-    return Cause(kind="tare", say=say, size=tare.weight, path=at.path, left=left)
+    # a whole hangs on the rail: a tub under it is rare
+    against = _ODD if itself else 0.0
+    return Cause(kind="tare", say=say, size=tare.weight, path=at.path, left=left, against=against)
 
 
 def _slips(
     balance: Balance, piece: Piece, reading: Fraction
-) -> Iterator[tuple[str, str, Fraction]]:
-    """Yield (kind, sentence, by how much the reading is too high) for one reading."""
+) -> Iterator[tuple[str, str, Fraction, float]]:
+    """Yield (kind, sentence, by how much the reading is too high, what speaks against it)."""
     shown = _text(reading, balance)
     for other in _swapped(reading, balance.step):
         say = (
             f"{shown} for the {piece.name} may be {_text(other, balance)} with two digits swapped: "
             "look again."
         )
-        yield "digits", say, reading - other
+        bold = abs(reading - other) > reading * _SEEN_AT_ONCE
+        yield "digits", say, reading - other, _ODD if bold else 0.0
     other_unit = _OTHER_UNIT[balance.unit]
     read = in_unit(reading, other_unit, balance.unit)
     say = f"{shown} for the {piece.name} may have been {other_unit}: {_text(read, balance)}."
-    yield "unit", say, reading - read
+    yield "unit", say, reading - read, 0.0
     turned = in_unit(reading, balance.unit, other_unit)
     say = (
         f"{shown} for the {piece.name} may be {_text(turned, balance)}, turned from {other_unit} "
         "once too often."
     )
-    yield "unit", say, reading - turned
+    yield "unit", say, reading - turned, _ODD
     for true in (reading * 10, reading / 10):
         say = (
             f"{shown} for the {piece.name} may have its point one place off: "
             f"{_text(true, balance)}."
         )
-        yield "point", say, reading - true
+        yield "point", say, reading - true, 0.0
 
 
 def _swapped(reading: Fraction, step: Fraction) -> Iterator[Fraction]:
@@ -207,52 +182,83 @@ def _left_out(balance: Balance, sums: Sums, solved: Solved) -> Iterator[Cause]:
         left = solved.without(column, shift)
         if not size or left >= solved.chi_square:
             continue
-        kind, say = _missing(balance, whole, size) if shift < 0 else _too_much(balance, whole, size)
-        yield Cause(kind=kind, say=say, size=size, path=whole.path, left=left)
+        if shift < 0:
+            yield _missing(balance, whole, size, left, solved.stiffness[column])
+        else:
+            yield _too_much(balance, whole, size, left, solved.stiffness[column])
 
 
 def _on_step(weight: float, step: Fraction) -> Fraction:
     return round(Fraction(weight) / step) * step
 
 
-def _missing(balance: Balance, whole: Piece, size: Fraction) -> tuple[str, str]:
+def _missing(
+    balance: Balance, whole: Piece, size: Fraction, left: float, stiffness: float
+) -> Cause:
     base = whole.weight or size
     if whole.loss is None and size <= base * _LOSS_AT_MOST:
-        return "loss", (
+        say = (
             f"{_text(size, balance)} ({plain(size / base * 100, 1)} %) of the {whole.name} is "
             "missing and no cutting loss is carried: give the loss its own line."
         )
-    usual = list(_likely_parts(balance, whole, size))
+        return Cause(kind="loss", say=say, size=size, path=whole.path, left=left)
+    absent = _absent(balance, whole)
+    sets = _together(balance, absent)
+    usual = _of_that_weight(absent, sets, size)
     asked = f"is the {' or the '.join(usual)} still to be weighed" if usual else "what was left out"
-    return "missing", f"{_text(size, balance)} of the {whole.name} is missing: {asked}?"
+    against = free_size(float(size), stiffness, float(base), [float(w) for w, _ in sets])
+    return Cause(
+        kind="missing",
+        say=f"{_text(size, balance)} of the {whole.name} is missing: {asked}?",
+        size=size,
+        path=whole.path,
+        left=left,
+        against=against if absent else against + _NONE_ABSENT,
+    )
 
 
-def _likely_parts(balance: Balance, whole: Piece, size: Fraction) -> Iterator[str]:
-    """Yield the usual parts that are not there, those of about that weight alone if there are."""
+def _absent(balance: Balance, whole: Piece) -> list[Usual]:
+    """Return the usual parts that are not there."""
     words = {word for part in whole.parts for word in part.name.lower().split()}
-    absent = []
+    found = []
     for usual in balance.usual_parts:
         key = next(iter(usual.name.lower().split()), "")
         if not {key, f"{key}s", f"{key}mings"} & words:
-            absent.append(usual)
-    near = [
-        (abs(size / usual.weight - 1), usual)
-        for usual in absent
-        if usual.weight and abs(size / usual.weight - 1) <= _NEAR
-    ]
-    near.sort(key=lambda found: found[0])
-    for _, usual in near:
-        assert usual.weight is not None
-        yield f"{usual.name} (usually {_text(usual.weight, balance)})"
-    if not near:
-        yield from (usual.name for usual in absent)
+            found.append(usual)
+    return found
 
 
-def _too_much(balance: Balance, whole: Piece, size: Fraction) -> tuple[str, str]:
-    return "too-much", (
+def _together(balance: Balance, absent: list[Usual]) -> list[tuple[Fraction, str]]:
+    """Return what each set of absent parts usually weighs, with its name."""
+    known = [(one.name, one.weight) for one in absent if one.weight][:_MOST_ABSENT]
+    found = []
+    for count in range(1, len(known) + 1):
+        for chosen in combinations(known, count):
+            weight = sum((one for _, one in chosen), Fraction(0))
+            names = " and the ".join(name for name, _ in chosen)
+            together = " together" if count > 1 else ""
+            found.append((weight, f"{names} (usually {_text(weight, balance)}{together})"))
+    return found
+
+
+def _of_that_weight(
+    absent: list[Usual], sets: list[tuple[Fraction, str]], size: Fraction
+) -> list[str]:
+    """Return the sets of parts of about that weight, the nearest two; all parts if none is."""
+    near = sorted((abs(size / weight - 1), text) for weight, text in sets)
+    return [text for miss, text in near if miss <= _NEAR][:2] or [one.name for one in absent]
+
+
+def _too_much(
+    balance: Balance, whole: Piece, size: Fraction, left: float, stiffness: float
+) -> Cause:
+    say = (
         f"The parts of the {whole.name} weigh {_text(size, balance)} too much: was a tub or pan "
         "not tared, or a part weighed twice?"
     )
+    base = whole.weight or size
+    against = free_size(float(size), stiffness, float(base))
+    return Cause(kind="too-much", say=say, size=size, path=whole.path, left=left, against=against)
 
 
 def _weigh_again(balance: Balance, sums: Sums, solved: Solved) -> Iterator[Cause]:
@@ -273,4 +279,5 @@ def _weigh_again(balance: Balance, sums: Sums, solved: Solved) -> Iterator[Cause
                 size=size,
                 path=piece.path,
                 left=left,
+                against=free_size(float(size), solved.stiffness[number], float(piece.weight)),
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from collop.carcass.cuttingtest_amounts import UNITS
-from collop.carcass.reconciling_causes import KINDS
+from collop.carcass.reconciling_likelihood import KINDS
 
 __all__ = ["SCHEMAS"]
 

@@ -181,15 +181,21 @@ def _marks(conn: Connection) -> Iterator[str]:
 
 def _breaks(conn: Connection) -> Iterator[str]:
     """See that each break's start weight is its standing weighings, its loss and what is left."""
-    undone = select(weighings.c.takes_back).where(weighings.c.takes_back.is_not(None))
-    stands = and_(weighings.c.takes_back.is_(None), weighings.c.seq.not_in(undone))
+    # a join, not NOT IN: that would go through all of them for each of them
+    undoing = weighings.alias("undoing")
+    standing = (
+        select(weighings.c.break_number, func.sum(weighings.c.weight).label("weighed"))
+        .outerjoin(undoing, undoing.c.takes_back == weighings.c.seq)
+        .where(weighings.c.takes_back.is_(None), undoing.c.seq.is_(None))
+        .group_by(weighings.c.break_number)
+        .subquery()
+    )
     newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
     last = newest.group_by(break_events.c.break_number).subquery()
-    weighed = func.coalesce(func.sum(weighings.c.weight), 0).label("weighed")
     rows = conn.execute(
-        select(breaks, weighed)
-        .outerjoin(weighings, and_(weighings.c.break_number == breaks.c.number, stands))
-        .group_by(breaks.c.number)
+        select(breaks, func.coalesce(standing.c.weighed, 0).label("weighed")).outerjoin(
+            standing, standing.c.break_number == breaks.c.number
+        )
     ).all()
     events = {
         row.break_number: row

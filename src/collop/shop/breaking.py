@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from datetime import timedelta
 from math import isqrt
 
-from sqlalchemy import insert, select
+from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
-from collop.carcass.reconciling import Part as WeighedPart
-from collop.carcass.reconciling import Verdict, weigh_up
+from collop.carcass import Part as WeighedPart
+from collop.carcass import Verdict, weigh_up
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight, WeightUnit, round_fraction
 from collop.shop.acts import Act
@@ -69,8 +69,15 @@ def _must_be_open(conn: Connection, row: AnyRow) -> None:
 
 def open_breaks(conn: Connection) -> tuple[int, ...]:
     """Return the numbers of the breaks under way, oldest first."""
-    numbers = conn.scalars(select(breaks.c.number).order_by(breaks.c.number))
-    return tuple(number for number in numbers.all() if _is_open(conn, number))
+    last = (
+        select(break_events.c.what)
+        .where(break_events.c.break_number == breaks.c.number)
+        .order_by(break_events.c.seq.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    is_open = func.coalesce(last, "reopened") == "reopened"
+    return tuple(conn.scalars(select(breaks.c.number).where(is_open).order_by(breaks.c.number)))
 
 
 def start_break(act: Act, tag: str, style_id: str, weight: Weight | None = None) -> int:
@@ -158,6 +165,9 @@ def _checked_weight(act: Act, part: AnyRow, weight: Weight, pieces: Sequence[Wei
     )
     if by_piece and not pieces:
         raise BadValue(f"{part.name} is sold by the whole piece; weigh each one.", where="pieces")
+    if pieces and not by_piece:
+        raise BadValue(f"{part.name} is not sold by the piece; leave the pieces out.",
+                       where="pieces")  # fmt: skip
     if pieces and (
         not all(piece > Weight.zero() for piece in pieces)
         or sum(piece.count for piece in pieces) != weight.count
@@ -212,7 +222,7 @@ def _weighing_rows(conn: Connection, number: int) -> Sequence[AnyRow]:
     ).all()  # fmt: skip
 
 
-def take_back(act: Act, seq: int, why: str = "") -> int:
+def take_back(act: Act, number: int, seq: int, why: str = "") -> int:
     """Take one weighing back: the weight is again on the block. Nothing is deleted.
 
     Raises
@@ -221,7 +231,8 @@ def take_back(act: Act, seq: int, why: str = "") -> int:
         If the break is closed, or it was taken back already, or some of it is promised, sold or
         moved on.
     """
-    row = act.conn.execute(select(weighings).where(weighings.c.seq == seq)).first()
+    wanted = select(weighings).where(weighings.c.seq == seq, weighings.c.break_number == number)
+    row = act.conn.execute(wanted).first()
     if row is None or row.takes_back is not None:
         raise NotFound("There is no such weighing; look at the list again.", where="weighing")
     undone = select(weighings.c.seq).where(weighings.c.takes_back == seq)

@@ -36,7 +36,7 @@ from collop.shop.tables import case_lines, lots
 from collop.shop.tracing import lots_of_booking, trace
 
 if TYPE_CHECKING:
-    from collop.carcass.reconciling import Verdict
+    from collop.carcass import Verdict
 
 __all__ = ["CuttingRoom"]
 
@@ -154,7 +154,7 @@ class CuttingRoom:
     def take_back(self, number: int, seq: int, *, by: str, key: str, why: str = "") -> Break:
         """Take one weighing back; a further entry undoes it."""
         self._once("take back", [number, seq, why], by, key,
-                   lambda act: breaking.take_back(act, seq, why))  # fmt: skip
+                   lambda act: breaking.take_back(act, number, seq, why))  # fmt: skip
         return self.break_(number)
 
     def close_break(self, number: int, *, by: str, key: str, why: str = "") -> Break:

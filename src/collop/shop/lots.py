@@ -57,6 +57,10 @@ def lot_row(conn: Connection, lot_id: str) -> AnyRow:
     return row
 
 
+def _is_taken(conn: Connection, lot_id: str) -> bool:
+    return conn.execute(select(lots.c.id).where(lots.c.id == lot_id)).first() is not None
+
+
 def make_lot(act: Act, new: NewLot) -> None:
     """Write a lot; its weight is brought in, or cut from another lot, by the caller.
 
@@ -65,7 +69,7 @@ def make_lot(act: Act, new: NewLot) -> None:
     BadValue
         If the name is taken.
     """
-    if act.conn.execute(select(lots.c.id).where(lots.c.id == new.id)).first() is not None:
+    if _is_taken(act.conn, new.id):
         raise BadValue(f"{new.id} is taken already; give another tag.", where="tag")
     act.conn.execute(
         insert(lots).values(
@@ -84,7 +88,11 @@ def next_name(conn: Connection, parent_id: str) -> str:
             lot_links.c.parent_id == parent_id
         )
     )
-    return f"{parent_id}.{int(children or 0) + 1:02d}"
+    number = int(children or 0) + 1
+    # somebody may have written such a name on a tag at the door
+    while _is_taken(conn, f"{parent_id}.{number:02d}"):
+        number += 1
+    return f"{parent_id}.{number:02d}"
 
 
 def _link(act: Act, move_id: str, parent_id: str, child_id: str, count: int) -> None:

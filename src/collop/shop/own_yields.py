@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
 
-from collop.carcass.combining import combine_yields
+from collop.carcass import combine_yields
 from collop.measures import Weight, WeightUnit
 from collop.shop.knife_model import Style
 from collop.shop.knife_tables import break_events, breaks, style_parts, weighings

@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from sqlalchemy import insert, select
 
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
-from collop.measures import Weight
+from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
-from collop.shop.knife_tables import stock_counts
+from collop.shop.knife_tables import breaks, stock_counts
 from collop.shop.ledger import Pick, find_more, move
 from collop.shop.lots import CUT, NewLot, at_place, cut_from, lot_row, next_name, read_unit
 from collop.shop.stock import HELD, stock_sums
@@ -21,7 +21,22 @@ from collop.shop.tables import case_lines, lots
 __all__ = ["bin_some", "count_case", "count_lot", "put_in_case"]
 
 _COUNTED = "counted"
+_MOST = Weight.of(100_000, WeightUnit.LB)
 _TO_CASE = ("block", "trim", "bone", "rail")
+
+
+def _not_under_the_knife(act: Act, lot_id: str, place: str) -> None:
+    """See that it is no piece of an open break: what leaves that goes over the scale as a part."""
+    if place != "block":
+        return
+    query = select(breaks.c.number).where(breaks.c.lot_id == lot_id)
+    if act.conn.execute(query).first() is not None:
+        raise WrongState(f"{lot_id} is under the knife; weigh its parts and close it instead.")
+
+
+def _checked_count(counted: Weight) -> None:
+    if not Weight.zero() <= counted < _MOST:
+        raise BadValue(f"A count is zero or more, and under {_MOST.text()}.", where="counted")
 
 
 def _some(picks: Iterable[Pick], count: int) -> list[Pick]:
@@ -37,6 +52,7 @@ def _some(picks: Iterable[Pick], count: int) -> list[Pick]:
 
 def _of_lot(act: Act, lot_id: str, place: str, weight: Weight | None) -> tuple[AnyRow, list[Pick]]:
     row = lot_row(act.conn, lot_id)
+    _not_under_the_knife(act, lot_id, place)
     picks = at_place(act.conn, lot_id, place)
     there = sum(pick.count for pick in picks)
     wanted = there if weight is None else weight.count
@@ -155,8 +171,7 @@ def count_case(act: Act, case_id: str, counted: Weight, why: str) -> int:
     line = act.conn.execute(select(case_lines).where(case_lines.c.id == case_id)).first()
     if line is None:
         raise NotFound(f"There is no case line {case_id[:40]!r}.", where="case_id")
-    if counted < Weight.zero():
-        raise BadValue("A count is zero or more.", where="counted")
+    _checked_count(counted)
     stock = _in_case(act, case_id)
     expected = sum(pick.count for _, _, pick in stock)
     free = [pick for _, place, pick in stock if place == "case"]
@@ -196,9 +211,9 @@ def count_lot(act: Act, lot_id: str, place: str, counted: Weight, why: str) -> i
     """
     if place not in HELD or place in {"case", "booked"}:
         raise BadValue(f"Count {place} by its case line.", where="place")
-    if counted < Weight.zero():
-        raise BadValue("A count is zero or more.", where="counted")
+    _checked_count(counted)
     row = lot_row(act.conn, lot_id)
+    _not_under_the_knife(act, lot_id, place)
     picks = at_place(act.conn, lot_id, place)
     expected = sum(pick.count for pick in picks)
     gap = counted.count - expected

@@ -82,11 +82,14 @@ def claim(act: Act, booking_number: int, tag: str, weight: Weight, note: str) ->
     Raises
     ------
     BadValue
-        If the weight is not more than zero.
+        If the weight is not more than zero, or more than the piece ever weighed.
     """
-    lot_row(act.conn, tag)
-    if weight <= Weight.zero():
-        raise BadValue("Say how much of the piece the booking wants.", where="weight")
+    whole = Weight(lot_row(act.conn, tag).weight_in)
+    if not Weight.zero() < weight <= whole:
+        raise BadValue(
+            f"Say how much of {tag} the booking wants: more than 0, up to {whole.text()}.",
+            where="weight",
+        )
     act.conn.execute(
         insert(rail_claims).values(
             booking_number=booking_number, lot_id=tag, weight=weight.count,

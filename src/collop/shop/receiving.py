@@ -64,9 +64,10 @@ def _checked_pieces(new: NewDelivery) -> Weight:
     tags = [piece.tag for piece in new.pieces]
     if len(set(tags)) < len(tags):
         raise BadValue("Two pieces have the same tag; give each its own.", where="pieces")
-    for piece in new.pieces:
-        if not 1 <= len(piece.tag.strip()) <= 40 or not piece.tag.isprintable():
+    for tag in (new.tag, *tags):
+        if not 1 <= len(tag.strip()) <= 40 or not tag.isprintable():
             raise BadValue("A tag has 1 to 40 characters.", where="tag")
+    for piece in new.pieces:
         if not Weight.zero() < piece.weight < _MOST:
             raise BadValue(f"{piece.tag}: weigh more than 0 and under {_MOST.text()}.",
                            where=piece.tag)  # fmt: skip

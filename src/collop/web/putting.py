@@ -121,8 +121,9 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     waiting: dict[str, list[StockLine]] = {place: [] for place in PLACES}
+    under_the_knife = {cut.tag for cut in room.shop.cutting.open_breaks()}
     for line in room.shop.cutting.stock():
-        if line.place in waiting:
+        if line.place in waiting and line.lot_id not in under_the_knife:
             waiting[line.place].append(line)
     return page(
         request, "put_away.html", status=status, waiting=waiting, places=PLACES, ways=_DO,

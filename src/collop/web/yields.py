@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from collop.web import yields_balance, yields_carcass, yields_combine, yields_test
+from collop.web import yields_balance, yields_carcass, yields_combine, yields_tables, yields_test
 from collop.web.rendering import page
 
 __all__ = ["router"]
@@ -34,5 +34,5 @@ def show_figures(request: Request) -> HTMLResponse:
     return page(request, "yields.html", figures=FIGURES)
 
 
-for _part in (yields_test, yields_combine, yields_balance, yields_carcass):
+for _part in (yields_test, yields_combine, yields_balance, yields_tables, yields_carcass):
     router.include_router(_part.router)

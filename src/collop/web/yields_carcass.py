@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from collop.carcass import (
+    COMMON_PRACTICE,
     CUTTINGS,
     SPECIES,
     STAGES,
@@ -15,6 +16,7 @@ from collop.carcass import (
     take_home_plan,
     yield_grade_plan,
 )
+from collop.reference import FROM_MEMORY
 from collop.web.forms import Faults, read_choice
 from collop.web.rendering import page
 from collop.web.room import Queried
@@ -24,7 +26,7 @@ __all__ = ["router"]
 
 router = APIRouter()
 #: How a figure that was not read in a source is marked; the others carry no mark.
-MARKS = {"memory": "from memory, not checked", "shop": "common practice, no published source"}
+MARKS = {"memory": FROM_MEMORY, "shop": COMMON_PRACTICE}
 _MOST_FIND = 80
 
 

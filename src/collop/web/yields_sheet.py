@@ -141,6 +141,10 @@ class Sheet:
         for path in sorted(self._places, key=len, reverse=True):
             message = re.sub(re.escape(path) + r"(?![\w\[])", self._places[path][1], message)
         plain = _PATH.sub(lambda found: _last_key(found[0]), message)
+        for path, (_, label) in self._places.items():
+            key = path.rpartition(".")[2]
+            if "_" in key:  # a kernel may name a key without its path
+                plain = re.sub(rf"\b{re.escape(key)}\b", label.lower(), plain)
         return plain[:1].upper() + plain[1:]
 
 

@@ -57,16 +57,18 @@
     return part("path", attributes);
   }
 
-  function drawName(node) {
-    const made = part("text", {class: "flow-name", x: node.x1 + 7, y: (node.y0 + node.y1) / 2, dy: "0.34em"});
-    made.append(part("tspan", {class: "flow-name-word"}, node.name));
-    made.append(part("tspan", {dx: "0.45em"}, node.says));
+  // Name and figures in one line, or in two where the screen is narrow.
+  function drawName(node, stacked) {
+    const x = node.x1 + 7;
+    const made = part("text", {class: "flow-name", x: x, y: (node.y0 + node.y1) / 2});
+    made.append(part("tspan", {class: "flow-name-word", x: x, dy: stacked ? "-0.2em" : "0.34em"}, node.name));
+    made.append(part("tspan", stacked ? {x: x, dy: "1.1em"} : {dx: "0.45em"}, node.says));
     return made;
   }
 
   // Ribbons run under the names of the middle places: a ground keeps the words clear of their edges.
-  function addName(svg, node) {
-    const name = drawName(node);
+  function addName(svg, node, stacked) {
+    const name = drawName(node, stacked);
     svg.append(name);
     if (!node.sourceLinks.length) { return; }
     const box = name.getBBox();
@@ -74,15 +76,18 @@
       height: box.height, rx: 3}));
   }
 
-  function widest(svg, nodes) {
-    const names = nodes.map(function (node) {
-      const name = drawName(Object.assign({x1: 0, y0: 0, y1: 0}, node));
+  // How wide the names are: those of the last column, and the widest of the others.
+  function nameWidths(svg, nodes, stacked) {
+    const last = Math.max.apply(null, nodes.map(function (node) { return node.layer; }));
+    const widths = {last: 0, others: 0};
+    nodes.forEach(function (node) {
+      const name = drawName(node, stacked);
       svg.append(name);
-      const width = name.getBBox().width;
+      const column = node.layer === last ? "last" : "others";
+      widths[column] = Math.max(widths[column], name.getBBox().width);
       name.remove();
-      return width;
     });
-    return Math.max.apply(null, names);
+    return widths;
   }
 
   function columns(nodes) {
@@ -100,36 +105,44 @@
       .extent([[1, box.top], [box.right, box.bottom]])(copy);
   }
 
-  function draw(place) {
+  // The narrowest picture in which no name reaches the next column.
+  function needed(widths, steps, line) {
+    return steps * (widths.others + 1.6 * line) + widths.last + 2 * line;
+  }
+
+  function draw(place, room) {
     const flow = JSON.parse(place.dataset.flow);
     const svg = part("svg", {class: "flow-svg", role: "img",
       "aria-label": "Picture of the flow. Every figure is in the table below."});
     place.replaceChildren(svg);
     const line = parseFloat(getComputedStyle(svg).fontSize);
-    const margin = widest(svg, flow.nodes) + 12;
     const box = {padding: 1.7 * line, top: line, right: 1000, bottom: 1000};
-    const counts = columns(layOut(flow, box).nodes);
-    const most = Math.max.apply(null, Object.values(counts));
-    const least = (Object.keys(counts).length - 1) * (margin + 3 * line) + margin;
-    const width = Math.max(place.parentElement.clientWidth - 2, Math.min(least, 60 * line));
-    const height = Math.max(20 * line, most * 3.3 * line) + 2 * line;
-    const graph = layOut(flow, Object.assign(box, {right: width - margin, bottom: height - line}));
+    const first = layOut(flow, box).nodes;
+    const counts = Object.values(columns(first));
+    const steps = counts.length - 1;
+    let widths = nameWidths(svg, first, false);
+    const stacked = needed(widths, steps, line) > room;
+    if (stacked) { widths = nameWidths(svg, first, true); }
+    box.padding = (stacked ? 2.6 : 1.7) * line;
+    const width = Math.max(room, needed(widths, steps, line));
+    const height = Math.max(20 * line, Math.max.apply(null, counts) * (stacked ? 4 : 3.3) * line) + 2 * line;
+    const graph = layOut(flow, Object.assign(box, {right: width - widths.last - line, bottom: height - line}));
     svg.setAttribute("width", width);
     svg.setAttribute("height", height);
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     svg.append(patterns());
     graph.links.forEach(function (link) { svg.append(drawLink(link)); });
     graph.nodes.forEach(function (node) { svg.append(drawNode(node)); });
-    graph.nodes.forEach(function (node) { addName(svg, node); });
+    graph.nodes.forEach(function (node) { addName(svg, node, stacked); });
   }
 
-  function drawOrSay() {
+  function drawOrSay(room) {
     const place = document.getElementById("flow-chart");
     if (!place || !window.d3 || !window.d3.sankey) { return; }
     const figure = document.getElementById("flow-figure");
     figure.hidden = false;
     try {
-      draw(place);
+      draw(place, room || place.parentElement.clientWidth - 2);
     } catch (error) {
       // the library refuses circles; the table says it all
       if (!/circular/.test(String(error))) { throw error; }
@@ -138,6 +151,9 @@
     }
   }
 
-  window.addEventListener("resize", drawOrSay);
+  const PAPER = 700;
+  window.addEventListener("resize", function () { drawOrSay(); });
+  window.addEventListener("beforeprint", function () { drawOrSay(PAPER); });
+  window.addEventListener("afterprint", function () { drawOrSay(); });
   drawOrSay();
 }());

@@ -1,0 +1,93 @@
+"""A bench that may be killed at any moment: it breaks lamb after lamb and notes what was answered.
+
+Run as ``kill_worker.py DATABASE NOTES COUNT FULL|OFF``. It waits for a line on its input and then
+sends every act of every lamb that is not noted as done. Its keys tell lamb and step, so whoever
+comes after it sends the same requests again and nothing is done twice. A key is noted after the
+answer came, in one unbuffered write that is synced before the next act begins.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from datetime import datetime
+from pathlib import Path
+
+from collop.measures import Weight, WeightUnit
+from collop.shop import StillClock, open_shop
+
+STYLE = "lamb"
+AT = datetime(2026, 6, 9, 8, 0)  # noqa: DTZ001 -- shop-local
+
+
+def tag_of(number):
+    """Return the tag of a lamb."""
+    return f"K-{number:03d}"
+
+
+def carcass(number):
+    """Return what a lamb weighs as it hangs."""
+    return Weight.of(20_000 + 7 * number, WeightUnit.G)
+
+
+def part_weight(number, part):
+    """Return what a part of a lamb weighs: its share, in whole grams."""
+    share = int(carcass(number).exact(WeightUnit.G) * part.share)
+    return Weight.of(share, WeightUnit.G)
+
+
+def weighed_parts(style):
+    """Return the parts of a style that go on the scale, all but the loss."""
+    return [part for part in style.parts if part.kind != "loss"]
+
+
+def noted_keys(file):
+    """Return the keys noted so far; a last line without its end was never written whole."""
+    text = file.read_text() if file.exists() else ""
+    return text.splitlines() if text.endswith("\n") else text.splitlines()[:-1]
+
+
+class Bench:
+    """One worker's hands: each act is sent, answered, noted."""
+
+    def __init__(self, shop, notes):
+        self.cutting = shop.cutting
+        self.notes = os.open(notes, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
+
+    def note(self, key):
+        """Note what was answered, down to the disk."""
+        os.write(self.notes, f"{key}\n".encode())
+        os.fsync(self.notes)
+
+    def break_lamb(self, number, style):
+        """Send all acts of one lamb."""
+        tag = tag_of(number)
+        made = self.cutting.start_break(tag, STYLE, by="marek", key=f"{tag} start")
+        self.note(f"{tag} start")
+        for part in weighed_parts(style):
+            key = f"{tag} {part.id}"
+            weight = part_weight(number, part)
+            self.cutting.weigh_part(made.number, part.id, weight, by="marek", key=key)
+            self.note(key)
+        self.cutting.close_break(made.number, by="marek", key=f"{tag} close", why="as weighed")
+        self.note(f"{tag} close")
+
+
+def main():
+    """Wait to be told, then work until all lambs are broken."""
+    url, notes, count, sync = sys.argv[1:]
+    print("ready", flush=True)
+    sys.stdin.readline()
+    done = set(noted_keys(Path(notes)))
+    with open_shop(url, StillClock(AT)) as shop:
+        if sync == "OFF":
+            with shop._room.store._writer.connect() as conn:
+                conn.connection.driver_connection.execute("PRAGMA synchronous=OFF")
+        bench, style = Bench(shop, notes), shop.cutting.style(STYLE)
+        for number in range(int(count)):
+            if f"{tag_of(number)} close" not in done:
+                bench.break_lamb(number, style)
+
+
+if __name__ == "__main__":
+    main()
