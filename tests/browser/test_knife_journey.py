@@ -129,6 +129,8 @@ def test_a_forequarter_becomes_case_and_trim_to_the_last_count(monday, open_page
     assert page.locator(".knife-left h2").inner_text() == "closes"
     page.get_by_role("button", name="Close animal").click()
     page.wait_for_selector("h1:has-text('B-41F is closed')")
+    assert page.evaluate("document.activeElement.tagName") == "H1"
+    assert page.locator("#knife-said").inner_text() == "B-41F is closed"
     sums = page.locator(".closed-sums").inner_text()
     assert re.findall(r"[0-9.]+ lb", sums) == ["166.70 lb", "164.90 lb", "1.80 lb"]
     after = on_hand(page, monday.base)
@@ -410,6 +412,18 @@ def test_text_at_two_hundred_per_cent_cuts_nothing(monday, open_page):
             ".map(part => part.textContent.trim())"
         )
         assert cut == [], state
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_pounds_with_ounces_keep_within_the_screen(monday, open_page, width, height):
+    """The longest way to write a weight scrolls neither rail nor block sideways."""
+    pages = states(monday)
+    page = open_page(width=width, height=height)
+    page.context.add_cookies([{"name": "collop_unit", "value": "lb-oz", "url": monday.base}])
+    for state in ("rail", "block", "closed", "choose"):
+        page.goto(monday.base + pages[state])
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, state
+        assert re.search(r"[0-9]+ lb [0-9.]+ oz", page.locator("main").inner_text())
 
 
 def test_the_rail_prints_without_its_buttons(monday, open_page):

@@ -16,6 +16,7 @@ KEYS = {
     "frozen_lb", "boneless_fraction", "grill_sq_in_per_lb", "minutes", "method", "styles",
     "slots", "eating", "worth_per_lb", "days_left", "cover_days", "on_hand_lb", "neighbour",
     "cook_as",
+    "side_lb",
 }  # fmt: skip
 
 
@@ -42,6 +43,7 @@ def test_lamb_leg_is_offered_as_the_table_says(shop):
         "slots": ["centre"], "eating": {"plate": 0.7, "shared": 0.75}, "worth_per_lb": "0",
         "days_left": 4, "cover_days": 0.67, "on_hand_lb": "34.00", "neighbour": None,
         "cook_as": "whole",
+        "side_lb": "8.33",
     }  # fmt: skip
 
 

@@ -57,3 +57,13 @@ def test_a_saleable_pound_costs_what_the_shop_s_own_yield_makes_it(shop):
     own = shop.cutting.own_yields("lamb").saleable
     piece = next(one for one in shop.rail() if one.tag == "L-207")
     assert piece.saleable_share == own
+
+
+def test_a_side_gives_four_pounds_of_fillet(shop):
+    """Hindquarter 146.2 x .028 and side 324.4 x .013, their mean: what an ask for sixty is told."""
+    offer = next(one for one in shop.offers() if one["id"] == "C12")
+    assert offer["side_lb"] == "4.15"
+    # half of a lamb carcass: three hang, 151.5 lb, a third of it leg
+    leg = next(one for one in shop.offers() if one["id"] == "C01")
+    assert leg["side_lb"] == "8.33"
+    assert next(one for one in shop.offers() if one["id"] == "C23")["side_lb"] is None

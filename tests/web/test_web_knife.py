@@ -273,10 +273,22 @@ def test_too_early_a_close_asks_which_of_three_was_forgotten(client, shop, begun
     assert 1 <= asked.count("<li>") <= 3
     assert "Bone is not weighed yet; about 27.34 lb is usual." in words(asked)
     assert shop.cutting.break_(begun.number).is_open
-    answer = press(client, begun.number, "close", why="bones went to the stock pot", key="c2")
+    answer = press(client, begun.number, "anyway", why="")
+    assert answer.status_code == 422
+    assert 'id="e-why"' in answer.text
+    assert shop.cutting.break_(begun.number).is_open
+    answer = press(client, begun.number, "anyway", why="bones went to the stock pot", key="c2")
     assert answer.status_code == 303
     text = words(client.get(f"/knife/{begun.number}").text)
     assert "Closed with a reason: bones went to the stock pot" in text
+
+
+def test_enter_beside_the_reason_closes_with_it(client, shop, begun):
+    """The hidden button of Enter is understood from where the words stand."""
+    weigh_all(client, shop, begun.number, PARTS[:-1])
+    answer = press(client, begun.number, "look", why="bones went to the stock pot")
+    assert answer.status_code == 303
+    assert not shop.cutting.break_(begun.number).is_open
 
 
 def test_closing_before_anything_is_weighed_says_what_to_do(client, begun, words):
@@ -426,7 +438,7 @@ def test_every_state_names_its_fields_and_holds_nothing_inline(client, shop, beg
     states = [
         client.get("/knife"), client.get("/knife?tag=B-42"), client.get(f"/knife/{begun.number}"),
         touch(client, shop, begun.number, "Fat", "900"), press(client, begun.number, "close"),
-        press(client, begun.number, "close", why="test of the page", key="c3"),
+        press(client, begun.number, "anyway", why="test of the page", key="c3"),
         client.get(f"/knife/{begun.number}"),
     ]  # fmt: skip
     for answer in states:

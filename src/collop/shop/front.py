@@ -31,6 +31,7 @@ from collop.shop.model import (
     State,
 )
 from collop.shop.offers import offers_of
+from collop.shop.own_yields import per_side
 from collop.shop.quotes import load_quote, make_quote, number_in
 from collop.shop.settings import load_settings
 
@@ -108,7 +109,9 @@ class Shop:
         self, at: datetime | None = None, *, leaving_out: str | None = None
     ) -> list[dict[str, Any]]:
         """Return the free case as the spread contract's offers."""
-        return offers_of(self.case(at, leaving_out=leaving_out))
+        with self._room.store.read() as conn:
+            sides = per_side(conn)
+        return offers_of(self.case(at, leaving_out=leaving_out), sides)
 
     def board_value(self) -> BoardValue:
         """Return what the case, and what is free of it, is worth at the board."""

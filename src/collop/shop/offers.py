@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -38,7 +38,7 @@ def _is_offered(line: CaseLine) -> bool:
     return bool(line.styles) and line.boneless_fraction > 0 and not line.is_past
 
 
-def _offer(line: CaseLine) -> dict[str, Any]:
+def _offer(line: CaseLine, side: Weight | None) -> dict[str, Any]:
     free = _floor_lb(line.free)
     pieces = None
     if line.piece_lb is not None:
@@ -66,13 +66,21 @@ def _offer(line: CaseLine) -> dict[str, Any]:
         "on_hand_lb": _floor_lb(line.on_hand),
         "neighbour": line.neighbour,
         "cook_as": line.cook_as,
+        "side_lb": None if side is None else _floor_lb(side),
     }
 
 
-def offers_of(lines: Iterable[CaseLine]) -> list[dict[str, Any]]:
+def offers_of(
+    lines: Iterable[CaseLine], sides: Mapping[str, Weight] | None = None
+) -> list[dict[str, Any]]:
     """Return the offers of the spread contract: free stock only, weights and prices as strings.
 
-    Lines without free weight, past their use-by, or without a dish style (stock bones) are left
-    out.
+    `sides` is what one side of its animal gives of a line, by its id. Lines without free weight,
+    past their use-by, or without a dish style (stock bones) are left out.
     """
-    return [_offer(line) for line in lines if _is_offered(line) and _floor_lb(line.free) != "0.00"]
+    found = sides or {}
+    return [
+        _offer(line, found.get(line.id))
+        for line in lines
+        if _is_offered(line) and _floor_lb(line.free) != "0.00"
+    ]

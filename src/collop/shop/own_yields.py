@@ -12,11 +12,14 @@ from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
 
 from collop.carcass import combine_yields
-from collop.measures import Weight, WeightUnit
+from collop.measures import Weight, WeightUnit, round_fraction
 from collop.shop.knife_model import Style
 from collop.shop.knife_tables import break_events, breaks, style_parts, weighings
+from collop.shop.stock import stock_sums
+from collop.shop.styles import load_styles
+from collop.shop.tables import lots
 
-__all__ = ["OwnShare", "OwnYields", "own_yields", "saleable_share"]
+__all__ = ["OwnShare", "OwnYields", "own_yields", "per_side", "saleable_share"]
 
 #: How many breaks of the shop its starting shares are worth; small, as breed and trim differ.
 WORTH = 4
@@ -129,6 +132,35 @@ def own_yields(conn: Connection, style: Style) -> OwnYields:
     )  # fmt: skip
     tags = tuple(test["label"] for test in problem["tests"])
     return OwnYields(style, tags, parts, tuple(plan["assumptions"]), problem)
+
+
+def per_side(conn: Connection) -> dict[str, Weight]:
+    """Return what one side of its animal gives of a case line, by the pieces that hang now.
+
+    A quarter holds all its side has of a cut; a carcass that hangs whole has two sides.
+    """
+    sums = stock_sums(conn)
+    rows = conn.execute(
+        select(lots.c.piece, func.avg(sums.c.total).label("mean"))
+        .join(lots, lots.c.id == sums.c.lot_id)
+        .where(sums.c.place == "rail", lots.c.piece.is_not(None))
+        .group_by(lots.c.piece)
+    )
+    hangs = {row.piece: int(row.mean) for row in rows}
+    gives: dict[str, list[Fraction]] = defaultdict(list)
+    for style in load_styles(conn):
+        whole = Fraction(hangs.get(style.piece, 0)) / (1 if _is_half(style.piece) else 2)
+        for part in style.parts:
+            if part.case_id is not None and whole:
+                gives[part.case_id].append(whole * part.share)
+    return {
+        case_id: Weight(round_fraction(sum(found, Fraction(0)) / len(found)))
+        for case_id, found in gives.items()
+    }
+
+
+def _is_half(piece: str) -> bool:
+    return piece.endswith(("quarter", "side"))
 
 
 def saleable_share(conn: Connection, styles: Sequence[Style]) -> dict[str, Fraction]:

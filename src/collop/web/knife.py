@@ -107,7 +107,7 @@ def act(request: Request, number: int, fields: Posted) -> Response:
     room, faults = room_of(request), Faults()
     found = _break(request, number)
     by = faults.take("by", lambda: read_who(room, fields), "")
-    do = "weigh" if "part" in fields else "back" if "back" in fields else fields.one("do")
+    do = _wanted(fields)
     show = partial(_show, request, found, fields, faults)
     if do not in _ACTS:
         faults.add("weight", "Touch the tile of the part that is on the scale.")
@@ -117,7 +117,7 @@ def act(request: Request, number: int, fields: Posted) -> Response:
         _ACTS[do](room, found, fields, by)
     except BadValue as error:
         faults.add(error.where if error.where in {"why", "by"} else "weight", error.message)
-        return show(status=422)
+        return show(status=422, closing=do == "anyway")
     except WrongState as error:
         if do == "close" and found.is_open and found.parts:
             return show(status=422, closing=True)
@@ -125,6 +125,16 @@ def act(request: Request, number: int, fields: Posted) -> Response:
     except ShopError as error:
         return show(status=404 if isinstance(error, NotFound) else 409, trouble=error.message)
     return _to(number, by, done=do)
+
+
+def _wanted(fields: Fields) -> str:
+    """Return what the touched button does; Enter beside the reason closes with it."""
+    if "part" in fields:
+        return "weigh"
+    if "back" in fields:
+        return "back"
+    do = fields.one("do")
+    return "anyway" if do == "look" and fields.one("why") and not fields.one("weight") else do
 
 
 def _break(request: Request, number: int) -> Break:
@@ -171,11 +181,23 @@ def _close(room: Room, found: Break, fields: Fields, by: str) -> None:
     room.shop.cutting.close_break(found.number, by=by, key=_key(fields), why=fields.one("why"))
 
 
+def _close_anyway(room: Room, found: Break, fields: Fields, by: str) -> None:
+    if not fields.one("why"):
+        raise BadValue("Say where the rest went; a word or two will do.", where="why")
+    _close(room, found, fields, by)
+
+
 def _reopen(room: Room, found: Break, fields: Fields, by: str) -> None:
     room.shop.cutting.reopen_break(found.number, by=by, key=_key(fields), why=fields.one("why"))
 
 
-_ACTS = {"weigh": _weigh, "back": _take_back, "close": _close, "reopen": _reopen}
+_ACTS = {
+    "weigh": _weigh,
+    "back": _take_back,
+    "close": _close,
+    "anyway": _close_anyway,
+    "reopen": _reopen,
+}
 
 
 def _show(

@@ -124,9 +124,10 @@
     const stacked = needed(widths, steps, line) > room;
     if (stacked) { widths = nameWidths(svg, first, true); }
     box.padding = (stacked ? 2.6 : 1.7) * line;
+    box.top = (stacked ? 1.7 : 1) * line;
     const width = Math.max(room, needed(widths, steps, line));
-    const height = Math.max(20 * line, Math.max.apply(null, counts) * (stacked ? 4 : 3.3) * line) + 2 * line;
-    const graph = layOut(flow, Object.assign(box, {right: width - widths.last - line, bottom: height - line}));
+    const height = Math.max(20 * line, Math.max.apply(null, counts) * (stacked ? 4 : 3.3) * line) + 2 * box.top;
+    const graph = layOut(flow, Object.assign(box, {right: width - widths.last - line, bottom: height - box.top}));
     svg.setAttribute("width", width);
     svg.setAttribute("height", height);
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);

@@ -18,7 +18,8 @@
     if (!board) { return; }
     const lost = document.getElementById("lost");
     if (lost) { lost.hidden = true; }
-    const next = board.querySelector("[data-focus]") || board.querySelector("input[data-scale]");
+    const next = board.querySelector("[data-focus]") || board.querySelector("input[data-scale]") ||
+      board.querySelector("h1");
     if (next) { next.focus(); }
     const done = board.querySelector("[data-said]");
     say(done ? done.textContent : "");
