@@ -222,13 +222,13 @@ def test_a_lamb_is_broken_without_any_script(monday, open_page):
     for place, want in enumerate(expected):
         page.get_by_label("On the scale, lb").fill(want.removeprefix("about "))
         page.locator(".tile").nth(place).click()
-    assert page.locator(".tile.is-weighed").count() == len(expected)
+        expect(page.locator(".tile.is-weighed")).to_have_count(place + 1, timeout=PATIENCE_MS)
     page.get_by_role("button", name="Close animal").click()
-    assert "L-207 is closed" in page.locator("h1").inner_text()
+    expect(page.locator("h1")).to_contain_text("L-207 is closed", timeout=PATIENCE_MS)
     page.locator(".reopen summary").click()
     page.get_by_label("Why is it opened again").fill("fat bin forgotten")
     page.get_by_role("button", name="Reopen", exact=True).click()
-    assert page.locator(".tile").count() == len(expected)
+    expect(page.locator(".tile")).to_have_count(len(expected), timeout=PATIENCE_MS)
     assert monday.shop.check() == []
 
 
@@ -336,7 +336,7 @@ def test_a_refused_receiving_passes_axe_and_offers_the_second_way(monday, open_p
     page.wait_for_url("**/rail/receive/*")
     assert "by Mon 10:00" in page.locator(".notice").first.inner_text()
     page.get_by_role("link", name="Show the rail").click()
-    assert page.locator(".hung h2", has_text="L-210").is_visible()
+    expect(page.locator(".hung h2", has_text="L-210")).to_be_visible(timeout=PATIENCE_MS)
 
 
 # Every control of the bench as a finger meets it, and how near any two of its tiles come.

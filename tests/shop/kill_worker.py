@@ -1,9 +1,11 @@
 """A bench that may be killed at any moment: it breaks lamb after lamb and notes what was answered.
 
-Run as ``kill_worker.py DATABASE NOTES COUNT FULL|OFF``. It waits for a line on its input and then
-sends every act of every lamb that is not noted as done. Its keys tell lamb and step, so whoever
-comes after it sends the same requests again and nothing is done twice. A key is noted after the
-answer came, in one unbuffered write that is synced before the next act begins.
+Run as ``kill_worker.py DATABASE NOTES COUNT FULL|OFF``. For each line on its input it starts a
+process of its own (all is imported by then, so this takes no time), tells its number, and when that
+ended, how it ended; a second line then lets it go. The process sends every act of every lamb that is not noted as done. Its keys
+tell lamb and step, so whoever comes after it sends the same requests again and nothing is done
+twice. A key is noted after the answer came, in one unbuffered write that is synced before the next
+act begins.
 """
 
 from __future__ import annotations
@@ -11,12 +13,18 @@ from __future__ import annotations
 import os
 import sys
 from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 
 from collop.measures import Weight, WeightUnit
-from collop.shop import StillClock, open_shop
+from collop.shop import NewPart, NewStyle, StillClock, open_shop
 
-STYLE = "lamb"
+STYLE = NewStyle(
+    "quick", "lamb", "lamb carcass", "Lamb in three",
+    [NewPart("Legs", "cut", "case", Fraction(3, 8), "C01", 5),
+     NewPart("The rest", "cut", "block", Fraction(3, 8), None, 5),
+     NewPart("Bone", "bone", "bone", Fraction(1, 4))],
+)  # fmt: skip
 AT = datetime(2026, 6, 9, 8, 0)  # noqa: DTZ001 -- shop-local
 
 
@@ -34,11 +42,6 @@ def part_weight(number, part):
     """Return what a part of a lamb weighs: its share, in whole grams."""
     share = int(carcass(number).exact(WeightUnit.G) * part.share)
     return Weight.of(share, WeightUnit.G)
-
-
-def weighed_parts(style):
-    """Return the parts of a style that go on the scale, all but the loss."""
-    return [part for part in style.parts if part.kind != "loss"]
 
 
 def noted_keys(file):
@@ -62,9 +65,9 @@ class Bench:
     def break_lamb(self, number, style):
         """Send all acts of one lamb."""
         tag = tag_of(number)
-        made = self.cutting.start_break(tag, STYLE, by="marek", key=f"{tag} start")
+        made = self.cutting.start_break(tag, STYLE.id, by="marek", key=f"{tag} start")
         self.note(f"{tag} start")
-        for part in weighed_parts(style):
+        for part in style.parts:
             key = f"{tag} {part.id}"
             weight = part_weight(number, part)
             self.cutting.weigh_part(made.number, part.id, weight, by="marek", key=key)
@@ -73,20 +76,33 @@ class Bench:
         self.note(f"{tag} close")
 
 
-def main():
-    """Wait to be told, then work until all lambs are broken."""
-    url, notes, count, sync = sys.argv[1:]
-    print("ready", flush=True)
-    sys.stdin.readline()
+def work(url, notes, count, sync):
+    """Break all lambs that are not done."""
     done = set(noted_keys(Path(notes)))
     with open_shop(url, StillClock(AT)) as shop:
         if sync == "OFF":
             with shop._room.store._writer.connect() as conn:
                 conn.connection.driver_connection.execute("PRAGMA synchronous=OFF")
-        bench, style = Bench(shop, notes), shop.cutting.style(STYLE)
+        bench, style = Bench(shop, notes), shop.cutting.style(STYLE.id)
         for number in range(int(count)):
             if f"{tag_of(number)} close" not in done:
                 bench.break_lamb(number, style)
+
+
+def main():
+    """Start a worker for each line, and tell its number and its end."""
+    for _ in sys.stdin:
+        worker = os.fork()
+        if not worker:
+            work(*sys.argv[1:])
+            os._exit(0)
+        print(worker, flush=True)  # noqa: T201 -- the test listens
+        # its number is kept from others until its end was told, so that no other process is killed
+        ended = os.waitid(os.P_PID, worker, os.WEXITED | os.WNOWAIT)
+        is_killed = ended.si_code != os.CLD_EXITED
+        print(-ended.si_status if is_killed else ended.si_status, flush=True)  # noqa: T201
+        sys.stdin.readline()
+        os.waitpid(worker, 0)
 
 
 if __name__ == "__main__":

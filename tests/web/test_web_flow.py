@@ -8,6 +8,7 @@ from datetime import datetime
 from html import unescape
 
 import pytest
+from test_web_look import COLOURS, contrast
 
 from collop.measures import Money, Weight, WeightUnit
 from collop.shop import Flow, FlowLink
@@ -102,7 +103,7 @@ def test_the_demo_animal_says_what_was_lost_and_paid_for(client, shop, words):
     assert "13.10 lb lost to air" in said
     assert "1.80 lb loss and drip" in said
     assert "63.67 was paid for it" in said
-    assert "B-41 the animal of B-41F" in said
+    assert "B-41 asked for: B-41F" in said
 
 
 @pytest.mark.parametrize(
@@ -145,6 +146,16 @@ def test_the_chooser_lists_every_animal_in_the_shop(client, shop, read_page):
     assert {f"/flow?lot={tag}" for tag in known} <= set(links)
 
 
+@pytest.mark.parametrize("text", ["\x00", "-", "9" * 3000, "%", "'; drop", "٣", "0001-01-01"])
+def test_no_text_breaks_the_flow_or_the_trace(client, text):
+    """Odd texts in any field of the address are told, never a failure."""
+    for address, name in [("/flow", "lot"), ("/flow", "day"), ("/flow", "week"), ("/trace", "lot"),
+                          ("/trace", "booking")]:  # fmt: skip
+        answer = client.get(address, params={name: text})
+        assert answer.status_code in {404, 422}, (address, name)
+        assert "Traceback" not in answer.text
+
+
 @pytest.mark.parametrize(
     ("query", "field", "sentence"),
     [
@@ -169,7 +180,7 @@ def test_names_from_the_shop_cannot_break_out_of_the_picture(client, shop, monke
     """A part's name with quotes and tags stays text, in the attribute and in the table."""
     bad = "<script>'\"&"
     monkeypatch.setattr(shop.cutting, "flow", lambda _lot: flow_of(("T-1", bad, "100")))
-    html = client.get("/flow?lot=T-1").text
+    html = client.get("/flow?lot=B-41").text
     assert "<script>'" not in html
     assert drawn_on(html)["nodes"][1]["name"] == bad
 
@@ -178,6 +189,24 @@ def test_the_picture_needs_no_inline_script_or_style(client, read_page):
     """The policy forbids them; the picture's facts travel in an attribute."""
     assert read_page(client.get("/flow?lot=B-41F").text).inline == []
     assert "innerHTML" not in (STATIC / "flow.js").read_text(encoding="utf-8")
+
+
+def test_the_figures_use_the_colours_of_the_one_table():
+    """No colour is named in their style sheet but black for paper; nothing is fetched."""
+    css = (STATIC / "figures.css").read_text(encoding="utf-8")
+    assert set(re.findall(r"#[0-9a-f]{3,6}\b", css)) <= {"#000"}
+    assert set(re.findall(r"var\(--([a-z-]+)\)", css)) <= {*COLOURS, "cut", "serif", "touch"}
+    assert "url(" not in css
+    assert "@import" not in css
+
+
+@pytest.mark.parametrize(
+    ("edge", "ground"),
+    [("brass", "brass-pale"), ("good", "card"), ("alert", "card"), ("brass", "card")],
+)
+def test_ribbons_and_marks_stand_out_from_their_ground(edge, ground):
+    """Edges, patterns and bars of the picture, WCAG 1.4.11."""
+    assert contrast(edge, ground) >= 3
 
 
 def test_every_field_of_the_chooser_has_a_label(client, read_page):

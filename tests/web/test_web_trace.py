@@ -51,6 +51,12 @@ def test_the_scan_field_takes_a_booking_too(client, words):
         assert "Booking H4" in words(client.get(f"/trace?lot={text}").text)
 
 
+def test_a_lot_may_be_typed_without_capitals(client, words):
+    """As it stands on the ticket, or in small letters."""
+    assert "Short ribs" in words(client.get("/trace?lot=b-41f.03").text)
+    assert "asked for: b-41f" in words(client.get("/flow?lot=b-41f").text)
+
+
 def test_a_booking_without_lots_says_so(client, shop, words):
     """A released booking holds nothing."""
     shop.release("H4", by="marek", key="r", why="called off")

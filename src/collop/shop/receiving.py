@@ -20,11 +20,12 @@ from collop.shop.lots import NewLot, cut_from, make_lot
 from collop.shop.model import Settings
 from collop.shop.store import AnyRow
 
-__all__ = ["MARK", "cold_limit", "cost_of", "load_delivery", "take_in"]
+__all__ = ["COOL_WITHIN", "MARK", "cold_limit", "cost_of", "load_delivery", "take_in"]
 
 #: The paper nothing is taken in without.
 MARK = "inspection mark"
-_COOL_WITHIN = timedelta(hours=4)
+#: Wisconsin Food Code 3-501.14(C), source WI501_14.
+COOL_WITHIN = timedelta(hours=4)
 _MOST = Weight.of(5_000, WeightUnit.LB)
 # beyond this the paper and the scale do not speak of the same animal
 _WIDEST_GAP = Fraction(1, 4)
@@ -55,7 +56,7 @@ def _checked_temperature(new: NewDelivery, act: Act) -> datetime | None:
             f"{new.tag} is {_text(new.temperature)} and the limit at the door is {_text(limit)}:"
             " do not take it in, or say that the law allows it to arrive warm.",
         )
-    return act.at + _COOL_WITHIN
+    return act.at + COOL_WITHIN
 
 
 def _checked_pieces(new: NewDelivery) -> Weight:

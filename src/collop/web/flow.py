@@ -14,6 +14,7 @@ from collop.web.flow_picture import picture_of
 from collop.web.forms import Faults, Fields
 from collop.web.rendering import page, shown_for
 from collop.web.room import Queried, Room, room_of
+from collop.web.trace import trace_of
 
 if TYPE_CHECKING:
     from collop.shop import Flow
@@ -56,11 +57,8 @@ def _asked(room: Room, fields: Fields, faults: Faults) -> Flow | None:
     return None
 
 
-def _of_lot(room: Room, lot_id: str) -> Flow:
-    try:
-        return room.shop.cutting.flow(lot_id)
-    except NotFound as error:
-        raise BadValue(error.message) from None
+def _of_lot(room: Room, text: str) -> Flow:
+    return room.shop.cutting.flow(trace_of(room, text).asked)
 
 
 def _day(room: Room, text: str, label: str) -> date:

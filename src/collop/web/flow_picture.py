@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -113,7 +113,7 @@ def _share(count: int, total: int) -> str:
     return f"{decimal_of(Fraction(count * 100, total), 1):f}" if total else "0.0"
 
 
-def _sum(nodes: Any) -> Weight:  # noqa: ANN401 -- any nodes
+def _sum(nodes: Iterable[Node]) -> Weight:
     return Weight(sum(node.weight.count for node in nodes), WeightUnit.LB)
 
 

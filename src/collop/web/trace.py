@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
@@ -18,7 +16,7 @@ from collop.web.room import Queried, Room, room_of
 if TYPE_CHECKING:
     from collop.shop import Trace
 
-__all__ = ["PLACES", "Chain", "router"]
+__all__ = ["PLACES", "router", "trace_of"]
 
 router = APIRouter()
 #: Where weight may be, in words.
@@ -29,33 +27,42 @@ PLACES = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
-    """One lot's trace, as the page draws it."""
-
-    trace: Trace
-
-    @property
-    def is_known(self) -> bool:
-        """Tell whether the lot leads to an animal of a farm."""
-        return any(origin.farm for origin in self.trace.origins)
-
-
 @router.get("/trace", response_class=HTMLResponse)
 def show_trace(request: Request, fields: Queried) -> HTMLResponse:
     """Show the line from a lot to its farm, or one line for each lot of a booking."""
     room = room_of(request)
     faults = Faults()
     booking = _booking_asked(room, fields)
-    chains: list[Chain] = []
+    traces: list[Trace] = []
     if booking:
-        chains = faults.take("lot", lambda: _of_booking(room, booking), chains)
+        traces = faults.take("lot", lambda: _of_booking(room, booking), traces)
     elif fields.one("lot"):
-        chains = faults.take("lot", lambda: _of_lot(room, fields.one("lot")), chains)
+        traces = faults.take("lot", lambda: [trace_of(room, fields.one("lot"))], traces)
     return page(
-        request, "trace.html", status=404 if faults else 200, faults=faults, chains=chains,
+        request, "trace.html", status=404 if faults else 200, faults=faults, traces=traces,
         booking=booking, asked=booking or fields.one("lot"), places=PLACES,
     )  # fmt: skip
+
+
+def trace_of(room: Room, text: str) -> Trace:
+    """Return the trace of a lot as it was scanned, or as it was typed without capitals.
+
+    Raises
+    ------
+    BadValue
+        If there is no such lot, in the shop's own sentence.
+    """
+    if not text.isprintable():  # a scanner set up wrongly sends control characters
+        raise BadValue("Lot: these are not the letters of a lot; scan the ticket again.")
+    cutting = room.shop.cutting
+    try:
+        return cutting.trace(text)
+    except NotFound as error:
+        told = error.message
+    try:
+        return cutting.trace(text.upper())
+    except NotFound:
+        raise BadValue(told) from None
 
 
 def _booking_asked(room: Room, fields: Fields) -> str:
@@ -63,31 +70,21 @@ def _booking_asked(room: Room, fields: Fields) -> str:
     if fields.one("booking"):
         return fields.one("booking").upper()
     text = fields.one("lot").upper()
-    if not re.fullmatch(r"H[1-9][0-9]*", text):
+    if not re.fullmatch(r"H[1-9][0-9]*", text, re.ASCII):
         return ""
     try:
-        room.shop.cutting.trace(fields.one("lot"))
-    except NotFound:
+        trace_of(room, text)
+    except BadValue:
         return text
     return ""
 
 
-def _sentence(read: Callable[[], list[Chain]]) -> list[Chain]:
+def _of_booking(room: Room, booking: str) -> list[Trace]:
+    """Return one trace for each lot that a booking holds or took."""
     try:
-        return read()
-    except NotFound as error:
-        raise BadValue(error.message) from None
-
-
-def _of_lot(room: Room, lot_id: str) -> list[Chain]:
-    return _sentence(lambda: [Chain(room.shop.cutting.trace(lot_id))])
-
-
-def _of_booking(room: Room, booking: str) -> list[Chain]:
-    def read() -> list[Chain]:
         # a booking that is not there has no lots; the hook says so in its own words
         found = room.shop.booking(booking)
-        lots = room.shop.cutting.lots_of_booking(found.id)
-        return [Chain(room.shop.cutting.trace(lot_id)) for lot_id in lots]
-
-    return _sentence(read)
+    except NotFound as error:
+        raise BadValue(error.message) from None
+    lots = room.shop.cutting.lots_of_booking(found.id)
+    return [room.shop.cutting.trace(lot_id) for lot_id in lots]
