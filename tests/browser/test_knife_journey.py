@@ -81,9 +81,9 @@ def touch(page, name):
     page.wait_for_selector(f'.tile.is-weighed:has(.tile-name:text-is("{name}"))')
 
 
-def in_field(page):
-    """Tell whether the keys go to the scale field."""
-    return page.evaluate("document.activeElement.id") == "f-weight"
+def has_focus(page, place):
+    """See that the focus comes to a place; it may follow the new page by a moment."""
+    expect(page.locator(place)).to_be_focused(timeout=PATIENCE_MS)
 
 
 def on_hand(page, base):
@@ -113,7 +113,7 @@ def test_a_forequarter_becomes_case_and_trim_to_the_last_count(monday, open_page
     page.get_by_label("Marek").check()
     page.get_by_role("button", name="Start B-41F").click()
     page.wait_for_url("**/knife/*")
-    assert in_field(page)
+    has_focus(page, "#f-weight")
     for step, (name, text) in enumerate(PARTS):
         if step % 2:
             page.evaluate("document.activeElement.blur()")
@@ -123,14 +123,14 @@ def test_a_forequarter_becomes_case_and_trim_to_the_last_count(monday, open_page
         else:
             page.get_by_label("On the scale, lb").fill(text)
         touch(page, name)
-        assert in_field(page)
+        has_focus(page, "#f-weight")
         assert page.get_by_label("On the scale, lb").input_value() == ""
     assert page.locator(".knife-big").inner_text() == "1.80 lb"
     assert page.locator(".knife-left h2").inner_text() == "closes"
     page.get_by_role("button", name="Close animal").click()
     page.wait_for_selector("h1:has-text('B-41F is closed')")
-    assert page.evaluate("document.activeElement.tagName") == "H1"
-    assert page.locator("#knife-said").inner_text() == "B-41F is closed"
+    has_focus(page, "h1")
+    expect(page.locator("#knife-said")).to_have_text("B-41F is closed", timeout=PATIENCE_MS)
     sums = page.locator(".closed-sums").inner_text()
     assert re.findall(r"[0-9.]+ lb", sums) == ["166.70 lb", "164.90 lb", "1.80 lb"]
     after = on_hand(page, monday.base)
@@ -153,7 +153,7 @@ def test_the_same_work_is_done_from_the_keyboard_alone(monday, open_page):
                 break
         page.keyboard.press("Space")
         page.wait_for_selector(f'.tile.is-weighed:has(.tile-name:text-is("{name}"))')
-        assert in_field(page)
+        has_focus(page, "#f-weight")
     page.get_by_role("button", name=re.compile("^Take back Shin")).focus()
     page.keyboard.press("Enter")
     page.wait_for_selector(".weighing.is-back")
@@ -184,7 +184,7 @@ def test_too_much_is_said_beside_the_scale_and_the_field_is_ready(monday, open_p
     said = page.locator("#e-weight").inner_text()
     assert "That is 6.00 lb too much" in said
     assert said.endswith("Pan not tared?")
-    assert in_field(page)
+    has_focus(page, "#f-weight")
     assert page.title().startswith("Error: ")
     assert page.locator("#lost").is_hidden()
     page.keyboard.type("14", delay=60)
@@ -200,12 +200,12 @@ def test_a_close_too_early_asks_and_the_missing_part_is_then_weighed(monday, ope
     page.goto(f"{monday.base}/knife/{found.number}")
     page.get_by_role("button", name=re.compile("^Close animal")).click()
     page.wait_for_selector("#forgotten")
-    assert page.evaluate("document.activeElement.id") == "forgotten"
+    has_focus(page, "#forgotten")
     assert 1 <= page.locator("#forgotten li").count() <= 3
     assert "Bone is not weighed yet" in page.locator("#forgotten").inner_text()
     assert axe_faults(page) == []
     page.get_by_role("link", name="Weigh it").click()
-    assert in_field(page)
+    has_focus(page, "#f-weight")
     page.keyboard.type("27.4", delay=60)
     touch(page, "Bone")
     page.get_by_role("button", name="Close animal").click()

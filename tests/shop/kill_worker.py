@@ -1,11 +1,11 @@
 """A bench that may be killed at any moment: it breaks lamb after lamb and notes what was answered.
 
 Run as ``kill_worker.py DATABASE NOTES COUNT FULL|OFF``. For each line on its input it starts a
-process of its own (all is imported by then, so this takes no time), tells its number, and when that
-ended, how it ended; a second line then lets it go. The process sends every act of every lamb that is not noted as done. Its keys
-tell lamb and step, so whoever comes after it sends the same requests again and nothing is done
-twice. A key is noted after the answer came, in one unbuffered write that is synced before the next
-act begins.
+process of its own, with all imported already, and tells its number; when that ended it tells how,
+and a second line lets it go. The process sends every act of every lamb that is not noted as done.
+Its keys tell lamb and step, so whoever comes after it sends the same requests again and nothing is
+done twice. A key is noted after the answer came, in one unbuffered write that is synced before the
+next act begins.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from floor import HELD, LEFT, Floor, by_piece, came_in, grams, summed
-from hypothesis import HealthCheck, Phase, settings
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
     RuleBasedStateMachine,
@@ -316,9 +316,8 @@ def test_any_history_keeps_every_pound(demo_file):
     run_state_machine_as_test(
         History,
         settings=settings(
-            max_examples=16, stateful_step_count=45, deadline=None, derandomize=True,
+            max_examples=20, stateful_step_count=45, deadline=None, derandomize=True,
             database=None, suppress_health_check=list(HealthCheck),
-            phases=[Phase.generate],  # DEV
         ),
     )  # fmt: skip
     writes = {"receive", "hang", "plan_break", "claim", "start_break", "weigh_part", "take_back",

@@ -22,8 +22,8 @@ def pounds(amount):
 
 
 def flow_of(*links, into="100", lost=None):
-    made = tuple(FlowLink(source, target, pounds(w), None) for source, target, w in links)
-    return Flow("T-1", pounds(into), made, lost)
+    made = tuple(FlowLink(source, target, pounds(w)) for source, target, w in links)
+    return Flow("T-1", pounds(into), made, lost, money_is_whole=True)
 
 
 def drawn_on(html):

@@ -247,7 +247,7 @@ def test_a_closed_break_fills_the_sheet(client, shop, words):
     assert Weight.of(typed["weight"], WeightUnit.LB) == hung
     assert Weight.of(typed["loss"], WeightUnit.LB) == hung - weighed
     price = paid.paid.decimal() / paid.weight_in.decimal(WeightUnit.LB, 2)
-    assert float(typed["price"]) == pytest.approx(float(price), abs=5e-5)
+    assert float(typed["price"]) == pytest.approx(float(price), abs=1e-4)
     parts = {part.part: part.kind for part in shop.cutting.break_(1).parts}
     carried = {text for name, text in typed.items() if re.fullmatch(r"p\d+_part", name) and text}
     assert carried == {part for part, kind in parts.items() if kind == "cut"}
@@ -257,8 +257,8 @@ def test_a_closed_break_fills_the_sheet(client, shop, words):
 
 
 def test_a_break_whose_price_is_not_known_waits_for_it(client, shop, words, monkeypatch):
-    """No piece of the animal hangs any more: the sheet is filled, the price asked for."""
-    monkeypatch.setattr(shop.cutting, "rail", lambda: ())
+    """The delivery names no price: the sheet is filled, the price asked for."""
+    monkeypatch.setattr(shop.cutting, "price_paid", lambda _tag: None)
     answer = client.get("/yields/test?break=1")
     assert answer.status_code == 200
     assert "what was paid is not known any more, so enter the price" in words(answer.text)

@@ -172,6 +172,7 @@ def _flow_json(found: Flow) -> dict[str, Any]:
         "title": found.title,
         "into_lb": _lb(found.into),
         "money_lost": _money(found.money_lost),
+        "money_is_whole": found.money_is_whole,
         "links": [
             {"source": one.source, "target": one.target, "weight_lb": _lb(one.weight)}
             for one in found.links
@@ -208,7 +209,8 @@ def flow(
     for one in told["links"]:
         click.echo(f"  {one['source']:28} -> {one['target']:28} {one['weight_lb']:>10} lb")
     if told["money_lost"]:
-        click.echo(f"Paid for what was lost: {told['money_lost']}")
+        rest = "" if told["money_is_whole"] else ", as far as prices are known"
+        click.echo(f"Paid for what was lost: {told['money_lost']}{rest}")
 
 
 def _span(first: date, days: int) -> tuple[datetime, datetime]:

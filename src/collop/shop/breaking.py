@@ -36,8 +36,8 @@ from collop.shop.styles import load_style
 from collop.shop.tables import case_lines, lots
 
 __all__ = [
-    "close_break", "judge", "load_break", "open_breaks", "reopen_break", "start_break",
-    "take_back", "weigh_part",
+    "close_break", "closed_breaks", "judge", "load_break", "open_breaks", "reopen_break",
+    "start_break", "take_back", "weigh_part",
 ]  # fmt: skip
 
 LOSS = "loss at the block"
@@ -78,6 +78,20 @@ def open_breaks(conn: Connection) -> tuple[int, ...]:
     )
     is_open = func.coalesce(last, "reopened") == "reopened"
     return tuple(conn.scalars(select(breaks.c.number).where(is_open).order_by(breaks.c.number)))
+
+
+def closed_breaks(conn: Connection, most: int) -> tuple[int, ...]:
+    """Return the numbers of the newest closed breaks, newest first."""
+    newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
+    last = newest.group_by(break_events.c.break_number).subquery()
+    rows = conn.scalars(
+        select(break_events.c.break_number)
+        .join(last, last.c.seq == break_events.c.seq)
+        .where(break_events.c.what == "closed")
+        .order_by(break_events.c.seq.desc())
+        .limit(most)
+    )
+    return tuple(rows.all())
 
 
 def start_break(act: Act, tag: str, style_id: str, weight: Weight | None = None) -> int:

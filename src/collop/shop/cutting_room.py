@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from collop.measures import Weight, WeightUnit
+from collop.measures import UnitPrice, Weight, WeightUnit
 from collop.shop import breaking, putting, railing, receiving
 from collop.shop.acts import Act, Room, once
 from collop.shop.case_new import NewCaseLine, add_case_line
@@ -21,6 +21,7 @@ from collop.shop.knife_model import (
     Flow,
     NewDelivery,
     NewStyle,
+    Origin,
     RailPiece,
     StockLine,
     Style,
@@ -33,7 +34,7 @@ from collop.shop.settings import load_settings
 from collop.shop.stock import moment_seq, stock_sums
 from collop.shop.styles import load_style, load_styles, starting_style, store_style
 from collop.shop.tables import case_lines, lots
-from collop.shop.tracing import lots_of_booking, trace
+from collop.shop.tracing import animals_last, lots_of_booking, trace
 
 if TYPE_CHECKING:
     from collop.carcass import Verdict
@@ -178,6 +179,22 @@ class CuttingRoom:
         """Return the breaks under way, oldest first."""
         with self._room.store.read() as conn:
             return tuple(breaking.load_break(conn, one) for one in breaking.open_breaks(conn))
+
+    def closed_breaks(self, most: int = 40) -> tuple[Break, ...]:
+        """Return the newest closed breaks, newest first."""
+        with self._room.store.read() as conn:
+            numbers = breaking.closed_breaks(conn, most)
+            return tuple(breaking.load_break(conn, one) for one in numbers)
+
+    def animals(self, most: int = 60) -> tuple[Origin, ...]:
+        """Return the animals that came last, newest first."""
+        with self._room.store.read() as conn:
+            return animals_last(conn, most)
+
+    def price_paid(self, tag: str) -> UnitPrice | None:
+        """Return what a piece cost as it came, with haulage, per legal unit; None if unknown."""
+        with self._room.store.read() as conn:
+            return railing.price_paid(conn, tag, load_settings(conn))
 
     def judge(self, number: int) -> Verdict:
         """Tell whether a break would close now, and what is likely forgotten."""

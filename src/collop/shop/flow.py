@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
@@ -27,11 +28,11 @@ __all__ = ["flow_between", "flow_of_lot"]
 _entry = ledger_entries.c
 _NAMES = {
     "rail": "rail", "block": "block", "case": "case, free", "booked": "case, booked",
-    "trim": "trim bins", "bone": "bone", "fat": "fat", "bin": "bin", "sold": "sold",
+    "trim": "trim bins", "bone": "bone barrel", "fat": "fat tub", "bin": "bin", "sold": "sold",
 }  # fmt: skip
 _AIR, _LOSS = "lost to air", "loss and drip"
 # the way meat goes; what goes against it is drawn as a node of its own, so that no flow is a circle
-_WAY = ("came in", FOUND, "rail", "block", "trim bins", "bone", "fat", "case, free",
+_WAY = ("came in", FOUND, "rail", "block", "trim bins", "bone barrel", "fat tub", "case, free",
         "case, booked", "sold", "bin", _AIR, _LOSS)  # fmt: skip
 
 
@@ -45,15 +46,18 @@ def _money(minor: Fraction, chosen: Settings) -> Money:
     return Money(round_fraction(minor, chosen.rounding), chosen.currency)
 
 
-def _lost_money(
-    rows: Sequence[AnyRow], paid: Mapping[int, Fraction], chosen: Settings
-) -> Money | None:
-    lost = [
-        paid[row.delivery_number] * int(row.total)
-        for row in rows
-        if row.place in {"drip", "bin"} and row.delivery_number in paid
-    ]
-    return _money(sum(lost, Fraction(0)), chosen) if lost else None
+@dataclass(frozen=True, slots=True)
+class _Lost:
+    money: Money | None
+    is_whole: bool
+
+
+def _lost_money(rows: Sequence[AnyRow], paid: Mapping[int, Fraction], chosen: Settings) -> _Lost:
+    """Return what was paid for what is lost, and whether all of its prices are known."""
+    lost = [row for row in rows if row.place in {"drip", "bin"} and int(row.total)]
+    priced = [row for row in lost if row.delivery_number in paid]
+    minor = sum((paid[row.delivery_number] * int(row.total) for row in priced), Fraction(0))
+    return _Lost(_money(minor, chosen) if priced else None, len(priced) == len(lost))
 
 
 def _sums(*conditions: ColumnElement[bool]) -> Select[tuple[object, ...]]:
@@ -92,12 +96,12 @@ def flow_of_lot(conn: Connection, lot_id: str, chosen: Settings) -> Flow:
             into += count
     for (lot, place, reason), count in _ends(rows).items():
         links[names[lot], _target(place, reason)] += count
-    return _flow(f"{names[root]}", into, links, _lost_money(_ended(rows), _paid(conn, chosen),
-                 chosen))  # fmt: skip
+    money = _lost_money(_ended(rows), _paid(conn, chosen, rows), chosen)
+    return _flow(f"{names[root]}", into, links, money)
 
 
-def _paid(conn: Connection, chosen: Settings) -> Mapping[int, Fraction]:
-    return paid_per_count(conn, chosen)
+def _paid(conn: Connection, chosen: Settings, rows: Sequence[AnyRow]) -> Mapping[int, Fraction]:
+    return paid_per_count(conn, chosen, [row.delivery_number for row in rows])
 
 
 def _node_names(rows: Sequence[AnyRow]) -> dict[str, str]:
@@ -128,14 +132,14 @@ def _ended(rows: Sequence[AnyRow]) -> Sequence[AnyRow]:
     return [row for row in rows if row.place in {"drip", "bin"}]
 
 
-def _flow(title: str, into: int, links: Mapping[tuple[str, str], int], lost: Money | None) -> Flow:
+def _flow(title: str, into: int, links: Mapping[tuple[str, str], int], lost: _Lost) -> Flow:
     unit = WeightUnit.LB
     made = tuple(
-        FlowLink(source, target, Weight(count, unit), None)
+        FlowLink(source, target, Weight(count, unit))
         for (source, target), count in links.items()
         if count > 0 and source != target
     )
-    return Flow(title, Weight(into, unit), made, lost)
+    return Flow(title, Weight(into, unit), made, lost.money, lost.is_whole)
 
 
 def flow_between(
@@ -161,7 +165,7 @@ def flow_between(
     lost = conn.execute(
         _sums(_entry.seq > first, _entry.seq <= last, _entry.place.in_(("drip", "bin")))
     ).all()
-    money = _lost_money(lost, _paid(conn, chosen), chosen)
+    money = _lost_money(lost, _paid(conn, chosen, lost), chosen)
     return _flow(title, into, _netted(links), money)
 
 

@@ -326,14 +326,18 @@ class FlowLink:
     source: str
     target: str
     weight: Weight
-    money: Money | None
 
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """Where every pound went: `links` between named nodes; `into` is what came in."""
+    """Where every pound went: `links` between named nodes; `into` is what came in.
+
+    `money_lost` was paid for what was lost; `money_is_whole` tells whether the price of all of that
+    is known.
+    """
 
     title: str
     into: Weight
     links: tuple[FlowLink, ...]
     money_lost: Money | None
+    money_is_whole: bool

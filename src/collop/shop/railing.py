@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -28,11 +28,13 @@ from collop.shop.store import AnyRow
 from collop.shop.styles import load_styles
 from collop.shop.tables import booking_events, bookings, lots
 
-__all__ = ["AIR", "claim", "hang", "load_rail", "paid_per_count", "plan_break"]
+__all__ = ["AIR", "claim", "hang", "load_rail", "paid_per_count", "plan_break", "price_paid"]
 
 AIR = "weight lost to air"
 # a piece that gained more than this since it came was not weighed right, then or now
 _MOST_GAIN = Fraction(1, 100)
+# of so many and more, all are read: databases have a limit to what a question may name
+_MOST_NAMED = 500
 
 
 def hang(act: Act, tag: str, weight: Weight) -> None:
@@ -102,6 +104,7 @@ def claims_on(conn: Connection) -> dict[str, tuple[Claim, ...]]:
     """Return the claims of bookings that still hold, by tag."""
     last = (
         select(booking_events.c.booking_number, func.max(booking_events.c.seq).label("seq"))
+        .where(booking_events.c.booking_number.in_(select(rail_claims.c.booking_number)))
         .group_by(booking_events.c.booking_number)
         .subquery()
     )
@@ -121,14 +124,39 @@ def claims_on(conn: Connection) -> dict[str, tuple[Claim, ...]]:
     return found
 
 
-def paid_per_count(conn: Connection, chosen: Settings) -> Mapping[int, Fraction]:
+def paid_per_count(
+    conn: Connection, chosen: Settings, numbers: Iterable[int | None]
+) -> Mapping[int, Fraction]:
     """Return what one count of weight cost at the door, in minor units, by delivery number."""
+    wanted = {number for number in numbers if number is not None}
+    query = select(deliveries)
+    if len(wanted) <= _MOST_NAMED:
+        query = query.where(deliveries.c.number.in_(wanted))
     found = {}
-    for row in conn.execute(select(deliveries)):
+    for row in conn.execute(query):
         cost = cost_of(row, chosen)
         if cost is not None:
             found[row.number] = cost / row.weighed
     return found
+
+
+def price_paid(conn: Connection, tag: str, chosen: Settings) -> UnitPrice | None:
+    """Return what a lot cost at the door per legal unit, to four places; None if not known.
+
+    Raises
+    ------
+    NotFound
+        If there is no such lot.
+    """
+    row = lot_row(conn, tag)
+    number = row.delivery_number
+    paid = paid_per_count(conn, chosen, [number]).get(number or 0)
+    if paid is None:
+        return None
+    legal = chosen.legal_unit
+    scale = UnitPrice(Decimal(1), legal, chosen.currency).minor
+    one = Weight.of(1, legal).count
+    return UnitPrice(decimal_of(paid * one / scale, 4), legal, chosen.currency)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,21 +199,24 @@ class _View:
         return UnitPrice(decimal_of(per_unit / scale, 4), legal, self.chosen.currency)
 
 
-def _plans(conn: Connection) -> dict[str, tuple[date | None, str]]:
-    rows = conn.execute(select(rail_plans).order_by(rail_plans.c.seq))
+def _plans(conn: Connection, tags: Sequence[str]) -> dict[str, tuple[date | None, str]]:
+    rows = conn.execute(
+        select(rail_plans).where(rail_plans.c.lot_id.in_(tags)).order_by(rail_plans.c.seq)
+    )
     return {row.lot_id: (row.break_on, row.words) for row in rows}
 
 
 def load_rail(conn: Connection, now: datetime, chosen: Settings) -> tuple[RailPiece, ...]:
     """Return what hangs, longest first, with what a saleable pound of it costs today."""
     saleable = saleable_share(conn, load_styles(conn))
-    view = _View(now.date(), chosen, paid_per_count(conn, chosen), saleable, claims_on(conn),
-                 _plans(conn))  # fmt: skip
     sums = stock_sums(conn)
     rows = conn.execute(
         select(lots, sums.c.total)
         .join(lots, lots.c.id == sums.c.lot_id)
         .where(sums.c.place == "rail", sums.c.total > 0)
         .order_by(lots.c.since, lots.c.id)
-    )
+    ).all()
+    paid = paid_per_count(conn, chosen, [row.delivery_number for row in rows])
+    plans = _plans(conn, [row.id for row in rows])
+    view = _View(now.date(), chosen, paid, saleable, claims_on(conn), plans)
     return tuple(view.piece(row, int(row.total)) for row in rows)

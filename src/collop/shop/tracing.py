@@ -19,7 +19,7 @@ from collop.shop.quotes import number_in
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines, ledger_entries, lots
 
-__all__ = ["climb", "descend", "has_parent", "lots_of_booking", "trace"]
+__all__ = ["animals_last", "climb", "descend", "has_parent", "lots_of_booking", "trace"]
 
 _MOST_DEPTH = 12
 _entry = ledger_entries.c
@@ -128,6 +128,18 @@ def _origins(conn: Connection, roots: Sequence[str]) -> tuple[Origin, ...]:
         Origin(row.id, row.species, row.farm or "", row.killed_on, row.at or row.since)
         for row in rows
     )
+
+
+def animals_last(conn: Connection, most: int) -> tuple[Origin, ...]:
+    """Return the animals that came last, newest first, delivered or older than deliveries."""
+    linked = select(lot_links.c.child_id)
+    rows = conn.scalars(
+        select(lots.c.id)
+        .where(lots.c.kind.in_(("animal", "piece")), lots.c.id.not_in(linked))
+        .order_by(lots.c.since.desc(), lots.c.id)
+        .limit(most)
+    )
+    return _origins(conn, rows.all())
 
 
 def trace(conn: Connection, lot_id: str) -> Trace:

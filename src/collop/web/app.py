@@ -47,7 +47,7 @@ _log = logging.getLogger(__name__)
 _KEPT_FILES = (
     "collop.css", "knife.css", "figures.css", "collop.js", "tag.svg",
     "vendor/htmx-4.0.1.min.js", "vendor/uplot-1.6.32.iife.min.js",
-    "vendor/uplot-1.6.32.min.css",
+    "vendor/uplot-1.6.32.min.css", "scale.js", "knife.js", "flow.js",
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, hook, hand_over, receiving, rail, knife, putting, scale, flow,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from collop.errors import BadValue, NotFound
+from collop.errors import BadValue
 from collop.web.flow_picture import picture_of
 from collop.web.forms import Faults, Fields
 from collop.web.rendering import page, shown_for
@@ -84,15 +84,5 @@ def _between(room: Room, day: date, days: int) -> Flow:
 
 
 def animals_known(room: Room) -> list[tuple[str, str]]:
-    """Return tag and species of the animals whose meat is in the shop, by tag."""
-    cutting = room.shop.cutting
-    # a part's lot is named after the piece it was cut from: B-41F.03
-    parts = [line.lot_id.split(".")[0] for line in cutting.stock() if "." in line.lot_id]
-    tags = dict.fromkeys([*(piece.tag for piece in cutting.rail()), *parts])
-    found: dict[str, str] = {}
-    for tag in list(tags)[:_MOST_TAGS]:
-        try:
-            found |= {one.tag: one.species for one in cutting.trace(tag).origins}
-        except NotFound:
-            continue
-    return sorted(found.items())
+    """Return tag and species of the animals that came last, by tag."""
+    return sorted((one.tag, one.species) for one in room.shop.cutting.animals(_MOST_TAGS))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from collop.errors import BadValue, NotFound
-from collop.measures import Weight, WeightUnit, decimal_of, minor_places
+from collop.measures import Weight, WeightUnit, decimal_of
 from collop.web.forms import Faults, Fields, read_whole
 
 if TYPE_CHECKING:
@@ -113,17 +113,12 @@ def _came_in(cutting: CuttingRoom, found: Break) -> Weight:
 
 
 def _price(room: Room, tag: str) -> str:
-    """Return what a pound of the piece cost, read from another piece of its animal on the rail."""
-    cutting = room.shop.cutting
-    animal = {one.tag for one in cutting.trace(tag).origins}
-    for piece in cutting.rail():
-        if piece.paid is None or not piece.weight_in:
-            continue
-        if animal & {one.tag for one in cutting.trace(piece.tag).origins}:
-            paid = Fraction(piece.paid.minor, 10 ** minor_places(room.currency))
-            per_pound = paid / piece.weight_in.exact(WeightUnit.LB)
-            return f"{decimal_of(per_pound, _PRICE_PLACES):f}"
-    return ""
+    """Return what a pound of the piece cost as it came; empty if that is not known."""
+    paid = room.shop.cutting.price_paid(tag)
+    if paid is None:
+        return ""
+    pound = Weight.of(1, WeightUnit.LB).exact(paid.per)
+    return f"{decimal_of(Fraction(paid.amount) * pound, _PRICE_PLACES):f}"
 
 
 def _note(found: Break, filled: Filled) -> str:

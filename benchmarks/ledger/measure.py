@@ -1,0 +1,169 @@
+"""Measure the ledger as it grows: trace, stock as of any moment, check, case, rail, one write.
+
+Run ``python benchmarks/ledger/measure.py [--most N] [--times N] [--write]``; see README.md.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import platform
+import random
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from build import build
+from ordinary import by_summing_all, stock_by_hand, trace_by_hand, traced_lots
+
+from collop.measures import Weight, WeightUnit
+from collop.shop import NewBooking, NewLine, Shop, StillClock, open_shop
+
+SIZES = (1_000, 10_000, 100_000, 1_000_000)
+RESULTS = Path(__file__).with_name("RESULTS.md")
+BEGIN, END = "<!-- figures: written by measure.py -->", "<!-- end of figures -->"
+CHECKS = 3
+_GRAM = 100_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """Times of one thing [ms]."""
+
+    ms: tuple[float, ...]
+
+    @property
+    def median(self) -> float:
+        """Return the median."""
+        return statistics.median(self.ms)
+
+    @property
+    def p95(self) -> float:
+        """Return the 95th percentile (nearest rank)."""
+        ordered = sorted(self.ms)
+        return ordered[max(0, -(-95 * len(ordered) // 100) - 1)]
+
+    def text(self) -> str:
+        """Return median and 95th percentile as two cells of a table."""
+        return f"{_short(self.median)} | {_short(self.p95)}"
+
+
+def _short(ms: float) -> str:
+    return f"{ms:.1f}" if ms < 100 else f"{ms:,.0f}"
+
+
+def timed(work: Callable[[], object]) -> float:
+    """Return the wall time of `work` [ms]."""
+    start = time.perf_counter()
+    work()
+    return 1000 * (time.perf_counter() - start)
+
+
+class Bench:
+    """One shop of a size, and what is asked of it."""
+
+    def __init__(self, file: Path, times: int) -> None:
+        self.file, self.times = file, times
+        self.random = random.Random(times)
+        with closing(sqlite3.connect(file)) as conn:
+            first, last = conn.execute("SELECT min(at), max(at) FROM ledger_entries").fetchone()
+            packs = "SELECT id FROM lots WHERE kind = 'cut' AND case_id IS NOT NULL"
+            self.packs = [lot for (lot,) in conn.execute(packs)]
+        self.first, self.last = datetime.fromisoformat(first), datetime.fromisoformat(last)
+        self.shop = open_shop(f"sqlite:///{file}", StillClock(self.last))
+
+    def repeat(self, work: Callable[[], object], times: int | None = None) -> Times:
+        """Time something again and again, once before it counts."""
+        work()
+        return Times(tuple(timed(work) for _ in range(times or self.times)))
+
+    def some_pack(self) -> str:
+        """Return any pack that ever was in the case."""
+        return self.random.choice(self.packs)
+
+    def some_moment(self) -> datetime:
+        """Return any moment of the shop's years."""
+        return self.first + (self.last - self.first) * self.random.random()
+
+    def book_and_release(self) -> None:
+        """Book a hundred grams of the fullest line and take it off again: two writes."""
+        line = max(
+            (one for one in self.shop.case() if one.piece_lb is None), key=lambda one: one.free
+        )
+        key = f"{self.random.random()}"
+        wish = NewLine(line.id, Weight(100 * _GRAM, WeightUnit.G))
+        day = next(day for day in _days_from(self.last) if self.shop.settings().is_open(day.date()))
+        new = NewBooking(name="Walk-in", collect_at=day, by="dot", lines=(wish,))
+        made = self.shop.book(new, key=f"book {key}")
+        self.shop.release(made.id, by="dot", key=f"release {key}", why="measured")
+
+    def check(self) -> None:
+        """Run the command as anybody would."""
+        command = [Path(sys.executable).with_name("collop"), "check", "--db", self.file]
+        subprocess.run(command, check=True, capture_output=True)  # noqa: S603 -- our own command
+
+    def services(self) -> dict[str, Times]:
+        """Return the times of all that is measured."""
+        cutting = self.shop.cutting
+        return {
+            "trace": self.repeat(lambda: cutting.trace(self.some_pack())),
+            "stock as of": self.repeat(lambda: cutting.stock(self.some_moment())),
+            "stock now": self.repeat(cutting.stock),
+            "case": self.repeat(self.shop.case),
+            "rail": self.repeat(self.shop.rail),
+            "open breaks": self.repeat(cutting.open_breaks),
+            "book and release": self.repeat(self.book_and_release),
+            "check": self.repeat(self.check, CHECKS),
+        }
+
+    def against(self, times: int) -> dict[str, tuple[Times, Times]]:
+        """Return (ours, the ordinary way) for the same questions, asked in turn."""
+        found: dict[str, tuple[list[float], list[float]]] = {}
+        with closing(sqlite3.connect(self.file)) as conn:
+            for _ in range(times):
+                moment, pack = self.some_moment(), self.some_pack()
+                for name, ours, other in self._pairs(conn, moment, pack):
+                    mine, theirs = found.setdefault(name, ([], []))
+                    mine.append(timed(ours))
+                    theirs.append(timed(other))
+        return {name: (Times(tuple(a)), Times(tuple(b))) for name, (a, b) in found.items()}
+
+    def _pairs(
+        self, conn: sqlite3.Connection, moment: datetime, pack: str
+    ) -> Sequence[tuple[str, Callable[[], object], Callable[[], object]]]:
+        cutting: CuttingRoom = self.shop.cutting
+        assert stock_by_hand(cutting.stock(moment)) == by_summing_all(conn, moment)
+        assert traced_lots(cutting.trace(pack)) == trace_by_hand(conn, pack)
+        return (
+            ("stock as of", lambda: cutting.stock(moment), lambda: by_summing_all(conn, moment)),
+            ("trace", lambda: cutting.trace(pack), lambda: trace_by_hand(conn, pack)),
+        )
+
+
+def _days_from(moment: datetime) -> Sequence[datetime]:
+    return [moment.replace(hour=12) + (moment - moment.replace(day=moment.day))] or [moment]
+
+
+def report(sizes: Sequence[int], times: int) -> str:
+    """Build every size in a folder that is removed, measure, and return the tables."""
+    tables, compared = [], []
+    for size in sizes:
+        with tempfile.TemporaryDirectory() as folder:
+            file = Path(folder) / "shop.db"
+            start = time.perf_counter()
+            rows = build(file, size)
+            print(f"{size}: built in {time.perf_counter() - start:.0f} s", flush=True)
+            bench = Bench(file, times)
+            with bench.shop:
+                tables.append((rows, file.stat().st_size, bench.services()))
+                if size == sizes[-1]:
+                    compared = _compared(bench.against(max(5, times // 4)))
+    return "\n".join([_head(times), "", *_growth(tables), "", *compared])
