@@ -1,7 +1,8 @@
 """Make a shop with years behind it: every lot, link, break, booking and mark the program writes.
 
-The rows go in by bulk, not call by call, but each act leaves exactly the rows that the program
-leaves for it; ``collop check`` is clean on the result. Everything is seeded and invented.
+The rows go in by bulk, not call by call, but each act leaves the same rows in the same tables as
+the program leaves for it; money alone is left out. ``collop check`` is clean on the result, and
+marks are kept by the program's own function. Everything is seeded and invented.
 """
 
 from __future__ import annotations
@@ -134,11 +135,11 @@ class Past:
         tag, farm = f"{species[0].upper()}{self.animals:06d}", f"Farm {self.animals % 9}"
         sides = [self.steps(130, 170), self.steps(130, 170)] if is_beef else [self.steps(20, 26)]
         total = sum(sides)
-        act = self.rows.act("receive")
-        number = self.rows.delivery(tag, farm, species, total, act)
+        self.rows.act("receive")
+        number = self.rows.delivery(tag, farm, species, total)
         self.rows.lot(tag, "animal" if is_beef else "piece", species, number, farm=farm,
                       count=total, piece=None if is_beef else "lamb carcass")  # fmt: skip
-        self.rows.entry(act, self.rows.move(), tag, "rail", total, "received")
+        self.rows.entry(self.rows.move(), tag, "rail", total, "received")
         if not is_beef:
             self.rail[today].append((Lot(tag, species, farm, number, total), "lamb-12"))
             return
@@ -146,32 +147,33 @@ class Past:
             side = Lot(f"{tag}-{index}", species, farm, number, count)
             self.rows.lot(side.id, "piece", species, number, farm=farm, count=count,
                           piece="beef side")  # fmt: skip
-            self.rows.cut(act, tag, side.id, ("rail", "rail"), count, "hung apart")
+            self.rows.cut(tag, side.id, ("rail", "rail"), count, "hung apart")
             self.rail[today].append((side, "side-12"))
 
     def hang(self, lot: Lot) -> None:
         """Weigh a hanging piece again: half a hundredth to air."""
         lost = lot.count // 200 // _STEP * _STEP
-        self.rows.pair(self.rows.act("hang"), lot.id, ("rail", "drip"), lost, AIR)
+        self.rows.act("hang")
+        self.rows.pair(lot.id, ("rail", "drip"), lost, AIR)
         lot.count -= lost
 
     def break_piece(self, lot: Lot, style: str, today: date) -> None:
         """Break one piece into its twelve parts and close it."""
-        act = self.rows.act("start break")
-        self.rows.pair(act, lot.id, ("rail", "block"), lot.count, "to the block")
-        number = self.rows.break_(lot.id, style, lot.count, act)
+        self.rows.act("start break")
+        self.rows.pair(lot.id, ("rail", "block"), lot.count, "to the block")
+        number = self.rows.break_(lot.id, style, lot.count)
         left = lot.count
         for cut in self.styles[style]:
             count = int(lot.count * cut.share) // _STEP * _STEP
-            act = self.rows.act("weigh part")
+            self.rows.act("weigh part")
             child = self.child(lot, cut.name, count, cut.case_id, today)
-            self.rows.cut(act, lot.id, child.id, ("block", cut.place), count, "cut")
-            self.rows.weighing(number, cut.part_id, child.id, count, act)
+            self.rows.cut(lot.id, child.id, ("block", cut.place), count, "cut")
+            self.rows.weighing(number, cut.part_id, child.id, count)
             left -= count
             self.stow(child, cut.place)
-        act = self.rows.act("close break")
-        self.rows.pair(act, lot.id, ("block", "drip"), left, "loss at the block")
-        self.rows.closed(number, left, act)
+        self.rows.act("close break")
+        self.rows.pair(lot.id, ("block", "drip"), left, "loss at the block")
+        self.rows.closed(number, left)
 
     def child(self, parent: Lot, what: str, count: int, case_id: str | None, today: date) -> Lot:
         """Make the lot that is cut from another."""
@@ -198,8 +200,8 @@ class Past:
         for lot in self.trim:
             case_id = "C06" if lot.species == "lamb" else "C11"
             mince = self.child(lot, "Mince", lot.count, case_id, today)
-            act = self.rows.act("put in case")
-            self.rows.cut(act, lot.id, mince.id, ("trim", "case"), lot.count, "cut")
+            self.rows.act("put in case")
+            self.rows.cut(lot.id, mince.id, ("trim", "case"), lot.count, "cut")
             self.stow(mince, "case")
         self.trim = []
 
@@ -213,12 +215,12 @@ class Past:
         self.random.shuffle(halves)
         while halves:
             wanted, halves = halves[:3], halves[3:]
-            act = self.rows.act("book")
-            promise = Promise(self.rows.booking(act, today + timedelta(days=1)))
+            self.rows.act("book")
+            promise = Promise(self.rows.booking(today + timedelta(days=1)))
             for position, (lot, count) in enumerate(wanted, 1):
                 assert lot.case_id is not None
                 line = self.rows.booking_line(promise.number, position, lot.case_id, count)
-                self.rows.pair(act, lot.id, ("case", "booked"), count, "booked", line)
+                self.rows.pair(lot.id, ("case", "booked"), count, "booked", line)
                 lot.free -= count
                 promise.lines.append((line, lot, count))
             self.waiting.append(promise)
@@ -234,38 +236,38 @@ class Past:
 
     def release(self, promise: Promise) -> None:
         """Give all of a booking back to the case."""
-        act = self.rows.act("release")
+        self.rows.act("release")
         for line, lot, count in promise.lines:
-            self.rows.pair(act, lot.id, ("booked", "case"), count, "released", line)
+            self.rows.pair(lot.id, ("booked", "case"), count, "released", line)
             lot.free += count
-        self.rows.event(promise.number, "release", "off", act)
+        self.rows.event(promise.number, "release", "off")
 
     def hand_over(self, promise: Promise) -> None:
         """Sell a booking, one line in ten a little under what was booked."""
-        act = self.rows.act("hand over")
-        slip = self.rows.slip(promise.number, act)
+        self.rows.act("hand over")
+        slip = self.rows.slip(promise.number)
         for line, lot, count in promise.lines:
             rest = count // 10 if self.random.random() < 0.1 else 0
-            self.rows.pair(act, lot.id, ("booked", "sold"), count - rest, "handed over", line)
+            self.rows.pair(lot.id, ("booked", "sold"), count - rest, "handed over", line)
             if rest:
-                self.rows.pair(act, lot.id, ("booked", "case"), rest, "not taken", line)
+                self.rows.pair(lot.id, ("booked", "case"), rest, "not taken", line)
                 lot.free += rest
             self.rows.slip_line(slip, line, count - rest)
-        self.rows.event(promise.number, "hand over", "gone", act)
+        self.rows.event(promise.number, "hand over", "gone")
 
     def bins(self, today: date) -> None:
         """Bin fat and bone, and what the case has past its day."""
         for lot, place in self.waste:
-            act = self.rows.act("bin")
-            self.rows.pair(act, lot.id, (place, "bin"), lot.count, "rendered")
+            self.rows.act("bin")
+            self.rows.pair(lot.id, (place, "bin"), lot.count, "rendered")
         self.waste = []
         kept = []
         for lot in self.in_case:
             if lot.use_by is not None and lot.use_by > today:
                 kept.append(lot)
             elif lot.free:
-                act = self.rows.act("bin")
-                self.rows.pair(act, lot.id, ("case", "bin"), lot.free, "past its day")
+                self.rows.act("bin")
+                self.rows.pair(lot.id, ("case", "bin"), lot.free, "past its day")
         self.in_case = kept
 
 

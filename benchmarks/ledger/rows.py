@@ -35,7 +35,9 @@ COLUMNS = {
     "slips": "number booking_number total deposit at by_id key",
     "slip_lines": "id slip_number booking_line_id weighed unit line_total",
 }
-_NUMBERED = {name: text.split()[0] for name, text in COLUMNS.items() if name not in {"acts", "lots"}}
+_NUMBERED = {
+    name: text.split()[0] for name, text in COLUMNS.items() if name not in {"acts", "lots"}
+}
 
 
 def _money(count: int) -> int:
@@ -62,6 +64,7 @@ class Rows:
         }
         self.at = datetime.min  # noqa: DTZ901 -- shop-local, put to each hour of each day
         self.acts = 0
+        self.key = ""
         self.moves = 0
 
     @property
@@ -97,14 +100,13 @@ class Rows:
         self.kept[table].append((self.last[table], *values))
         return self.last[table]
 
-    def act(self, kind: str) -> str:
-        """Begin an act and return its key; a second passes with each."""
+    def act(self, kind: str) -> None:
+        """Begin an act, to which all that follows belongs; a second passes with each."""
         self.at += timedelta(seconds=1)
         self.acts += 1
-        key = f"past-{self.acts}"
+        key = self.key = f"past-{self.acts}"
         digest = hashlib.sha256(key.encode()).hexdigest()
         self.kept["acts"].append((key, kind, digest, "done", self.stamp, "marek"))
-        return key
 
     def move(self) -> str:
         """Return the id of a new move."""
@@ -112,31 +114,29 @@ class Rows:
         return hashlib.md5(str(self.moves).encode(), usedforsecurity=False).hexdigest()
 
     def entry(
-        self, key: str, move: str, lot_id: str, place: str, delta: int, reason: str, *,
+        self, move: str, lot_id: str, place: str, delta: int, reason: str, *,
         line: int | None = None,
     ) -> None:  # fmt: skip
         """Keep one entry."""
         self._add("ledger_entries", move, lot_id, line, place, delta, "kg", reason, self.stamp,
-                  "marek", key)  # fmt: skip
+                  "marek", self.key)  # fmt: skip
 
     def pair(
-        self, key: str, lot_id: str, way: tuple[str, str], count: int, reason: str,
+        self, lot_id: str, way: tuple[str, str], count: int, reason: str,
         line: int | None = None,
     ) -> None:  # fmt: skip
         """Keep a move inside one lot; of nothing, nothing is kept."""
         if count:
             move = self.move()
-            self.entry(key, move, lot_id, way[0], -count, reason, line=line)
-            self.entry(key, move, lot_id, way[1], count, reason, line=line)
+            self.entry(move, lot_id, way[0], -count, reason, line=line)
+            self.entry(move, lot_id, way[1], count, reason, line=line)
 
-    def cut(
-        self, key: str, parent: str, child: str, way: tuple[str, str], count: int, reason: str
-    ) -> None:
+    def cut(self, parent: str, child: str, way: tuple[str, str], count: int, reason: str) -> None:
         """Keep a move out of one lot into another, with its link."""
         move = self.move()
-        self.entry(key, move, parent, way[0], -count, reason)
-        self.entry(key, move, child, way[1], count, reason)
-        self._add("lot_links", move, parent, child, count, self.stamp, "marek", key)
+        self.entry(move, parent, way[0], -count, reason)
+        self.entry(move, child, way[1], count, reason)
+        self._add("lot_links", move, parent, child, count, self.stamp, "marek", self.key)
 
     def lot(
         self, lot_id: str, kind: str, species: str, delivery: int, *, farm: str, count: int,
@@ -149,32 +149,34 @@ class Rows:
              "kg", self.stamp, None if use_by is None else str(use_by), kind, piece, delivery)
         )  # fmt: skip
 
-    def delivery(self, tag: str, farm: str, species: str, count: int, key: str) -> int:
+    def delivery(self, tag: str, farm: str, species: str, count: int) -> int:
         """Keep one delivery and return its number."""
         papers = json.dumps(["inspection mark", "invoice"])
         return self._add(
             "deliveries", tag, farm, species, str(self.at.date() - timedelta(days=2)), count, "kg",
-            count, 0, None, None, papers, "[]", *_PRICE, 1000, "", self.stamp, "marek", key,
+            count, 0, None, None, papers, "[]", *_PRICE, 1000, "", self.stamp, "marek", self.key,
         )  # fmt: skip
 
-    def break_(self, lot_id: str, style: str, count: int, key: str) -> int:
+    def break_(self, lot_id: str, style: str, count: int) -> int:
         """Keep the start of a break."""
-        return self._add("breaks", lot_id, style, count, "kg", self.stamp, "marek", key)
+        return self._add("breaks", lot_id, style, count, "kg", self.stamp, "marek", self.key)
 
-    def weighing(self, number: int, part_id: int, lot_id: str, count: int, key: str) -> None:
+    def weighing(self, number: int, part_id: int, lot_id: str, count: int) -> None:
         """Keep one weighing."""
-        self._add("weighings", number, part_id, lot_id, count, "kg", "", self.stamp, "marek", key)
+        self._add(
+            "weighings", number, part_id, lot_id, count, "kg", "", self.stamp, "marek", self.key
+        )
 
-    def closed(self, number: int, gap: int, key: str) -> None:
+    def closed(self, number: int, gap: int) -> None:
         """Keep the close of a break."""
-        self._add("break_events", number, "closed", gap, "", self.stamp, "marek", key)
+        self._add("break_events", number, "closed", gap, "", self.stamp, "marek", self.key)
 
-    def booking(self, key: str, collect_on: date) -> int:
+    def booking(self, collect_on: date) -> int:
         """Keep one booking with its first event."""
         collect = f"{collect_on} 11:00:00.000000"
         number = self._add("bookings", "Walk-in", "", collect, None, "{}", "", 0, self.stamp,
-                           "dot", key)  # fmt: skip
-        self.event(number, "book", "booked", key)
+                           "dot", self.key)  # fmt: skip
+        self.event(number, "book", "booked")
         return number
 
     def booking_line(self, number: int, position: int, case_id: str, count: int) -> int:
@@ -182,13 +184,13 @@ class Rows:
         return self._add("booking_lines", number, position, case_id, count, "kg", *_PRICE,
                          _money(count))  # fmt: skip
 
-    def event(self, number: int, what: str, state: str, key: str) -> None:
+    def event(self, number: int, what: str, state: str) -> None:
         """Keep what happened to a booking."""
-        self._add("booking_events", number, what, state, self.stamp, "", "dot", key)
+        self._add("booking_events", number, what, state, self.stamp, "", "dot", self.key)
 
-    def slip(self, number: int, key: str) -> int:
+    def slip(self, number: int) -> int:
         """Keep one slip; what it comes to is not what is measured."""
-        return self._add("slips", number, 0, 0, self.stamp, "dot", key)
+        return self._add("slips", number, 0, 0, self.stamp, "dot", self.key)
 
     def slip_line(self, slip: int, line: int, count: int) -> None:
         """Keep one line of a slip."""

@@ -223,8 +223,10 @@ def test_a_lamb_is_broken_without_any_script(monday, open_page):
         page.get_by_label("On the scale, lb").fill(want.removeprefix("about "))
         page.locator(".tile").nth(place).click()
         expect(page.locator(".tile.is-weighed")).to_have_count(place + 1, timeout=PATIENCE_MS)
+        page.wait_for_load_state()  # a browser drops what is pressed before its first paint
     page.get_by_role("button", name="Close animal").click()
     expect(page.locator("h1")).to_contain_text("L-207 is closed", timeout=PATIENCE_MS)
+    page.wait_for_load_state()
     page.locator(".reopen summary").click()
     page.get_by_label("Why is it opened again").fill("fat bin forgotten")
     page.get_by_role("button", name="Reopen", exact=True).click()

@@ -82,6 +82,16 @@ def test_a_forgotten_barrel_keeps_the_break_open_until_it_is_said(monday, cut):
     assert (done.loss, done.why) == (lb("29.2"), "dog man took the bone")
 
 
+def test_half_way_through_it_says_what_is_still_to_be_weighed(monday, cut):
+    """Five parts usually weigh what is missing: that is likelier than any slip of the pen."""
+    first = {name: SHEET[name] for name in ("Brisket", "Shin on the bone", "Short ribs", "Trim")}
+    cut = weigh_all(monday, cut, first)
+    (likely, *_) = monday.cutting.judge(cut.number).likely
+    assert likely.kind == "unweighed"
+    assert "Chuck eye steaks; Blade steaks" in likely.sentence
+    assert likely.sentence.endswith("Fat; Bone (usually 90.18 lb together).")
+
+
 def test_a_weighing_taken_back_is_on_the_block_again(monday, cut):
     """Nothing is deleted: the weighing stays in the list, marked, and the lot is empty."""
     cut = monday.cutting.weigh_part(

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
+from fractions import Fraction
 from math import isqrt
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
+from collop.carcass import Likely, Verdict, weigh_up
 from collop.carcass import Part as WeighedPart
-from collop.carcass import Verdict, weigh_up
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight, WeightUnit, round_fraction
 from collop.shop.acts import Act
@@ -314,10 +316,28 @@ def judge(found: Break, chosen: Settings) -> Verdict:
         If nothing is weighed yet.
     """
     parts = [WeighedPart(one.part, one.weight) for one in found.parts]
-    return weigh_up(
+    to_come = _usual_parts(found)
+    verdict = weigh_up(
         found.start, parts, scale_sd=chosen.scale_step, loss_share=found.style.loss_share,
-        usual_parts=_usual_parts(found), name=found.tag,
+        usual_parts=to_come,
     )  # fmt: skip
+    if verdict.closes or not _explains(to_come, verdict.gap):
+        return verdict
+    return replace(verdict, likely=(_still_to_weigh(to_come), *verdict.likely))
+
+
+def _explains(to_come: Sequence[tuple[str, Weight]], gap: Weight) -> bool:
+    """Tell whether the parts still to come usually weigh about what is missing."""
+    usual = sum(weight.count for _, weight in to_come)
+    return len(to_come) > 1 and abs(usual - gap.count) <= Fraction(15, 100) * gap.count
+
+
+def _still_to_weigh(to_come: Sequence[tuple[str, Weight]]) -> Likely:
+    usual = Weight(sum(weight.count for _, weight in to_come), to_come[0][1].unit)
+    names = "; ".join(name for name, _ in to_come)
+    return Likely(
+        "unweighed", f"Still to be weighed: {names} (usually {usual.text()} together).", usual
+    )
 
 
 def _refusal(found: Break, verdict: Verdict) -> str:

@@ -69,18 +69,16 @@ def _closed(conn: Connection, style_id: str) -> Sequence[Any]:
 
 
 def _weighed(conn: Connection, numbers: list[int]) -> dict[int, Counter[str]]:
-    undone = select(weighings.c.takes_back).where(weighings.c.takes_back.is_not(None))
     rows = conn.execute(
-        select(weighings.c.break_number, style_parts.c.name,
-               func.sum(weighings.c.weight).label("total"))
+        select(weighings, style_parts.c.name)
         .join(style_parts, style_parts.c.id == weighings.c.part_id)
-        .where(weighings.c.break_number.in_(numbers), weighings.c.takes_back.is_(None),
-               weighings.c.seq.not_in(undone))
-        .group_by(weighings.c.break_number, style_parts.c.name)
-    )  # fmt: skip
+        .where(weighings.c.break_number.in_(numbers))
+    ).all()
+    undone = {row.takes_back for row in rows}
     found: dict[int, Counter[str]] = defaultdict(Counter)
     for row in rows:
-        found[row.break_number][row.name] += int(row.total)
+        if row.takes_back is None and row.seq not in undone:
+            found[row.break_number][row.name] += row.weight
     return found
 
 

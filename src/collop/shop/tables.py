@@ -85,7 +85,8 @@ def act_column() -> Column[str]:
     """Return the column of the act the row was written in."""
     # the act's own row is written last in its transaction, when its answer is known
     rule = ForeignKey("acts.key", deferrable=True, initially="DEFERRED")
-    return Column("key", String(200), rule, nullable=False)
+    # that row is looked for in every table then: without an index, from end to end
+    return Column("key", String(200), rule, nullable=False, index=True)
 
 
 def weight_columns(name: str) -> tuple[Column[int], Column[str]]:

@@ -25,7 +25,7 @@ _KINDS = {"cut": "cut", "trim": "trim", "fat": "fat", "bone": "bone", "fat_bone"
 def show_styles(request: Request, fields: Queried) -> Response:
     """Show every style with its shares, and a form to take starting figures over."""
     done = "The style is there. Weigh your own breaks: they move its shares."
-    return _show(request, Fields([]), Faults(), done=done if fields.one("done") else "")
+    return _show(request, fields, Faults(), done=done if fields.one("done") else "")
 
 
 @router.post("/styles", response_class=HTMLResponse)

@@ -87,7 +87,8 @@
   }
 
   function onEnter(event, isSoon) {
-    if (event.timeStamp - enterAt < SECOND_ENTER_MS) {
+    // a scale that ends its line with two Enters: the second comes alone
+    if (burst === null && event.timeStamp - enterAt < SECOND_ENTER_MS) {
       event.preventDefault();
       event.stopPropagation();
     } else if (isSoon && burst.keys.length >= LEAST_KEYS) {
