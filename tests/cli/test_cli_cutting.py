@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from collop.cli import main
-from collop.shop import create_shop
+from collop.shop import Settings, create_shop, migrate_shop
 
 
 @pytest.fixture(scope="module")
@@ -85,6 +85,18 @@ def test_a_new_shop_is_empty_and_never_written_over(tmp_path):
     assert "collop serve" in run(*args)
     assert told("rail", "--db", path)["pieces"] == []
     assert "exists already" in run(*args, code=1)
+
+
+def test_an_older_shop_is_brought_up_and_a_copy_is_kept(tmp_path):
+    """The step before is refused by every command but this one, which says how."""
+    path = tmp_path / "old.db"
+    create_shop(f"sqlite:///{path}", settings=Settings("Old")).close()
+    migrate_shop(f"sqlite:///{path}", "0003")
+    assert "collop migrate" in run("rail", "--db", path, code=1)
+    assert "has the form of this version" in run("migrate", "--db", path)
+    assert told("rail", "--db", path)["pieces"] == []
+    assert list(tmp_path.glob("old.db.before-*"))
+    assert "There is no shop" in run("migrate", "--db", tmp_path / "none.db", code=1)
 
 
 def test_the_demo_begins_on_monday_if_asked(tmp_path):

@@ -10,7 +10,7 @@ from collop.cli.carcass import cuts, styles, takehome, yieldgrade
 from collop.cli.cutting import flow, rail, stock, trace
 from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.scale import scale
-from collop.cli.shop import check, demo, new, serve
+from collop.cli.shop import check, demo, migrate, new, serve
 
 __all__ = ["main"]
 
@@ -22,7 +22,7 @@ def main() -> None:
 
 
 _COMMANDS = (
-    spread, schema, demo, new, serve, check, rail, stock, trace, flow, cuts, styles, yieldgrade,
+    spread, schema, demo, new, migrate, serve, check, rail, stock, trace, flow, cuts, styles, yieldgrade,
     takehome, cuttingtest, yields, balance, scale,
 )  # fmt: skip
 for command in _COMMANDS:

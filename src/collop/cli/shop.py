@@ -13,7 +13,7 @@ from collop.cli.telling import one_sentence, tell_json, tell_spread
 if TYPE_CHECKING:
     from collop.shop import Shop
 
-__all__ = ["DATABASE", "check", "demo", "new", "open_at", "serve"]
+__all__ = ["DATABASE", "check", "demo", "migrate", "new", "open_at", "serve"]
 
 DATABASE = click.option(
     "--db",
@@ -161,6 +161,26 @@ def serve(path: str, day: str, host: str, port: int) -> None:
     click.echo(f"{shop.settings().name} is open on http://{host}:{port}/  (Ctrl-C closes)")
     with shop:
         uvicorn.run(create_app(shop), host=host, port=port, log_level="warning")
+
+
+@click.command()
+@DATABASE
+def migrate(path: str) -> None:
+    """Bring a shop made by an older collop to the form this one knows; a copy is made first.
+
+    Example: collop migrate --db shop.db
+    """
+    with one_sentence(as_json=False):
+        from collop.shop import migrate_shop, open_shop
+
+        url = _address(path)
+        if url.startswith("sqlite:///") and not Path(url[10:]).exists():
+            from collop.errors import StorageTrouble
+
+            raise StorageTrouble(f"There is no shop at {path}; make one first.")
+        migrate_shop(url)
+        open_shop(url).close()
+    click.echo(f"{path} has the form of this version.")
 
 
 @click.command()
