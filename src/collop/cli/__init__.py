@@ -22,8 +22,8 @@ def main() -> None:
 
 
 _COMMANDS = (
-    spread, schema, demo, new, migrate, serve, check, rail, stock, trace, flow, cuts, styles, yieldgrade,
-    takehome, cuttingtest, yields, balance, scale,
+    spread, schema, demo, new, migrate, serve, check, rail, stock, trace, flow, cuts, styles,
+    yieldgrade, takehome, cuttingtest, yields, balance, scale,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)
