@@ -7,11 +7,12 @@ from collections import defaultdict
 from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from fractions import Fraction
 from typing import Any
 
 from collop.errors import CollopError
 from collop.measures import Weight, WeightUnit
-from collop.shop import StillClock, open_shop
+from collop.shop import NewPart, NewStyle, StillClock, open_shop
 
 HELD = ("rail", "block", "case", "booked", "trim", "bone", "fat")
 LEFT = ("sold", "bin", "drip")
@@ -99,11 +100,14 @@ class Floor:
         return [one.tag for one in self.shop.cutting.rail()]
 
     def lies(self, *places):
-        """Return (lot, place, count) of what lies at these places, by the entries alone."""
+        """Return (lot, place, count) of what lies at these places, last touched first."""
+        there = summed(self.file)
+        touched = self.ask("SELECT lot_id, place FROM ledger_entries GROUP BY 1, 2 ORDER BY"
+                           " max(seq) DESC")  # fmt: skip
         return [
-            (lot, place, count)
-            for (lot, place), count in sorted(summed(self.file).items())
-            if place in places and count > 0
+            (lot, place, there[lot, place])
+            for lot, place in touched
+            if place in places and there.get((lot, place), 0) > 0
         ]
 
 
@@ -154,3 +158,18 @@ def written(file, *without):
                 row[at] = named.setdefault(row[at], len(named))
             found[table] = rows
     return found
+
+
+# legs of lamb are sold whole from this style: pieces on the block, each with a ticket
+WHOLE_LEGS = NewStyle(
+    "legs", "lamb", "lamb carcass", "Lamb with whole legs",
+    [NewPart("Legs", "cut", "case", Fraction(1, 3), "C28", 60),
+     NewPart("Loin", "cut", "block", Fraction(1, 3), None, 4),
+     NewPart("Trim", "trim", "trim", Fraction(1, 4)),
+     NewPart("Loss", "loss", "drip", Fraction(1, 12))],
+)  # fmt: skip
+
+
+def share_of(count, percent):
+    """Return so many hundredths of a weight, in whole counts."""
+    return Weight(count * percent // 100)
