@@ -27,7 +27,7 @@ COLUMNS = {
     "lot_links": "seq move parent_id child_id count at by_id key",
     "breaks": "number lot_id style_id start unit at by_id key",
     "weighings": "seq break_number part_id lot_id weight unit why at by_id key",
-    "break_events": "seq break_number what gap why at by_id key",
+    "break_events": "seq break_number what gap closes why at by_id key",
     "bookings": "number name phone_end collect_at heads ask note deposit made_at by_id key",
     "booking_lines": "id booking_number position case_id weight unit price_amount price_per"
     " line_total",
@@ -169,7 +169,7 @@ class Rows:
 
     def closed(self, number: int, gap: int) -> None:
         """Keep the close of a break."""
-        self._add("break_events", number, "closed", gap, "", self.stamp, "marek", self.key)
+        self._add("break_events", number, "closed", gap, 1, "", self.stamp, "marek", self.key)
 
     def booking(self, collect_on: date) -> int:
         """Keep one booking with its first event."""

@@ -42,7 +42,8 @@ def test_a_lamb_comes_in_is_cut_by_the_starting_figures_and_sold(own):
     line = own.cutting.add_case_line(leg(), by="ann", key="line")
     own.cutting.receive(
         NewDelivery("L-1", "lamb", "a farm", [NewPiece("L-1", "whole", "lamb carcass", lb("50"))],
-                    lb("50"), papers=("inspection mark", "invoice")),
+                    lb("50"), papers=("inspection mark", "invoice"),
+                    not_measured_because="no probe yet"),
         by="ann", key="door",
     )  # fmt: skip
     style = own.cutting.adopt_style(
@@ -76,6 +77,8 @@ def test_a_lamb_comes_in_is_cut_by_the_starting_figures_and_sold(own):
         ({"species": ""}, "Species"),
         ({"form": "warm"}, "Form"),
         ({"cook_as": "raw"}, "Cook as"),
+        ({"contains": ("sesami",)}, "Contains: .*sesame"),
+        ({"casing": "cat"}, "Casing"),
         ({"boneless_fraction": 2}, "Boneless"),
         ({"keeps_days": -1}, "Keeps"),
     ],

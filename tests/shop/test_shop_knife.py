@@ -9,9 +9,10 @@ from wished import case_line, free_lb, lb
 
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Weight
-from collop.shop import NewPart, NewStyle
+from collop.shop import NewDelivery, NewPart, NewPiece, NewStyle
 from collop.shop.demo_rail import demo_table
 
+LOSS = NewPart("Loss", "loss", "drip", Fraction("0.01"))
 SHEET = {row["part"]: lb(row["lb"]) for row in demo_table("break_b41f.csv")}
 
 
@@ -68,7 +69,64 @@ def test_a_last_part_within_scale_error_is_found_by_the_scale(monday, cut):
     cut = monday.cutting.weigh_part(cut.number, trim, lb("6.03"), by="marek", key="b")
     assert cut.left == lb("0")
     assert at(monday, "trim") == lb("166.73").count
-    assert monday.cutting.close_break(cut.number, by="marek", key="c").loss == lb("0")
+    done = monday.cutting.close_break(cut.number, by="marek", key="c", why="all ground")
+    assert done.loss == lb("0")
+
+
+def test_what_a_weighing_found_is_gone_when_it_is_taken_back(monday, cut):
+    """Nothing appears from nowhere: 6.03 lb of 6 lb left, taken back, leaves 6 lb again."""
+    trim = parts_of(cut)["Trim"]
+    monday.cutting.weigh_part(cut.number, trim, lb("160.7"), by="marek", key="a")
+    for turn in range(5):
+        cut = monday.cutting.weigh_part(cut.number, trim, lb("6.03"), by="marek", key=f"w{turn}")
+        cut = monday.cutting.take_back(
+            cut.number, cut.weighings[-1].seq, by="marek", key=f"t{turn}"
+        )
+        assert cut.left == lb("6")
+    assert monday.cutting.flow("B-41F").into == lb("326")
+
+
+def test_the_scale_finds_no_more_than_its_error_however_often(monday, cut):
+    """What it found before counts: a bar that is full stays full."""
+    trim = parts_of(cut)["Trim"]
+    monday.cutting.weigh_part(cut.number, trim, lb("166.7"), by="marek", key="a")
+    monday.cutting.weigh_part(cut.number, trim, lb("0.08"), by="marek", key="b")
+    with pytest.raises(BadValue, match="too much"):
+        monday.cutting.weigh_part(cut.number, trim, lb("0.08"), by="marek", key="c")
+
+
+def test_a_wrong_tile_is_asked_about(monday, cut):
+    """The bone on the tile of the blade steaks: it asks once; sure is sure."""
+    blade = parts_of(cut)["Blade steaks"]
+    with pytest.raises(BadValue, match="right tile") as asked:
+        monday.cutting.weigh_part(cut.number, blade, lb("26.4"), by="marek", key="a")
+    assert asked.value.where == "sure"
+    cut = monday.cutting.weigh_part(cut.number, blade, lb("26.4"), by="marek", key="b", sure=True)
+    assert cut.weighed == lb("26.4")
+
+
+def test_a_full_bar_without_its_bone_is_asked_about(monday, cut):
+    """Weights that close are not all: the bone lies on another tile."""
+    sheet = {name: w for name, w in SHEET.items() if name not in {"Bone", "Trim"}}
+    cut = weigh_all(monday, cut, sheet | {"Trim": lb("66")})
+    assert monday.cutting.judge(cut.number).closes
+    with pytest.raises(WrongState, match="is full, but: Not weighed yet: Bone"):
+        monday.cutting.close_break(cut.number, by="marek", key="x")
+
+
+def test_a_piece_with_nothing_weighed_goes_back_on_the_rail(monday, cut):
+    """A wrong start is put right; after the first part it is not."""
+    back = monday.cutting.put_back(cut.number, by="marek", key="b")
+    assert not back.is_open
+    piece = next(one for one in monday.rail() if one.tag == "B-41F")
+    assert piece.weight_now == lb("166.7")
+    with pytest.raises(WrongState, match="start it again"):
+        monday.cutting.reopen_break(cut.number, by="marek", key="c", why="x")
+    again = monday.cutting.start_break("B-41F", "fore", by="marek", key="d")
+    trim = parts_of(again)["Trim"]
+    monday.cutting.weigh_part(again.number, trim, lb("1"), by="marek", key="e")
+    with pytest.raises(WrongState, match="take them back first"):
+        monday.cutting.put_back(again.number, by="marek", key="f")
 
 
 def test_a_forgotten_barrel_keeps_the_break_open_until_it_is_said(monday, cut):
@@ -88,8 +146,8 @@ def test_half_way_through_it_says_what_is_still_to_be_weighed(monday, cut):
     cut = weigh_all(monday, cut, first)
     (likely, *_) = monday.cutting.judge(cut.number).likely
     assert likely.kind == "unweighed"
-    assert "Chuck eye steaks; Blade steaks" in likely.sentence
-    assert likely.sentence.endswith("Fat; Bone (usually 90.18 lb together).")
+    assert likely.sentence.startswith("Not weighed yet: Chuck eye steaks, usually 7.00 lb; Blade")
+    assert likely.sentence.endswith("; and 1 more.")
 
 
 def test_a_weighing_taken_back_is_on_the_block_again(monday, cut):
@@ -177,13 +235,18 @@ def test_same_key_weighs_once(monday, cut):
     ("parts", "words"),
     [
         ([], "needs parts"),
-        ([NewPart("x", "cut", "block", Fraction("0.9"))], "add up to 0.9000, not 1"),
-        ([NewPart("x", "meat", "block", Fraction(1))], "none of cut"),
-        ([NewPart("x", "trim", "case", Fraction(1))], "goes to trim"),
-        ([NewPart("x", "cut", "case", Fraction(1))], "names its case line"),
-        ([NewPart("x", "cut", "case", Fraction(1), "C99")], "no case line C99"),
-        ([NewPart(" ", "cut", "block", Fraction(1))], "needs a name"),
-        ([NewPart("x", "cut", "block", Fraction(-1))], "zero or more"),
+        ([NewPart("x", "cut", "block", Fraction(1))], "from 2 to 60"),
+        ([NewPart("x", "cut", "block", Fraction("0.9")), LOSS], "add up to 0.9100, not 1"),
+        ([NewPart("x", "meat", "block", Fraction(1)), LOSS], "none of cut"),
+        ([NewPart("x", "trim", "case", Fraction(1)), LOSS], "goes to trim"),
+        ([NewPart("x", "cut", "rail", Fraction(1)), LOSS], "goes to case or block"),
+        ([NewPart("x", "cut", "case", Fraction(1)), LOSS], "names its case line"),
+        ([NewPart("x", "cut", "case", 1 - LOSS.share, "C99"), LOSS], "no case line C99"),
+        ([NewPart("x", "cut", "case", 1 - LOSS.share, "C01"), LOSS], "is lamb, not beef"),
+        ([NewPart(" ", "cut", "block", Fraction(1)), LOSS], "needs a name"),
+        ([NewPart("x" * 121, "cut", "block", Fraction(1)), LOSS], "up to 120 letters"),
+        ([NewPart("x", "cut", "block", Fraction(1), None, 731), LOSS], "from 0 to 730"),
+        ([NewPart("x", "cut", "block", Fraction(-1)), LOSS], "zero or more"),
         ([NewPart("x", "cut", "block", Fraction(1, 2))] * 2, "one name"),
     ],
 )
@@ -193,19 +256,29 @@ def test_a_style_that_does_not_close_is_refused(shop, parts, words):
         shop.cutting.add_style(
             NewStyle("mine", "beef", "beef side", "Mine", parts), by="ines", key="k"
         )
-    ok = NewStyle("mine", "beef", "beef side", "Mine", [NewPart("x", "trim", "trim", Fraction(1))])
-    assert shop.cutting.add_style(ok, by="ines", key="k2").saleable_share == 1
+    rest = NewPart("x", "trim", "trim", 1 - LOSS.share)
+    ok = NewStyle("mine", "beef", "beef side", "Mine", [rest, LOSS])
+    assert shop.cutting.add_style(ok, by="ines", key="k2").saleable_share == rest.share
     with pytest.raises(BadValue, match="already"):
         shop.cutting.add_style(ok, by="ines", key="k3")
 
 
+def take_in(shop, tag, species, what, piece, weight):
+    shop.cutting.receive(
+        NewDelivery(tag, species, "a farm", [NewPiece(tag, what, piece, lb(weight))], lb(weight),
+                    papers=("inspection mark", "invoice"), not_measured_because="demo"),
+        by="ines", key=f"door {tag}",
+    )  # fmt: skip
+
+
 def test_birds_are_weighed_one_by_one(shop):
     """A case line sold by the piece takes each piece's own weight."""
-    box = NewStyle("birds", "goat", "goat carcass", "As birds", [
-        NewPart("Bird", "cut", "case", Fraction(1), "C23", 4)
+    take_in(shop, "K-1", "chicken", "crate of two", "whole chicken", "8.3")
+    box = NewStyle("birds", "chicken", "whole chicken", "Whole", [
+        NewPart("Bird", "cut", "case", 1 - LOSS.share, "C23", 4), LOSS
     ])  # fmt: skip
     shop.cutting.add_style(box, by="ines", key="s")
-    cut = shop.cutting.start_break("G-031", "birds", by="ines", key="a")
+    cut = shop.cutting.start_break("K-1", "birds", by="ines", key="a")
     part = cut.style.parts[0].id
     with pytest.raises(BadValue, match="whole piece"):
         shop.cutting.weigh_part(cut.number, part, lb("8.2"), by="ines", key="b")
@@ -216,6 +289,17 @@ def test_birds_are_weighed_one_by_one(shop):
         cut.number, part, lb("8.2"), by="ines", key="d", pieces=[lb("4.0"), lb("4.2")]
     )
     assert len(case_line(shop, "C23").piece_lb) == before + 2
+    # one named bird is binned, no other
+    shop.cutting.bin("K-1.01", "case", by="ines", key="e", why="dropped", weight=lb("4.2"))
+    with pytest.raises(NotEnoughFree, match=r"in pieces of 4\.00 lb"):
+        shop.cutting.bin("K-1.01", "case", by="ines", key="f", why="dropped", weight=lb("1"))
+
+
+def test_a_goat_is_not_cut_by_a_beef_style(shop):
+    """Species and piece must both be those of the style."""
+    take_in(shop, "G-9", "goat", "side", "beef side", "20")
+    with pytest.raises(BadValue, match="choose another style"):
+        shop.cutting.start_break("G-9", "side", by="ines", key="a")
 
 
 def test_trim_is_put_in_the_case_and_keeps_its_animal(shop):
@@ -229,6 +313,8 @@ def test_trim_is_put_in_the_case_and_keeps_its_animal(shop):
         (("B-41F.07", "trim", "C02"), BadValue),
         (("B-41F.07", "fat", "C11"), BadValue),
         (("B-41F.07", "trim", "C99"), NotFound),
+        (("B-41F.07", "trim", "C34"), BadValue),
+        (("B-41F.07", "trim", "C30"), BadValue),
         (("B-41F.08", "trim", "C11"), BadValue),
     ]:
         with pytest.raises(error):
@@ -236,6 +322,19 @@ def test_trim_is_put_in_the_case_and_keeps_its_animal(shop):
     with pytest.raises(NotEnoughFree, match="is free at trim"):
         shop.cutting.put_in_case("B-41F.07", "trim", "C11", by="m" "arek", key="q",
                                  weight=lb("30"))  # fmt: skip
+
+
+def test_what_waited_too_long_is_not_put_in_the_case(shop, clock):
+    """Its days count from the knife, and a lot past its own day is refused."""
+    clock.put(clock.now().replace(day=13))
+    with pytest.raises(WrongState, match="was cut on 08 Jun and Beef mince, 20 % fat keeps 1 days"):
+        shop.cutting.put_in_case("B-41F.07", "trim", "C11", by="marek", key="p")
+    clock.put(clock.now().replace(day=15))
+    with pytest.raises(WrongState, match="was to be used by 2026-06-14: bin it"):
+        shop.cutting.put_in_case("B-41F.06", "block", "C07", by="marek", key="q")
+    clock.put(clock.now().replace(day=12))
+    lot = shop.cutting.put_in_case("B-41F.06", "block", "C07", by="marek", key="r", keeps_days=6)
+    assert {one.lot_id: one.use_by.day for one in shop.cutting.stock() if one.use_by}[lot] == 14
 
 
 def test_what_is_binned_leaves_and_what_is_promised_stays(shop):
@@ -257,14 +356,16 @@ def test_a_count_writes_the_gap(shop):
     less = shop.cutting.count_case("C13", lb("10.8"), by="dot", key="a")
     assert (less.expected, less.gap) == (lb("11"), lb("-0.2"))
     assert free_lb(shop, "C13") == "6.80"
+    with pytest.raises(BadValue, match="count again"):
+        shop.cutting.count_case("C13", lb("100"), by="dot", key="z")
     more = shop.cutting.count_case("C13", lb("10.9"), by="dot", key="b")
     assert (more.gap, free_lb(shop, "C13")) == (lb("0.1"), "6.90")
     same = shop.cutting.count_case("C13", lb("10.9"), by="dot", key="c")
     assert same.gap == Weight.zero()
     with pytest.raises(NotEnoughFree, match="is promised"):
-        shop.cutting.count_case("C13", lb("3"), by="dot", key="d")
+        shop.cutting.count_case("C13", lb("3"), by="dot", key="d", sure=True)
     with pytest.raises(WrongState, match="whole piece"):
-        shop.cutting.count_case("C23", lb("3"), by="dot", key="e")
+        shop.cutting.count_case("C23", lb("60"), by="dot", key="e")
     with pytest.raises(NotFound, match="no case line"):
         shop.cutting.count_case("C99", lb("3"), by="dot", key="f")
     with pytest.raises(BadValue, match="zero or more"):

@@ -46,7 +46,7 @@ def test_a_break_that_closed_with_a_gap_is_left_out(monday):
     monday.cutting.reopen_break(cut.number, by="marek", key="d", why="the rest")
     bone = next(part for part in cut.style.parts if part.name == "Bone")
     monday.cutting.weigh_part(cut.number, bone.id, lb("65.2"), by="marek", key="e")
-    monday.cutting.close_break(cut.number, by="marek", key="f")
+    monday.cutting.close_break(cut.number, by="marek", key="f", why="no steaks today")
     found = monday.cutting.own_yields("fore")
     assert found.tags == ("B-41F",)
     assert share(found, "Brisket") < Fraction("0.084")

@@ -24,6 +24,7 @@ from kill_worker import (
     tag_of,
 )
 
+from collop.measures import Temperature
 from collop.shop import NewDelivery, NewPiece, StillClock, open_shop
 
 BREAKS = 200
@@ -40,7 +41,8 @@ def rail_of_lambs(url, count):
             tag, weight = tag_of(number), carcass(number)
             piece = NewPiece(tag, "lamb", "lamb carcass", weight)
             new = NewDelivery(tag, "lamb", "Upper Nimmock", [piece], weight,
-                              papers=["inspection mark"])  # fmt: skip
+                              papers=["inspection mark"],
+                              temperature=Temperature.fahrenheit(38))  # fmt: skip
             shop.cutting.receive(new, by="marek", key=f"{tag} came")
 
 

@@ -14,7 +14,7 @@ import pytest
 from floor import HELD, Floor, grams, written
 from wished import lb, line, order
 
-from collop.measures import Weight
+from collop.measures import Temperature, Weight
 from collop.shop import NewDelivery, NewPiece, StillClock, acts, open_shop
 from collop.shop.stock import keep_mark
 
@@ -55,7 +55,13 @@ class Days:
         tag = f"R-{self.came}"
         piece = NewPiece(tag, "lamb", "lamb carcass", grams(22_000 + self.came))
         new = NewDelivery(
-            tag, "lamb", "Upper Nimmock", [piece], grams(22_000), papers=["inspection mark"]
+            tag,
+            "lamb",
+            "Upper Nimmock",
+            [piece],
+            grams(22_000),
+            papers=["inspection mark"],
+            temperature=Temperature.fahrenheit(38),
         )
         self.floor.call("cutting.receive", new, by="marek")
 

@@ -13,7 +13,7 @@ from monday import hanging, open_monday, pounds
 
 from collop.errors import BadValue
 from collop.measures import Weight, WeightUnit
-from collop.shop import NewPart, NewStyle
+from collop.shop import NewDelivery, NewPart, NewPiece, NewStyle
 from collop.shop.demo_rail import demo_table
 from collop.web.knife_reading import read_weights
 from collop.web.knife_view import published_plan, rows_of, segments, tiles
@@ -271,7 +271,7 @@ def test_too_early_a_close_asks_which_of_three_was_forgotten(client, shop, begun
     assert answer.status_code == 422
     asked = re.search(r"<ol>(.*?)</ol>", answer.text, re.DOTALL)[1]
     assert 1 <= asked.count("<li>") <= 3
-    assert "Bone is not weighed yet; about 27.34 lb is usual." in words(asked)
+    assert "Not weighed yet: Bone, usually 27.34 lb." in words(asked)
     assert shop.cutting.break_(begun.number).is_open
     answer = press(client, begun.number, "anyway", why="")
     assert answer.status_code == 422
@@ -342,16 +342,20 @@ def test_case_and_trim_rise_by_what_was_weighed(client, shop, begun):
 
 
 def test_a_part_sold_by_the_piece_wants_each_weight(client, shop, words):
-    """Lamb legs for a by-piece line: two weights in one field are two pieces of one lot."""
+    """Two birds in one field are two pieces of one lot."""
     by_piece = next(line for line in shop.case() if line.piece_lb is not None)
+    crate = NewPiece("K-1", "crate", "whole chicken", pounds("18"))
+    new = NewDelivery("K-1", "chicken", "Brackenhythe", [crate], pounds("18"),
+                      papers=("inspection mark",), not_measured_because="test")  # fmt: skip
+    shop.cutting.receive(new, by="ines", key="door")
     parts = [
         NewPart("Ends", "cut", "case", Fraction(1, 2), by_piece.id, 5),
         NewPart("Trim", "trim", "trim", Fraction(49, 100)),
         NewPart("Loss", "loss", "drip", Fraction(1, 100)),
     ]
-    style = NewStyle("twin", "goat", hanging(shop, "G-031").piece, "Two ends", parts)
+    style = NewStyle("twin", "chicken", "whole chicken", "Two ends", parts)
     shop.cutting.add_style(style, by="ines", key="style")
-    number = shop.cutting.start_break("G-031", "twin", by="kofi", key="go").number
+    number = shop.cutting.start_break("K-1", "twin", by="kofi", key="go").number
     assert "each piece" in tile_texts(client.get(f"/knife/{number}").text, words)[0]
     assert touch(client, shop, number, "Ends", "4.3 + 4.7").status_code == 303
     pieces = next(line.piece_lb for line in shop.case() if line.id == by_piece.id)
@@ -464,3 +468,65 @@ def test_whatever_is_sent_to_the_block_is_read_or_refused(client, shop, begun, f
     """No text in any field breaks the page or the ledger."""
     assert client.post(f"/knife/{begun.number}", data={"by": "marek"} | fields).status_code < 500
     assert shop.check() == []
+
+
+def test_a_wrong_tile_is_asked_about_once(client, shop, begun, words):
+    """26.4 lb on the blade steaks: asked; touched again with the same weight it is meant."""
+    answer = touch(client, shop, begun.number, "Blade steaks", "26.4")
+    assert answer.status_code == 422
+    assert "right tile?" in words(answer.text)
+    sure = re.search(r'name="sure" value="([^"]+)"', answer.text)[1]
+    part = next(one.id for one in begun.style.parts if one.name == "Blade steaks")
+    data = {
+        "key": "again",
+        "unit": "lb",
+        "by": "marek",
+        "part": part,
+        "weight": "26.4",
+        "sure": sure,
+    }
+    assert client.post(f"/knife/{begun.number}", data=data).status_code == 303
+    assert shop.cutting.break_(begun.number).weighed == pounds("26.4")
+
+
+def test_a_full_bar_without_its_bone_is_asked_about(client, shop, begun, words):
+    """The bone went onto the trim: close asks; a reason closes."""
+    weigh_all(client, shop, begun.number, PARTS[:-1])
+    assert touch(client, shop, begun.number, "Trim", "27.4").status_code == 303
+    answer = press(client, begun.number, "close")
+    assert answer.status_code == 422
+    text = words(answer.text)
+    assert "The bar is full. Is a part on the wrong tile?" in text
+    assert "Bone, usually 27.34 lb" in text
+    assert press(client, begun.number, "anyway", why="sold as soup set").status_code == 303
+    assert not shop.cutting.break_(begun.number).is_open
+
+
+def test_a_wrong_start_goes_back_on_the_rail(client, shop, begun, words):
+    """Nothing weighed yet: one touch, and it hangs again."""
+    assert "Back on the rail" in words(client.get(f"/knife/{begun.number}").text)
+    answer = press(client, begun.number, "put back")
+    assert answer.headers["location"] == "/rail"
+    assert any(piece.tag == begun.tag for piece in shop.rail())
+
+
+def test_a_start_that_is_sent_twice_leads_to_the_same_break(client, shop, begun):
+    """The second touch finds the piece on the block."""
+    data = {"key": "x", "tag": begun.tag, "style": "fore", "by": "marek"}
+    answer = client.post("/knife", data=data)
+    assert answer.headers["location"].startswith(f"/knife/{begun.number}")
+
+
+def test_closed_breaks_are_found_on_the_knife_page(client, shop, begun, words):
+    """The newest first, each leading to its sheet."""
+    weigh_all(client, shop, begun.number, PARTS)
+    press(client, begun.number, "close")
+    text = client.get("/knife").text
+    assert "Closed lately" in words(text)
+    assert f'href="/knife/{begun.number}"' in text
+
+
+def test_two_numbers_on_one_tile_are_no_sum(client, shop, begun, words):
+    """12 5 may be 12.5: it is asked; 12 + 5 is a sum."""
+    assert "like 4.1 + 4.2" in words(touch(client, shop, begun.number, "Trim", "12 5").text)
+    assert touch(client, shop, begun.number, "Trim", "12 + 5").status_code == 303

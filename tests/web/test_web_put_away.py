@@ -60,11 +60,14 @@ def test_a_lot_and_a_case_line_are_counted(client, shop):
         ("", {"do": "case", "weight": "99", "case_id": "C11"}, "38.60 lb of B-41F.07 is free"),
         ("", {"do": "bin", "weight": "1"}, "say why it is binned"),
         ("", {"do": "count"}, "put it on the scale"),
-        ("", {"do": "count", "weight": "abc"}, "is not a weight"),
+        ("", {"do": "count", "weight": "abc"}, "write the weight like"),
+        ("", {"do": "count", "weight": "99"}, "count again"),
+        ("", {"do": "bin", "place": "rail", "lot": "B-42", "why": "x"}, "is not known here"),
         ("", {"do": "fly", "weight": "1"}, "is not known here"),
         ("", {"do": "count", "weight": "1", "by": ""}, "choose who does this"),
         ("/count", {"case_id": "C13", "counted": ""}, "put all of the line on the scale"),
-        ("/count", {"case_id": "C13", "counted": "3"}, "is promised"),
+        ("/count", {"case_id": "C13", "counted": "3", "sure": "3"}, "is promised"),
+        ("/count", {"case_id": "C13", "counted": "3"}, "count again"),
         ("/count", {"case_id": "C99", "counted": "3"}, "There is no case line"),
         ("/count", {"case_id": "C13", "counted": "3", "by": ""}, "choose who does this"),
     ],
@@ -89,3 +92,31 @@ def test_a_lot_that_is_not_there_is_told(client, words):
     answer = client.post("/put-away", data=form(do="count", weight="1", lot="X"))
     assert answer.status_code == 409
     assert "There is no lot" in words(answer.text)
+
+
+def test_a_count_far_off_is_sent_again_if_it_is_right(client, shop):
+    """The form comes back with a field that says so."""
+    data = form(do="count", weight="8")
+    assert 'name="sure" value="8"' in client.post("/put-away", data=data).text
+    assert client.post("/put-away", data=data | {"key": "l", "sure": "8"}).status_code == 303
+    assert at(shop, "trim") == pounds("8")
+
+
+def test_case_stock_past_its_day_is_binned_here(client, shop, clock, words):
+    """Mince of Tuesday on Friday: no longer free, shown as past, and binned."""
+    clock.put(clock.now().replace(day=12))
+    (mince,) = [line for line in shop.case() if line.id == "C06"]
+    assert (mince.free.count, mince.past.count) == (0, pounds("8"))
+    assert "8.00 lb past its day" in words(client.get("/case").text)
+    assert "In the case, past its day" in words(client.get("/put-away").text)
+    data = form(do="bin", lot="C06-0609", place="case", why="past its day")
+    assert client.post("/put-away", data=data).status_code == 303
+    assert not next(line for line in shop.case() if line.id == "C06").past
+
+
+def test_the_form_keeps_the_unit_it_was_shown_in(client, shop):
+    """The device changed to kilograms meanwhile: 10 is still 10 lb."""
+    client.cookies.set("collop_unit", "kg")
+    answer = client.post("/put-away", data=form(do="case", case_id="C11", weight="10", unit="lb"))
+    assert answer.status_code == 303
+    assert at(shop, "trim") == pounds("28.6")

@@ -84,7 +84,7 @@ def test_what_is_over_the_limit_is_refused_and_shown_the_second_way(shop, client
     answer = send(client, temperature="46")
     assert answer.status_code == 409
     text = words(answer.text)
-    assert "L-210 is 46 °F (8 °C) and the limit at the door is 41 °F (5 °C)" in text
+    assert "L-210 is 46.0 °F (7.8 °C) and the limit at the door is 41.0 °F (5.0 °C)" in text
     assert "arrived warm as the law allows" in text
     assert "Nothing was written." in text
     assert hanging(shop, "L-210") is None
@@ -104,7 +104,7 @@ def test_meat_without_a_mark_is_not_taken_in(shop, client, words):
     """The room's sentence, and the form as it was."""
     answer = send(client, papers=["invoice"])
     assert answer.status_code == 409
-    assert "no inspection mark" in words(answer.text)
+    assert "inspection mark of L-210 is not ticked" in words(answer.text)
     assert hanging(shop, "L-210") is None
 
 
@@ -119,7 +119,8 @@ def test_a_missing_paper_is_said_on_the_delivery(client, words):
     ("changed", "field", "said"),
     [
         ({"tag": ""}, "tag", "Tag of the animal: enter it"),
-        ({"species": ""}, "species", "Species: enter it"),
+        ({"species": ""}, "species", "is not known here"),
+        ({"temperature": ""}, "temperature", "say below why it was not measured"),
         ({"farm": ""}, "farm", "Farm: enter it"),
         ({"killed_on": "2026-06-09"}, "killed_on", "that day lies ahead"),
         ({"killed_on": "June"}, "killed_on", "Killed on: choose a day"),
@@ -166,23 +167,41 @@ def test_celsius_and_kilograms_are_read_by_the_form_s_own_labels(shop, client):
     assert str(delivery.cost) == "329.76"
 
 
-def test_a_piece_no_style_cuts_hangs_and_the_knife_says_what_is_missing(shop, client, words):
-    """Other: in one's own words; the knife has no style for it and says so."""
+def test_a_piece_in_one_s_own_words_is_cut_by_a_style_of_its_species(shop, client, words):
+    """Other: half a lamb; the lamb's style is offered."""
     changed = {"piece-1": "other", "what-1": "half lamb"}
     assert send(client, **changed).status_code == 303
     assert hanging(shop, "L-210").piece == "half lamb"
-    text = words(client.get("/knife?tag=L-210").text)
-    assert "No style of the shop cuts half lamb yet" in text
+    assert "Lamb for the case" in words(client.get("/knife?tag=L-210").text)
 
 
-def test_without_a_style_the_tables_show_a_starting_plan_with_their_standing(client, words):
-    """A carcass called so in one's own words: parts, shares and where each figure comes from."""
-    send(client, **{"piece-1": "other", "what-1": "carcass"})
+def test_a_temperature_that_was_not_taken_is_said_why(shop, client, words):
+    """The reason stands on the delivery."""
+    answer = send(client, temperature="", not_measured="probe broken")
+    assert answer.status_code == 303
+    assert "probe broken" in words(client.get(answer.headers["location"]).text)
+
+
+def test_a_form_that_was_sent_already_is_told_and_gets_a_new_key(shop, client, read_page):
+    """Back, another animal, the same form: not one act, and no dead end."""
+    assert send(client, key="one").status_code == 303
+    again = send(client, key="one", tag="L-211")
+    assert again.status_code == 422
+    assert "was sent already" in again.text
+    assert 'value="one"' not in again.text
+
+
+def test_without_a_style_a_starting_plan_is_shown_and_may_be_taken_over(client, words):
+    """Nobody sent a duck before: parts, shares and where each figure comes from, and the way on."""
+    send(client, **{"species": "duck", "piece-1": "whole duck"})
     text = words(client.get("/knife?tag=L-210").text)
+    assert "No style of the shop cuts whole duck yet" in text
     assert "A starting plan from the tables" in text
     assert "Of 51.20 lb" in text
     assert "common practice, no published source" in text
-    assert "foreshanks cut" in text
+    assert "Take a style over" in text
+    client.post("/styles", data={"key": "s", "piece": "whole duck", "by": "ines"})
+    assert "Whole duck, starting figures" in words(client.get("/knife?tag=L-210").text)
 
 
 def test_the_form_names_every_field_and_holds_nothing_inline(client, read_page):

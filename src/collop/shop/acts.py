@@ -16,7 +16,7 @@ from collop.errors import BadValue, NotFound
 from collop.shop.clock import Clock
 from collop.shop.model import Person, Settings
 from collop.shop.settings import load_settings
-from collop.shop.stock import keep_mark
+from collop.shop.stock import keep_above_zero, keep_mark
 from collop.shop.store import Store
 from collop.shop.tables import acts, people
 
@@ -122,6 +122,7 @@ def once(
             return str(found.answer)
         act = Act(conn, room.clock.now(), key, _person(conn, by), load_settings(conn))
         answer = work(act)
+        keep_above_zero(conn, key)
         conn.execute(
             insert(acts).values(
                 key=key, kind=kind, digest=digest, answer=answer, at=act.at, by_id=act.by

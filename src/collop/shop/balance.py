@@ -28,6 +28,7 @@ from collop.shop.tables import (
     booking_events,
     booking_lines,
     bookings,
+    case_lines,
     ledger_entries,
     lots,
     pieces,
@@ -206,18 +207,22 @@ def _breaks(conn: Connection) -> Iterator[str]:
         event = events.get(row.number)
         if event is None or event.what != "closed":
             continue
-        gap = row.start + found.get(row.lot_id, 0) - int(row.weighed) - event.gap
+        gap = row.start + found.get(row.number, 0) - int(row.weighed) - event.gap
         if gap:
             yield f"Break {row.number} of {row.lot_id} does not close by {_text(gap)}."
 
 
-def _found_on_block(conn: Connection) -> Iterator[tuple[str, int]]:
+def _found_on_block(conn: Connection) -> Iterator[tuple[int, int]]:
+    """Yield what the scale found on the block since each break began, by break."""
+    other = ledger_entries.alias("other")
+    begun = select(func.min(other.c.seq)).where(other.c.key == breaks.c.key).scalar_subquery()
     rows = conn.execute(
-        select(_entry.lot_id, func.sum(_entry.delta).label("total"))
-        .where(_entry.reason == FOUND, _entry.place == "block")
-        .group_by(_entry.lot_id)
+        select(breaks.c.number, func.sum(_entry.delta).label("total"))
+        .join(ledger_entries, _entry.lot_id == breaks.c.lot_id)
+        .where(_entry.reason == FOUND, _entry.place == "block", _entry.seq > begun)
+        .group_by(breaks.c.number)
     )
-    return ((row.lot_id, int(row.total)) for row in rows)
+    return ((row.number, int(row.total)) for row in rows)
 
 
 def _pieces(conn: Connection) -> Iterator[str]:
@@ -290,6 +295,17 @@ def _sold(conn: Connection) -> Iterator[str]:
             )
 
 
+def _species(conn: Connection) -> Iterator[str]:
+    """See that a case line holds its own species only."""
+    rows = conn.execute(
+        select(lots.c.id, lots.c.species, case_lines.c.name, case_lines.c.species.label("wanted"))
+        .join(case_lines, case_lines.c.id == lots.c.case_id)
+        .where(case_lines.c.species != lots.c.species, case_lines.c.species != "none")
+    )
+    for row in rows:
+        yield f"Lot {row.id} is {row.species}, and {row.name} is {row.wanted}."
+
+
 def _strays(conn: Connection) -> Iterator[str]:
     rows = conn.execute(
         select(_entry.seq, booking_lines.c.booking_number)
@@ -315,5 +331,6 @@ def faults(conn: Connection) -> list[str]:
     """Return one sentence for each fault; an empty list is a clean ledger."""
     checks = (
         _file, _lots, _moves, _links, _places, _pieces, _breaks, _marks, _promises, _sold, _strays,
+        _species,
     )  # fmt: skip
     return [sentence for check in checks for sentence in check(conn)]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from math import isqrt
@@ -11,21 +10,18 @@ from math import isqrt
 from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
-from collop.carcass import Likely, Verdict, weigh_up
-from collop.carcass import Part as WeighedPart
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight, WeightUnit, round_fraction
 from collop.shop.acts import Act
 from collop.shop.knife_model import Break, Weighing
 from collop.shop.knife_tables import break_events, breaks, style_parts, weighings
-from collop.shop.ledger import Pick, find_more, move
+from collop.shop.ledger import FOUND, Pick, find_more, move
 from collop.shop.lots import (
     CUT,
     NewLot,
     at_place,
     cut_from,
     give_back,
-    keep_above_zero,
     lot_row,
     next_name,
     places_of,
@@ -34,20 +30,25 @@ from collop.shop.lots import (
 from collop.shop.model import Settings
 from collop.shop.railing import hang
 from collop.shop.store import AnyRow
-from collop.shop.styles import load_style
-from collop.shop.tables import case_lines, lots
+from collop.shop.styles import load_style, load_styles, styles_for
+from collop.shop.tables import case_lines, ledger_entries, lots
 
 __all__ = [
-    "close_break", "closed_breaks", "judge", "load_break", "open_breaks", "reopen_break",
+    "SURE", "break_row", "closed_breaks", "last_event", "load_break", "must_be_open", "open_breaks",
     "start_break", "take_back", "weigh_part",
 ]  # fmt: skip
 
-LOSS = "loss at the block"
+_LARGEST = 2**62
+# what a cut may weigh over twice its share before it is asked about
+_MUCH = Weight.of(3, WeightUnit.LB)
+#: Where a refusal points that asks whether it is right.
+SURE = "sure"
 
 
 def break_row(conn: Connection, number: int) -> AnyRow:
     """Return a break's row, or raise `NotFound`."""
-    row = conn.execute(select(breaks).where(breaks.c.number == number)).first()
+    known = 0 < number <= _LARGEST
+    row = conn.execute(select(breaks).where(breaks.c.number == number)).first() if known else None
     if row is None:
         raise NotFound(f"There is no break {number}; choose from the rail.", where="break")
     return row
@@ -64,7 +65,8 @@ def _is_open(conn: Connection, number: int) -> bool:
     return last is None or last.what == "reopened"
 
 
-def _must_be_open(conn: Connection, row: AnyRow) -> None:
+def must_be_open(conn: Connection, row: AnyRow) -> None:
+    """Refuse what can only be done to a break under way."""
     if not _is_open(conn, row.number):
         raise WrongState(f"{row.lot_id} is closed; reopen it first.")
 
@@ -96,7 +98,9 @@ def closed_breaks(conn: Connection, most: int) -> tuple[int, ...]:
     return tuple(rows.all())
 
 
-def start_break(act: Act, tag: str, style_id: str, weight: Weight | None = None) -> int:
+def start_break(
+    act: Act, tag: str, style_id: str, weight: Weight | None = None, *, sure: bool = False
+) -> int:
     """Take a piece off the rail to the block; `weight` is what the scale says before the knife.
 
     Raises
@@ -107,9 +111,9 @@ def start_break(act: Act, tag: str, style_id: str, weight: Weight | None = None)
         If the style cuts another piece.
     """
     if weight is not None:
-        hang(act, tag, weight)
+        hang(act, tag, weight, sure=sure)
     row, style = lot_row(act.conn, tag), load_style(act.conn, style_id)
-    if row.piece != style.piece:
+    if style not in styles_for(load_styles(act.conn), row.piece, row.species):
         raise BadValue(
             f"{style.name} cuts {style.piece}, and {tag} is {row.piece or row.what}; choose"
             " another style.",
@@ -127,8 +131,9 @@ def start_break(act: Act, tag: str, style_id: str, weight: Weight | None = None)
 
 
 def _part_row(conn: Connection, style_id: str, part_id: int) -> AnyRow:
+    wanted = part_id if 0 < part_id <= _LARGEST else 0
     row = conn.execute(
-        select(style_parts).where(style_parts.c.style_id == style_id, style_parts.c.id == part_id)
+        select(style_parts).where(style_parts.c.style_id == style_id, style_parts.c.id == wanted)
     ).first()
     if row is None or row.kind == "loss":
         raise NotFound("There is no such part in this style; touch one of its tiles.", where="part")
@@ -151,8 +156,9 @@ def _room_on_block(act: Act, row: AnyRow, weight: Weight) -> None:
     more = weight.count - left
     if more <= 0:
         return
-    readings = len(_weighing_rows(act.conn, row.number)) + 1
-    if more > slack_of(act.settings, readings):
+    # all that the scale ever found of this piece on the block counts, so that it cannot creep up
+    found = _found_on_block(act.conn, row.lot_id)
+    if found + more > slack_of(act.settings, len(load_break(act.conn, row.number).parts) + 1):
         unit = read_unit(row)
         raise BadValue(
             f"That is {Weight(more, unit).text()} too much: {Weight(left, unit).text()} of"
@@ -162,9 +168,34 @@ def _room_on_block(act: Act, row: AnyRow, weight: Weight) -> None:
     find_more(act, Pick(row.lot_id, more, row.unit), "block")
 
 
+def _found_on_block(conn: Connection, lot_id: str) -> int:
+    entry = ledger_entries.c
+    total = select(func.sum(entry.delta)).where(
+        entry.lot_id == lot_id, entry.place == "block", entry.reason == FOUND
+    )
+    return int(conn.scalar(total) or 0)
+
+
+def _found_by(conn: Connection, key: str, lot_id: str) -> int:
+    """Return what the scale found of a piece in the act of one weighing."""
+    entry = ledger_entries.c
+    total = select(func.sum(entry.delta)).where(
+        entry.key == key, entry.lot_id == lot_id, entry.place == "block", entry.reason == FOUND
+    )
+    return int(conn.scalar(total) or 0)
+
+
+def _days_of(conn: Connection, part: AnyRow) -> int | None:
+    """Return how long a part keeps: the style's days, or else its case line's."""
+    if part.keeps_days is not None or part.case_id is None:
+        return part.keeps_days  # type: ignore[no-any-return]
+    query = select(case_lines.c.keeps_days).where(case_lines.c.id == part.case_id)
+    return conn.scalar(query)
+
+
 def _child(act: Act, row: AnyRow, part: AnyRow, weight: Weight, pieces: Sequence[Weight]) -> NewLot:
     parent = lot_row(act.conn, row.lot_id)
-    days = part.keeps_days
+    days = _days_of(act.conn, part)
     return NewLot(
         id=next_name(act.conn, row.lot_id), kind="cut", species=parent.species, what=part.name,
         weight=weight, since=act.at, farm=parent.farm, case_id=part.case_id,
@@ -192,10 +223,28 @@ def _checked_weight(act: Act, part: AnyRow, weight: Weight, pieces: Sequence[Wei
                        where="pieces")  # fmt: skip
 
 
+def _likely_tile(act: Act, row: AnyRow, part: AnyRow, weight: Weight) -> None:
+    """See that a cut does not weigh far more than its share: the wrong tile may be touched."""
+    usual = round_fraction(Fraction(part.share) * row.start)
+    before = sum(
+        one.weight.count for one in load_break(act.conn, row.number).parts if one.part == part.name
+    )
+    if part.kind == "cut" and usual and before + weight.count > 2 * usual + _MUCH.count:
+        raise BadValue(
+            f"{part.name} of this piece usually weighs about"
+            f" {Weight(usual, weight.unit).text()}, and the scale says {weight.text()}: right tile?"
+            " Touch it again if so.",
+            where=SURE,
+        )
+
+
 def weigh_part(
-    act: Act, number: int, part_id: int, weight: Weight, pieces: Sequence[Weight] = ()
-) -> int:
+    act: Act, number: int, part_id: int, weight: Weight, pieces: Sequence[Weight] = (), *,
+    sure: bool = False,
+) -> int:  # fmt: skip
     """Put one part on the scale: it becomes a lot of its own at the place its tile names.
+
+    A cut that weighs far more than its share is asked about once; `sure` says that it is right.
 
     Raises
     ------
@@ -205,10 +254,12 @@ def weigh_part(
         If the break is closed.
     """
     row = break_row(act.conn, number)
-    _must_be_open(act.conn, row)
+    must_be_open(act.conn, row)
     part = _part_row(act.conn, row.style_id, part_id)
     _checked_weight(act, part, weight, pieces)
     _room_on_block(act, row, weight)
+    if not sure:
+        _likely_tile(act, row, part, weight)
     child = _child(act, row, part, weight, pieces)
     cut_from(act, row.lot_id, ("block", part.place), child, CUT)
     return _note(act, number, part_id, child.id, weight)
@@ -255,7 +306,7 @@ def take_back(act: Act, number: int, seq: int, why: str = "") -> int:
     if act.conn.execute(undone).first() is not None:
         raise WrongState("That weighing was taken back already.")
     whole = break_row(act.conn, row.break_number)
-    _must_be_open(act.conn, whole)
+    must_be_open(act.conn, whole)
     place = act.conn.scalar(select(style_parts.c.place).where(style_parts.c.id == row.part_id))
     child = at_place(act.conn, row.lot_id, place or "block")
     if sum(pick.count for pick in child) != row.weight:
@@ -264,7 +315,9 @@ def take_back(act: Act, number: int, seq: int, why: str = "") -> int:
             " Release it first, or count it."
         )
     give_back(act, child, (place or "block", "block"), whole.lot_id, "taken back")
-    keep_above_zero(act.conn, [whole.lot_id, row.lot_id])
+    found = _found_by(act.conn, row.key, whole.lot_id)
+    if found:
+        find_more(act, Pick(whole.lot_id, -found, whole.unit), "block")
     weight = Weight(row.weight, WeightUnit(row.unit))
     return _note(act, whole.number, row.part_id, row.lot_id, weight, takes_back=seq, why=why)
 
@@ -294,114 +347,3 @@ def load_break(conn: Connection, number: int) -> Break:
         is_open=is_open, loss=Weight(0 if is_open or last is None else last.gap, unit),
         why="" if last is None else last.why, at=row.at, by=row.by_id,
     )  # fmt: skip
-
-
-def _usual_parts(found: Break) -> list[tuple[str, Weight]]:
-    """Return the parts of the style with nothing weighed yet, with what they usually weigh."""
-    done = {one.part for one in found.parts}
-    start, unit = found.start.count, found.start.unit
-    return [
-        (part.name, Weight(round_fraction(part.share * start), unit))
-        for part in found.style.parts
-        if part.kind != "loss" and part.name not in done and part.share
-    ]
-
-
-def judge(found: Break, chosen: Settings) -> Verdict:
-    """Tell whether the parts and the usual loss fill the start weight, or what is missing.
-
-    Raises
-    ------
-    BadValue
-        If nothing is weighed yet.
-    """
-    parts = [WeighedPart(one.part, one.weight) for one in found.parts]
-    to_come = _usual_parts(found)
-    verdict = weigh_up(
-        found.start, parts, scale_sd=chosen.scale_step, loss_share=found.style.loss_share,
-        usual_parts=to_come,
-    )  # fmt: skip
-    if verdict.closes or not _explains(to_come, verdict.gap):
-        return verdict
-    return replace(verdict, likely=(_still_to_weigh(to_come), *verdict.likely))
-
-
-def _explains(to_come: Sequence[tuple[str, Weight]], gap: Weight) -> bool:
-    """Tell whether the parts still to come usually weigh about what is missing."""
-    usual = sum(weight.count for _, weight in to_come)
-    return len(to_come) > 1 and abs(usual - gap.count) <= Fraction(15, 100) * gap.count
-
-
-def _still_to_weigh(to_come: Sequence[tuple[str, Weight]]) -> Likely:
-    usual = Weight(sum(weight.count for _, weight in to_come), to_come[0][1].unit)
-    names = "; ".join(name for name, _ in to_come)
-    return Likely(
-        "unweighed", f"Still to be weighed: {names} (usually {usual.text()} together).", usual
-    )
-
-
-def _refusal(found: Break, verdict: Verdict) -> str:
-    likely = " ".join(one.sentence for one in verdict.likely[:3])
-    return f"{found.tag} does not close: {found.left.text()} is not weighed. {likely}".strip()
-
-
-def close_break(act: Act, number: int, *, why: str = "") -> None:
-    """Close a break: what is left on the block is its loss.
-
-    Parameters
-    ----------
-    act : Act
-        The write.
-    number : int
-        The break.
-    why : str
-        Where the rest went, for a gap beyond scale error and usual loss.
-
-    Raises
-    ------
-    WrongState
-        If the bar is not full within tolerance and no reason is given; the sentence names what
-        was most likely forgotten.
-    """
-    row = break_row(act.conn, number)
-    _must_be_open(act.conn, row)
-    found = load_break(act.conn, number)
-    if not found.parts:
-        raise WrongState(
-            f"Nothing of {row.lot_id} is weighed yet; put the first part on the scale."
-        )
-    verdict = judge(found, act.settings)
-    if not verdict.closes and not why.strip():
-        raise WrongState(_refusal(found, verdict))
-    left = Pick(row.lot_id, found.left.count, row.unit)
-    move(act, [left], ("block", "drip"), LOSS)
-    _note_event(act, number, "closed", left.count, why)
-
-
-def _note_event(act: Act, number: int, what: str, gap: int, why: str) -> None:
-    act.conn.execute(
-        insert(break_events).values(
-            break_number=number, what=what, gap=gap, why=why[:200], at=act.at, by_id=act.by,
-            key=act.key,
-        )
-    )  # fmt: skip
-
-
-def reopen_break(act: Act, number: int, *, why: str) -> None:
-    """Open a closed break again: its loss is back on the block.
-
-    Raises
-    ------
-    WrongState
-        If it is open.
-    BadValue
-        If no reason is given.
-    """
-    row = break_row(act.conn, number)
-    if not why.strip():
-        raise BadValue("Say why it is opened again; a word or two will do.", where="why")
-    last = last_event(act.conn, number)
-    if last is None or last.what == "reopened":
-        raise WrongState(f"{row.lot_id} is open already.")
-    move(act, [Pick(row.lot_id, last.gap, row.unit)], ("drip", "block"), "opened again")
-    _note_event(act, number, "reopened", last.gap, why)

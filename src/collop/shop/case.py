@@ -36,18 +36,25 @@ class _Stock:
 
     free: int = 0
     booked: int = 0
+    past: int = 0
     unit: WeightUnit = WeightUnit.LB
     lot: str | None = None
     use_by: date | None = None
+    is_past: bool = False
     pieces: list[Weight] = field(default_factory=list)
 
-    def add(self, row: AnyRow) -> None:
-        """Take in one sum; rows come oldest lot first."""
+    def add(self, row: AnyRow, today: date) -> None:
+        """Take in one sum; rows come oldest lot first. Stock past its day is not free."""
         total = int(row.total)
-        if self.lot is None:
+        is_past = row.use_by is not None and row.use_by < today
+        if self.lot is None or (self.is_past and not is_past):
             self.lot, self.use_by, self.unit = row.id, row.use_by, WeightUnit(row.unit)
+            self.is_past = is_past
         if row.place == "booked":
             self.booked += total
+            return
+        if is_past:
+            self.past += total
             return
         self.free += total
         if row.piece_id is not None:
@@ -61,7 +68,7 @@ class _Stock:
             self.pieces.append(Weight(pick.count, WeightUnit(pick.unit)))
 
 
-def _stock(conn: Connection) -> dict[str, _Stock]:
+def _stock(conn: Connection, today: date) -> dict[str, _Stock]:
     lot = lots.c
     sums = stock_sums(conn)
     rows = conn.execute(
@@ -74,7 +81,7 @@ def _stock(conn: Connection) -> dict[str, _Stock]:
     )
     found: dict[str, _Stock] = {}
     for row in rows:
-        found.setdefault(row.case_id, _Stock()).add(row)
+        found.setdefault(row.case_id, _Stock()).add(row, today)
     return found
 
 
@@ -102,8 +109,9 @@ def _case_line(
     free = Weight(stock.free, stock.unit)
     return CaseLine(
         id=row.id, name=row.name, species=row.species, form=row.form, price=price,
-        on_hand=Weight(stock.free + stock.booked, stock.unit),
+        on_hand=Weight(stock.free + stock.booked + stock.past, stock.unit),
         booked=Weight(stock.booked, stock.unit), free=free,
+        past=Weight(stock.past, stock.unit),
         boneless_fraction=Decimal(row.boneless_fraction), contains=tuple(row.contains),
         casing=row.casing, grill_sq_in_per_lb=Decimal(row.grill_sq_in_per_lb),
         minutes=(row.minutes_low, row.minutes_high), method=row.method, use_by=stock.use_by,
@@ -133,7 +141,7 @@ def load_case(
     leaving_out : int, optional
         Number of a booking whose held weight counts as free.
     """
-    stock = _stock(conn)
+    stock = _stock(conn, moment.date())
     if leaving_out is not None:
         _leave_out(conn, stock, leaving_out)
     prices = board_at(conn, moment, chosen.currency)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -13,6 +14,7 @@ from collop.measures import UnitPrice
 from collop.shop.acts import Act
 from collop.shop.board import set_price
 from collop.shop.tables import case_lines
+from collop.spread.contents import tags_of
 
 __all__ = ["NewCaseLine", "add_case_line"]
 
@@ -56,6 +58,12 @@ def _checked(new: NewCaseLine) -> None:
         raise BadValue(f"Cook as: choose one of {', '.join(_COOK_AS)}.", where="cook_as")
     if not 0 <= new.boneless_fraction <= 1:
         raise BadValue("Boneless: write a share from 0 to 1.", where="boneless_fraction")
+    try:
+        tags_of(new.species, new.casing, new.contains)
+    except BadValue as error:
+        words = re.sub(r"^\$\.(contains\[\d+\]|casing) ", "", error.message)
+        where = "casing" if error.where.startswith("$.casing") else "contains"
+        raise BadValue(f"{where.capitalize()}: {words}", where=where) from None
     if not 0 <= new.keeps_days <= 730:
         raise BadValue("Keeps: write days from 0 to 730.", where="keeps_days")
 

@@ -187,11 +187,12 @@ def _sell_pieces(
         )
     move(act, picks, ("booked", "sold"), "handed over", row.id)
     # pieces carry their ticket weight: what the scale says less is drip, what it says more is found
-    less = Pick(picks[0].lot_id, row.weight - weighed.count, picks[0].unit)
-    if less.count < 0:
-        find_more(act, replace(less, count=-less.count), "sold", row.id)
-    else:
-        move(act, [less], ("sold", "drip"), "scale against ticket", row.id)
+    less = row.weight - weighed.count
+    if less < 0:
+        find_more(act, Pick(picks[0].lot_id, -less, picks[0].unit), "sold", row.id)
+        return
+    lost, _ = _split([replace(one, piece_id=None) for one in picks], less)
+    move(act, lost, ("sold", "drip"), "scale against ticket", row.id)
 
 
 def _sell(act: Act, line: BookingLine, row: AnyRow, weighed: Weight) -> Money:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from collop.measures import UnitPrice, Weight, WeightUnit
-from collop.shop import breaking, putting, railing, receiving
+from collop.shop import breaking, closing, putting, railing, receiving
 from collop.shop.acts import Act, Room, once
 from collop.shop.case_new import NewCaseLine, add_case_line
 from collop.shop.flow import flow_between, flow_of_lot
@@ -28,11 +28,19 @@ from collop.shop.knife_model import (
     Trace,
 )
 from collop.shop.knife_tables import stock_counts
+from collop.shop.lots import lot_row
 from collop.shop.own_yields import OwnYields, own_yields
 from collop.shop.quotes import number_in
 from collop.shop.settings import load_settings
 from collop.shop.stock import moment_seq, stock_sums
-from collop.shop.styles import load_style, load_styles, starting_style, store_style
+from collop.shop.styles import (
+    lines_by_name,
+    load_style,
+    load_styles,
+    starting_style,
+    store_style,
+    styles_for,
+)
 from collop.shop.tables import case_lines, lots
 from collop.shop.tracing import animals_last, lots_of_booking, trace
 
@@ -76,9 +84,12 @@ class CuttingRoom:
         with self._room.store.read() as conn:
             return receiving.load_delivery(conn, number, load_settings(conn))
 
-    def hang(self, tag: str, weight: Weight, *, by: str, key: str) -> RailPiece | None:
-        """Weigh a hanging piece again; its shrink is a line of the ledger."""
-        self._once("hang", [tag, weight], by, key, lambda act: railing.hang(act, tag, weight))
+    def hang(
+        self, tag: str, weight: Weight, *, by: str, key: str, sure: bool = False
+    ) -> RailPiece | None:
+        """Weigh a hanging piece again; see `collop.shop.railing.hang`."""
+        self._once("hang", [tag, weight, sure], by, key,
+                   lambda act: railing.hang(act, tag, weight, sure=sure))  # fmt: skip
         return next((piece for piece in self.rail() if piece.tag == tag), None)
 
     def rail(self) -> tuple[RailPiece, ...]:
@@ -115,6 +126,12 @@ class CuttingRoom:
         with self._room.store.read() as conn:
             return load_style(conn, style_id)
 
+    def styles_for(self, tag: str) -> tuple[Style, ...]:
+        """Return the styles that cut a piece, or raise `NotFound`."""
+        with self._room.store.read() as conn:
+            row = lot_row(conn, tag)
+            return styles_for(load_styles(conn), row.piece, row.species)
+
     def own_yields(self, style_id: str) -> OwnYields:
         """Return a style's shares as this shop cuts it: starting shares and closed breaks."""
         with self._room.store.read() as conn:
@@ -128,27 +145,35 @@ class CuttingRoom:
     def adopt_style(
         self, piece: str, *, by: str, key: str, case_ids: Mapping[str, str] | None = None
     ) -> Style:
-        """Take the starting figures of a piece as a style of the shop."""
-        return self.add_style(starting_style(piece, case_ids), by=by, key=key)
+        """Take the starting figures of a piece as a style of the shop.
+
+        A cut whose name a case line of its species bears goes to that line, unless `case_ids` says
+        otherwise; any other waits on the block.
+        """
+        with self._room.store.read() as conn:
+            lines = lines_by_name(conn) if case_ids is None else dict(case_ids)
+            taken = {style.id for style in load_styles(conn)}
+        return self.add_style(starting_style(piece, lines, taken), by=by, key=key)
 
     def start_break(
-        self, tag: str, style_id: str, *, by: str, key: str, weight: Weight | None = None
-    ) -> Break:
+        self, tag: str, style_id: str, *, by: str, key: str, weight: Weight | None = None,
+        sure: bool = False,
+    ) -> Break:  # fmt: skip
         """Take a piece to the block; see `collop.shop.breaking.start_break`."""
         number = self._once(
-            "start break", [tag, style_id, weight], by, key,
-            lambda act: breaking.start_break(act, tag, style_id, weight),
+            "start break", [tag, style_id, weight, sure], by, key,
+            lambda act: breaking.start_break(act, tag, style_id, weight, sure=sure),
         )  # fmt: skip
         return self.break_(int(number))
 
     def weigh_part(
         self, number: int, part_id: int, weight: Weight, *, by: str, key: str,
-        pieces: Sequence[Weight] = (),
+        pieces: Sequence[Weight] = (), sure: bool = False,
     ) -> Break:  # fmt: skip
         """Put one part on the scale; see `collop.shop.breaking.weigh_part`."""
         self._once(
-            "weigh part", [number, part_id, weight, list(pieces)], by, key,
-            lambda act: breaking.weigh_part(act, number, part_id, weight, pieces),
+            "weigh part", [number, part_id, weight, list(pieces), sure], by, key,
+            lambda act: breaking.weigh_part(act, number, part_id, weight, pieces, sure=sure),
         )  # fmt: skip
         return self.break_(number)
 
@@ -159,15 +184,20 @@ class CuttingRoom:
         return self.break_(number)
 
     def close_break(self, number: int, *, by: str, key: str, why: str = "") -> Break:
-        """Close a break; see `collop.shop.breaking.close_break`."""
+        """Close a break; see `collop.shop.closing.close_break`."""
         self._once("close break", [number, why], by, key,
-                   lambda act: breaking.close_break(act, number, why=why))  # fmt: skip
+                   lambda act: closing.close_break(act, number, why=why))  # fmt: skip
         return self.break_(number)
 
     def reopen_break(self, number: int, *, by: str, key: str, why: str) -> Break:
         """Open a closed break again."""
         self._once("reopen break", [number, why], by, key,
-                   lambda act: breaking.reopen_break(act, number, why=why))  # fmt: skip
+                   lambda act: closing.reopen_break(act, number, why=why))  # fmt: skip
+        return self.break_(number)
+
+    def put_back(self, number: int, *, by: str, key: str) -> Break:
+        """Put a piece of which nothing is weighed yet back on the rail."""
+        self._once("put back", number, by, key, lambda act: closing.put_back(act, number))
         return self.break_(number)
 
     def break_(self, number: int) -> Break:
@@ -199,17 +229,18 @@ class CuttingRoom:
     def judge(self, number: int) -> Verdict:
         """Tell whether a break would close now, and what is likely forgotten."""
         with self._room.store.read() as conn:
-            return breaking.judge(breaking.load_break(conn, number), load_settings(conn))
+            return closing.judge(breaking.load_break(conn, number), load_settings(conn))
 
     def put_in_case(
         self, lot_id: str, place: str, case_id: str, *, by: str, key: str,
         weight: Weight | None = None, keeps_days: int | None = None,
+        pieces: Sequence[Weight] = (),
     ) -> str:  # fmt: skip
         """Put what waits on a case line; return the new lot."""
         return self._once(
-            "put in case", [lot_id, place, case_id, weight, keeps_days], by, key,
+            "put in case", [lot_id, place, case_id, weight, keeps_days, list(pieces)], by, key,
             lambda act: putting.put_in_case(
-                act, lot_id, place, case_id, weight=weight, keeps_days=keeps_days
+                act, lot_id, place, case_id, weight=weight, keeps_days=keeps_days, pieces=pieces
             ),
         )  # fmt: skip
 
@@ -226,20 +257,24 @@ class CuttingRoom:
                    lambda act: putting.bin_some(act, lot_id, place, weight, why))  # fmt: skip
 
     def count_case(
-        self, case_id: str, counted: Weight, *, by: str, key: str, why: str = ""
-    ) -> CountResult:
+        self, case_id: str, counted: Weight, *, by: str, key: str, why: str = "",
+        sure: bool = False,
+    ) -> CountResult:  # fmt: skip
         """Count a case line, booked and free together."""
-        number = self._once("count", [case_id, counted, why], by, key,
-                            lambda act: putting.count_case(act, case_id, counted, why))  # fmt: skip
+        number = self._once(
+            "count", [case_id, counted, why, sure], by, key,
+            lambda act: putting.count_case(act, case_id, counted, why, sure=sure),
+        )  # fmt: skip
         return self.count(int(number))
 
     def count_lot(
-        self, lot_id: str, place: str, counted: Weight, *, by: str, key: str, why: str = ""
-    ) -> CountResult:
+        self, lot_id: str, place: str, counted: Weight, *, by: str, key: str, why: str = "",
+        sure: bool = False,
+    ) -> CountResult:  # fmt: skip
         """Count what one lot has at a place outside the case."""
         number = self._once(
-            "count", [lot_id, place, counted, why], by, key,
-            lambda act: putting.count_lot(act, lot_id, place, counted, why),
+            "count", [lot_id, place, counted, why, sure], by, key,
+            lambda act: putting.count_lot(act, lot_id, place, counted, why, sure=sure),
         )  # fmt: skip
         return self.count(int(number))
 

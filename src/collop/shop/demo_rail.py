@@ -12,9 +12,11 @@ from itertools import groupby
 
 from collop.measures import Money, Temperature, UnitPrice, Weight, WeightUnit
 from collop.shop.acts import Act
-from collop.shop.breaking import close_break, load_break, start_break, weigh_part
+from collop.shop.breaking import load_break, start_break, weigh_part
 from collop.shop.clock import DEMO_MONDAY
+from collop.shop.closing import close_break
 from collop.shop.knife_model import NewDelivery, NewPart, NewPiece, NewStyle
+from collop.shop.lots import places_of
 from collop.shop.railing import claim, hang, plan_break
 from collop.shop.receiving import take_in
 from collop.shop.styles import store_style
@@ -112,6 +114,8 @@ def seed_break(act: Act) -> None:
 
 
 def seed_claims(act: Act) -> None:
-    """Hang the freezer order on its pieces."""
+    """Hang the freezer order on those of its pieces that hang."""
     for row in demo_table("claims.csv"):
+        if not places_of(act.conn, row["tag"]).get("rail"):
+            continue
         claim(act, int(row["order"].removeprefix("H")), row["tag"], _lb(row["lb"]), row["note"])

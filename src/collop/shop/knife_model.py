@@ -8,7 +8,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from collop.measures import Money, Temperature, UnitPrice, Weight
+from collop.measures import Money, Temperature, UnitPrice, Weight, decimal_of
 
 __all__ = [
     "Break",
@@ -48,7 +48,8 @@ class NewDelivery:
 
     `invoiced` is the weight on the paper; the pieces carry the scale's. `price` is per weight of
     the invoice. `papers` names those that came; `arrived_warm_as_law_allows` takes in what is
-    over the limit, to be cooled within the published time.
+    over the limit, to be cooled within the published time. Without a `temperature`,
+    `not_measured_because` must say why.
     """
 
     tag: str
@@ -64,6 +65,7 @@ class NewDelivery:
     haulage: Money | None = None
     note: str = ""
     arrived_warm_as_law_allows: bool = False
+    not_measured_because: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +147,7 @@ class RailPiece:
     def shrink_pct(self) -> Decimal:
         """Return weight lost over weight in, in per cent with one decimal."""
         lost = (self.weight_in.count - self.weight_now.count) * 100
-        return (Decimal(lost) / Decimal(self.weight_in.count)).quantize(Decimal("0.1"))
+        return decimal_of(Fraction(lost, self.weight_in.count), 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,11 +137,12 @@ break_events = Table(
     Column("break_number", serial_type, ForeignKey("breaks.number"), nullable=False, index=True),
     Column("what", String(10), nullable=False),
     Column("gap", BigInteger, nullable=False),
+    Column("closes", Boolean, nullable=False),
     Column("why", String(200), nullable=False),
     Column("at", DateTime, nullable=False),
     _by(),
     _act(),
-    CheckConstraint("what IN ('closed', 'reopened')", name="known_what"),
+    CheckConstraint("what IN ('closed', 'reopened', 'put back')", name="known_what"),
     sqlite_autoincrement=True,
 )
 weighings = Table(

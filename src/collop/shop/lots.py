@@ -9,7 +9,7 @@ from datetime import date, datetime
 from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
-from collop.errors import BadValue, NotEnoughFree, NotFound
+from collop.errors import BadValue, NotFound
 from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
 from collop.shop.knife_tables import lot_links
@@ -18,7 +18,7 @@ from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots, pieces
 
 __all__ = [
-    "CUT", "NewLot", "at_place", "cut_from", "give_back", "keep_above_zero", "lot_row", "make_lot",
+    "CUT", "NewLot", "at_place", "cut_from", "give_back", "lot_row", "make_lot",
     "next_name", "places_of", "read_unit",
 ]  # fmt: skip
 
@@ -158,26 +158,3 @@ def at_place(conn: Connection, lot_id: str, place: str) -> list[Pick]:
         .order_by(_entry.piece_id)
     )
     return [Pick(lot_id, int(row.total), row.unit, row.piece_id) for row in rows]
-
-
-def keep_above_zero(conn: Connection, lot_ids: Iterable[str]) -> None:
-    """Refuse what would leave less than nothing of a lot anywhere.
-
-    Raises
-    ------
-    NotEnoughFree
-        Naming lot and place; the transaction then writes nothing.
-    """
-    total = func.sum(_entry.delta)
-    row = conn.execute(
-        select(_entry.lot_id, _entry.place, total.label("total"))
-        .where(_entry.lot_id.in_(list(lot_ids)))
-        .group_by(_entry.lot_id, _entry.place)
-        .having(total < 0)
-    ).first()
-    if row is not None:
-        short = Weight(-int(row.total)).text()
-        raise NotEnoughFree(
-            f"{row.lot_id} has {short} less at {row.place} than that; look at it again.",
-            where=row.lot_id,
-        )

@@ -144,4 +144,6 @@ def check_form(store: Store) -> None:
     if form > HEAD:
         raise _too_new(store.name)
     if form < HEAD:
-        raise StorageTrouble(f"{store.name} was made by an older collop; bring it up with: collop migrate.")
+        raise StorageTrouble(
+            f"{store.name} was made by an older collop; bring it up with: collop migrate."
+        )

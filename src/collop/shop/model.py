@@ -46,6 +46,7 @@ class State(StrEnum):
         return self not in {State.GONE, State.OFF}
 
 
+_NOTHING = Weight.zero()
 _SCALE_STEP = Weight.of("0.02", WeightUnit.LB)
 
 
@@ -90,7 +91,9 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class CaseLine:
-    """One line of the case: on hand = booked + free, all from the ledger.
+    """One line of the case: on hand = booked + free + past, all from the ledger.
+
+    `past` is unpromised stock past its use-by: it is not free, and waits to be binned.
 
     `piece_lb` lists the free pieces of goods sold whole, and is None for goods sold by weight.
     `cover_days` is free weight over the usual daily pace. `lot` and `use_by` are those of the
@@ -120,6 +123,7 @@ class CaseLine:
     cover_days: Decimal | None
     cook_as: str
     lot: str | None
+    past: Weight = _NOTHING
 
     @property
     def is_past(self) -> bool:

@@ -62,7 +62,7 @@ def _closed(conn: Connection, style_id: str) -> Sequence[Any]:
         .join(last, last.c.break_number == breaks.c.number)
         .join(break_events, break_events.c.seq == last.c.seq)
         .where(breaks.c.style_id == style_id, break_events.c.what == "closed",
-               break_events.c.why == "")
+               break_events.c.closes)
         .order_by(breaks.c.number.desc())
         .limit(_NEWEST)
     ).all()  # fmt: skip
@@ -135,7 +135,8 @@ def own_yields(conn: Connection, style: Style) -> OwnYields:
 def per_side(conn: Connection) -> dict[str, Weight]:
     """Return what one side of its animal gives of a case line, by the pieces that hang now.
 
-    A quarter holds all its side has of a cut; a carcass that hangs whole has two sides.
+    A cut that both quarters hold is added up over them; a side and its quarters are two ways to
+    say the same, so their mean counts. A carcass that hangs whole has two sides.
     """
     sums = stock_sums(conn)
     rows = conn.execute(
@@ -145,20 +146,25 @@ def per_side(conn: Connection) -> dict[str, Weight]:
         .group_by(lots.c.piece)
     )
     hangs = {row.piece: int(row.mean) for row in rows}
-    gives: dict[str, list[Fraction]] = defaultdict(list)
-    for style in load_styles(conn):
-        whole = Fraction(hangs.get(style.piece, 0)) / (1 if _is_half(style.piece) else 2)
+    quarters: dict[str, Fraction] = defaultdict(Fraction)
+    wholes: dict[str, list[Fraction]] = defaultdict(list)
+    first = {style.piece: style for style in reversed(load_styles(conn)) if style.piece in hangs}
+    for piece, style in first.items():
+        share = Fraction(1, 1 if piece.endswith(("quarter", "side")) else 2)
         for part in style.parts:
-            if part.case_id is not None and whole:
-                gives[part.case_id].append(whole * part.share)
+            if part.case_id is None:
+                continue
+            gives = share * hangs[piece] * part.share
+            if piece.endswith("quarter"):
+                quarters[part.case_id] += gives
+            else:
+                wholes[part.case_id].append(gives)
+    for case_id, gives in quarters.items():
+        wholes[case_id].append(gives)
     return {
         case_id: Weight(round_fraction(sum(found, Fraction(0)) / len(found)))
-        for case_id, found in gives.items()
+        for case_id, found in wholes.items()
     }
-
-
-def _is_half(piece: str) -> bool:
-    return piece.endswith(("quarter", "side"))
 
 
 def saleable_share(conn: Connection, styles: Sequence[Style]) -> dict[str, Fraction]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -22,7 +22,10 @@ __all__ = ["bin_some", "count_case", "count_lot", "put_in_case"]
 
 _COUNTED = "counted"
 _MOST = Weight.of(100_000, WeightUnit.LB)
-_TO_CASE = ("block", "trim", "bone", "rail")
+_TO_CASE = ("block", "trim", "bone")
+_MOST_DAYS = 730
+# gaps up to this are never asked about
+_MUCH = Weight.of(3, WeightUnit.LB)
 
 
 def _not_under_the_knife(act: Act, lot_id: str, place: str) -> None:
@@ -31,7 +34,19 @@ def _not_under_the_knife(act: Act, lot_id: str, place: str) -> None:
         return
     query = select(breaks.c.number).where(breaks.c.lot_id == lot_id)
     if act.conn.execute(query).first() is not None:
-        raise WrongState(f"{lot_id} is under the knife; weigh its parts and close it instead.")
+        raise WrongState(f"{lot_id} goes over the knife; weigh its parts on the Knife page.")
+
+
+def _likely_count(expected: int, counted: Weight, what: str) -> None:
+    """See that a count is not far off: a unit or a point may be wrong."""
+    gap = abs(counted.count - expected)
+    if gap > _MUCH.count and gap * 4 > expected:
+        was = Weight(expected, counted.unit).text()
+        raise BadValue(
+            f"{was} of {what} should be there and {counted.text()} is counted: count again, or say"
+            " that it is right.",
+            where="sure",
+        )
 
 
 def _checked_count(counted: Weight) -> None:
@@ -41,6 +56,10 @@ def _checked_count(counted: Weight) -> None:
 
 def _some(picks: Iterable[Pick], count: int) -> list[Pick]:
     """Return picks of `count` altogether; a whole piece is taken whole or not at all."""
+    picks = list(picks)
+    for pick in picks:
+        if pick.piece_id is not None and pick.count == count:
+            return [pick]
     taken = []
     for pick in picks:
         part = min(pick.count, count)
@@ -61,26 +80,54 @@ def _of_lot(act: Act, lot_id: str, place: str, weight: Weight | None) -> tuple[A
     taken = _some(picks, wanted)
     if sum(pick.count for pick in taken) != wanted:
         unit = read_unit(row)
+        whole = [pick for pick in picks if pick.piece_id is not None]
+        sizes = ", ".join(Weight(pick.count, unit).text() for pick in whole[:6])
         raise NotEnoughFree(
             f"{Weight(there, unit).text()} of {lot_id} is free at {place}, not"
-            f" {Weight(wanted, unit).text()}.",
+            f" {Weight(wanted, unit).text()}{f', in pieces of {sizes}' if whole else ''}.",
             where=lot_id,
         )
     return row, taken
 
 
 def _use_by(act: Act, line: AnyRow, row: AnyRow, keeps_days: int | None) -> date | None:
-    days = line.keeps_days if keeps_days is None else keeps_days
+    """Return the last day of what is put in the case.
+
+    What waits with a day of its own keeps the line's days from now, never beyond that day. What
+    has none keeps them from the day it was cut.
+    """
     last: date | None = row.use_by
+    if last is not None and last < act.at.date():
+        raise WrongState(f"{row.id} was to be used by {last}: bin it.")
+    days = line.keeps_days if keeps_days is None else keeps_days
     if days is None:
         return last
-    day = act.at.date() + timedelta(days=days)
+    if not 0 <= days <= _MOST_DAYS:
+        raise BadValue(f"Days it keeps are from 0 to {_MOST_DAYS}.", where="keeps_days")
+    start = act.at.date() if last is not None else row.since.date()
+    day: date = start + timedelta(days=days)
+    if day < act.at.date():
+        raise WrongState(
+            f"{row.id} was cut on {row.since:%d %b} and {line.name} keeps {days} days: bin it."
+        )
     return day if last is None else min(day, last)
+
+
+def _parts(line: AnyRow, count: int, row: AnyRow, pieces: Sequence[Weight]) -> tuple[Weight, ...]:
+    if line.by_piece and not pieces:
+        raise BadValue(
+            f"{line.name} is sold by the whole piece; give the weight of each, like 4.1 + 4.2.",
+            where="weight",
+        )
+    if pieces and sum(piece.count for piece in pieces) != count:
+        whole = Weight(count, read_unit(row)).text()
+        raise BadValue(f"The pieces do not add up to {whole}.", where="weight")
+    return tuple(pieces) if line.by_piece else ()
 
 
 def put_in_case(
     act: Act, lot_id: str, place: str, case_id: str, *, weight: Weight | None = None,
-    keeps_days: int | None = None,
+    keeps_days: int | None = None, pieces: Sequence[Weight] = (),
 ) -> str:  # fmt: skip
     """Put what waits on the block, in a trim or bone bin, on a case line; return the new lot.
 
@@ -99,15 +146,20 @@ def put_in_case(
     if line is None:
         raise NotFound(f"There is no case line {case_id[:40]!r}.", where="case_id")
     row, taken = _of_lot(act, lot_id, place, weight)
-    if line.species not in {row.species, "none"}:
+    if line.form == "frozen":
+        raise BadValue(
+            f"{line.name} is frozen stock; fresh meat is not put there.", where="case_id"
+        )
+    if line.species != row.species:
         raise BadValue(f"{lot_id} is {row.species}, and {line.name} is {line.species}.",
                        where="case_id")  # fmt: skip
     count = sum(pick.count for pick in taken)
+    # it stays as old as it is: made on the day it was cut
     child = NewLot(
         id=next_name(act.conn, lot_id), kind="cut", species=row.species, what=line.name,
-        weight=Weight(count, read_unit(row)), since=act.at, farm=row.farm, case_id=case_id,
+        weight=Weight(count, read_unit(row)), since=row.since, farm=row.farm, case_id=case_id,
         use_by=_use_by(act, line, row, keeps_days), delivery_number=row.delivery_number,
-        parts=(Weight(count, read_unit(row)),) if line.by_piece else (),
+        parts=_parts(line, count, row, pieces),
     )  # fmt: skip
     cut_from(act, lot_id, (place, "case"), child, CUT)
     return child.id
@@ -128,7 +180,7 @@ def bin_some(act: Act, lot_id: str, place: str, weight: Weight | None, why: str)
     if place not in HELD or place == "booked":
         raise BadValue(f"Nothing is binned from {place}.", where="place")
     _, taken = _of_lot(act, lot_id, place, weight)
-    move(act, taken, (place, "bin"), why[:40])
+    move(act, taken, (place, "bin"), f"binned: {why}"[:40])
 
 
 def _note(
@@ -158,7 +210,7 @@ def _in_case(act: Act, case_id: str) -> list[tuple[str, str, Pick]]:
             for row in rows]  # fmt: skip
 
 
-def count_case(act: Act, case_id: str, counted: Weight, why: str) -> int:
+def count_case(act: Act, case_id: str, counted: Weight, why: str, *, sure: bool = False) -> int:
     """Count a case line, booked and free together; the gap is drip, or found by the scale.
 
     Raises
@@ -176,6 +228,8 @@ def count_case(act: Act, case_id: str, counted: Weight, why: str) -> int:
     expected = sum(pick.count for _, _, pick in stock)
     free = [pick for _, place, pick in stock if place == "case"]
     gap = counted.count - expected
+    if not sure:
+        _likely_count(expected, counted, line.name)
     if gap and line.by_piece:
         raise WrongState(f"{line.name} is sold by the whole piece: bin or book the pieces instead.")
     if gap > 0:
@@ -201,7 +255,9 @@ def _found_in_case(act: Act, stock: list[tuple[str, str, Pick]], gap: int, name:
     find_more(act, Pick(newest.lot_id, gap, newest.unit), "case")
 
 
-def count_lot(act: Act, lot_id: str, place: str, counted: Weight, why: str) -> int:
+def count_lot(
+    act: Act, lot_id: str, place: str, counted: Weight, why: str, *, sure: bool = False
+) -> int:
     """Count what one lot has at a place outside the case.
 
     Raises
@@ -217,6 +273,8 @@ def count_lot(act: Act, lot_id: str, place: str, counted: Weight, why: str) -> i
     picks = at_place(act.conn, lot_id, place)
     expected = sum(pick.count for pick in picks)
     gap = counted.count - expected
+    if not sure:
+        _likely_count(expected, counted, lot_id)
     if gap > 0:
         if not expected:
             raise WrongState(f"Nothing of {lot_id} is at {place}; move it there first.")

@@ -26,26 +26,60 @@ from collop.shop.receiving import cost_of
 from collop.shop.stock import stock_sums
 from collop.shop.store import AnyRow
 from collop.shop.styles import load_styles
-from collop.shop.tables import booking_events, bookings, lots
+from collop.shop.tables import booking_events, bookings, ledger_entries, lots
 
-__all__ = ["AIR", "claim", "hang", "load_rail", "paid_per_count", "plan_break", "price_paid"]
+__all__ = [
+    "AIR",
+    "claim",
+    "claims_on",
+    "hang",
+    "load_rail",
+    "paid_per_count",
+    "plan_break",
+    "price_paid",
+]
 
 AIR = "weight lost to air"
-# a piece that gained more than this since it came was not weighed right, then or now
+# a piece that weighs more than this over what came in was not weighed right, then or now
 _MOST_GAIN = Fraction(1, 100)
+# more than this at once is a slip of the hand more often than air
+_LIKELY_LOSS = Fraction(1, 12)
 # of so many and more, all are read: databases have a limit to what a question may name
 _MOST_NAMED = 500
 
 
-def hang(act: Act, tag: str, weight: Weight) -> None:
-    """Weigh a hanging piece again: what is less went to air, what is more the scale found.
+def _lost_to_air(conn: Connection, tag: str) -> int:
+    total = select(func.sum(ledger_entries.c.delta)).where(
+        ledger_entries.c.lot_id == tag, ledger_entries.c.place == "drip",
+        ledger_entries.c.reason == AIR,
+    )  # fmt: skip
+    return int(conn.scalar(total) or 0)
+
+
+def hang(act: Act, tag: str, weight: Weight, *, sure: bool = False) -> None:
+    """Weigh a hanging piece again.
+
+    What is less went to air. What is more was weighed wrong before: it comes back out of the loss,
+    and beyond that, within a hundredth of the weight that came in, the scale found it.
+
+    Parameters
+    ----------
+    act : Act
+        The write.
+    tag : str
+        The piece.
+    weight : Weight
+        What the scale says.
+    sure : bool
+        Whether a loss of over a twelfth at once was looked at again.
 
     Raises
     ------
     WrongState
         If it does not hang.
     BadValue
-        If it weighs nothing, or over a hundredth more than it should.
+        If it weighs nothing, over a hundredth more than came in, or a twelfth less than it hung at
+        without `sure`.
     """
     row = lot_row(act.conn, tag)
     hangs = places_of(act.conn, tag).get("rail", 0)
@@ -54,17 +88,18 @@ def hang(act: Act, tag: str, weight: Weight) -> None:
     if weight <= Weight.zero():
         raise BadValue(f"{tag} weighs nothing; tare and weigh again.", where="weight")
     gap = weight.count - hangs
-    if Fraction(gap, hangs) > _MOST_GAIN:
-        raise BadValue(
-            f"{tag} hung at {Weight(hangs, read_unit(row)).text()} and the scale says"
-            f" {weight.text()}: meat gains nothing on the rail. Weigh again.",
-            where="weight",
-        )
-    pick = Pick(tag, abs(gap), row.unit)
+    was = f"{tag} hung at {Weight(hangs, weight.unit).text()} and the scale says {weight.text()}"
+    if Fraction(weight.count - row.weight_in, row.weight_in) > _MOST_GAIN:
+        raise BadValue(f"{was}: meat gains nothing on the rail. Weigh again.", where="weight")
+    if Fraction(-gap, hangs) > _LIKELY_LOSS and not sure:
+        raise BadValue(f"{was}: weigh again, or say that it is right.", where="sure")
     if gap < 0:
-        move(act, [pick], ("rail", "drip"), AIR)
+        move(act, [Pick(tag, -gap, row.unit)], ("rail", "drip"), AIR)
     elif gap > 0:
-        find_more(act, pick, "rail")
+        back = min(gap, _lost_to_air(act.conn, tag))
+        move(act, [Pick(tag, back, row.unit)], ("drip", "rail"), AIR)
+        if gap > back:
+            find_more(act, Pick(tag, gap - back, row.unit), "rail")
 
 
 def plan_break(act: Act, tag: str, break_on: date | None, words: str = "") -> None:
@@ -84,12 +119,22 @@ def claim(act: Act, booking_number: int, tag: str, weight: Weight, note: str) ->
     Raises
     ------
     BadValue
-        If the weight is not more than zero, or more than the piece ever weighed.
+        If the weight is not more than zero, or more than hangs and is not claimed yet.
+    WrongState
+        If the piece does not hang.
     """
-    whole = Weight(lot_row(act.conn, tag).weight_in)
-    if not Weight.zero() < weight <= whole:
+    row = lot_row(act.conn, tag)
+    hangs = places_of(act.conn, tag).get("rail", 0)
+    if not hangs:
+        raise WrongState(f"{tag} does not hang; book from the case instead.")
+    taken = sum(one.weight.count for one in claims_on(act.conn).get(tag, ()))
+    left = Weight(hangs - taken, read_unit(row))
+    if not Weight.zero() < weight <= left:
         raise BadValue(
-            f"Say how much of {tag} the booking wants: more than 0, up to {whole.text()}.",
+            f"Say how much of {tag} the booking wants: more than 0, and up to {left.text()}, as the"
+            " rest is claimed already."
+            if taken
+            else f"Say how much of {tag} the booking wants: more than 0, and up to {left.text()}.",
             where="weight",
         )
     act.conn.execute(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -26,6 +27,7 @@ __all__ = ["COOL_WITHIN", "MARK", "cold_limit", "cost_of", "load_delivery", "tak
 MARK = "inspection mark"
 #: Wisconsin Food Code 3-501.14(C), source WI501_14.
 COOL_WITHIN = timedelta(hours=4)
+_LONGEST_SINCE_KILL = timedelta(days=366)
 _MOST = Weight.of(5_000, WeightUnit.LB)
 # beyond this the paper and the scale do not speak of the same animal
 _WIDEST_GAP = Fraction(1, 4)
@@ -43,20 +45,27 @@ def cold_limit() -> Temperature:
 
 
 def _text(temperature: Temperature) -> str:
-    return f"{temperature.in_fahrenheit(0)} °F ({temperature.in_celsius(0)} °C)"
+    return f"{temperature.in_fahrenheit(1)} °F ({temperature.in_celsius(1)} °C)"
 
 
-def _checked_temperature(new: NewDelivery, act: Act) -> datetime | None:
+def _checked_temperature(new: NewDelivery, at: datetime) -> datetime | None:
     """Return until when a warm piece must be cooled, None for a cold one."""
     limit = cold_limit()
-    if new.temperature is None or new.temperature <= limit:
+    if new.temperature is None:
+        if not new.not_measured_because.strip():
+            raise BadValue(
+                f"Measure {new.tag} before it is taken in, or say why it was not measured.",
+                where="temperature",
+            )
+        return None
+    if new.temperature <= limit:
         return None
     if not new.arrived_warm_as_law_allows:
         raise WrongState(
             f"{new.tag} is {_text(new.temperature)} and the limit at the door is {_text(limit)}:"
             " do not take it in, or say that the law allows it to arrive warm.",
         )
-    return act.at + COOL_WITHIN
+    return at + COOL_WITHIN
 
 
 def _checked_pieces(new: NewDelivery) -> Weight:
@@ -66,8 +75,12 @@ def _checked_pieces(new: NewDelivery) -> Weight:
     if len(set(tags)) < len(tags):
         raise BadValue("Two pieces have the same tag; give each its own.", where="pieces")
     for tag in (new.tag, *tags):
-        if not 1 <= len(tag.strip()) <= 40 or not tag.isprintable():
-            raise BadValue("A tag has 1 to 40 characters.", where="tag")
+        if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,39}", tag) or tag != tag.strip():
+            raise BadValue(
+                "A tag has 1 to 40 letters, digits, points or dashes, and begins with a letter or"
+                " digit.",
+                where="tag",
+            )
     for piece in new.pieces:
         if not Weight.zero() < piece.weight < _MOST:
             raise BadValue(f"{piece.tag}: weigh more than 0 and under {_MOST.text()}.",
@@ -81,12 +94,25 @@ def _checked_pieces(new: NewDelivery) -> Weight:
     return total
 
 
-def _checked(new: NewDelivery, act: Act) -> Weight:
-    total = _checked_pieces(new)
-    if not 1 <= len(new.farm.strip()) <= 120:
-        raise BadValue("Name the farm, in 1 to 120 characters.", where="farm")
-    if new.killed_on is not None and new.killed_on > act.at.date():
+def _checked_days(new: NewDelivery, act: Act, at: datetime) -> None:
+    if at > act.at:
+        raise BadValue("It cannot have been hung later than now.", where="hung_at")
+    if new.killed_on is None:
+        return
+    if new.killed_on > at.date():
         raise BadValue(f"{new.tag}: the day of kill lies ahead; correct it.", where="killed_on")
+    if at.date() - new.killed_on > _LONGEST_SINCE_KILL:
+        raise BadValue(f"{new.tag}: the day of kill is over a year ago; correct it.",
+                       where="killed_on")  # fmt: skip
+
+
+def _checked(new: NewDelivery, act: Act, at: datetime) -> Weight:
+    total = _checked_pieces(new)
+    if not 1 <= len(new.farm.strip()) <= 120 or not new.farm.isprintable():
+        raise BadValue("Name the farm, in 1 to 120 characters.", where="farm")
+    if not 1 <= len(new.species.strip()) <= 40 or not new.species.isprintable():
+        raise BadValue("Say what animal it is, in 1 to 40 characters.", where="species")
+    _checked_days(new, act, at)
     if not Weight.zero() < new.invoiced < _MOST:
         raise BadValue("The invoice weight must be more than 0.", where="invoiced")
     gap = Fraction(total.count - new.invoiced.count, new.invoiced.count)
@@ -96,9 +122,9 @@ def _checked(new: NewDelivery, act: Act) -> Weight:
             " weigh again, or check the unit on the paper.",
             where="invoiced",
         )
-    for money in (new.haulage,):
+    for money, where in ((new.haulage, "haulage"), (new.price, "price")):
         if money is not None and money.currency != act.settings.currency:
-            raise BadValue(f"Haulage is in {act.settings.currency} here.", where="haulage")
+            raise BadValue(f"{where.capitalize()} is in {act.settings.currency} here.", where=where)
     if new.haulage is not None and new.haulage.minor < 0:
         raise BadValue("Haulage is zero or more.", where="haulage")
     return total
@@ -107,10 +133,10 @@ def _checked(new: NewDelivery, act: Act) -> Weight:
 def _checked_papers(new: NewDelivery, act: Act) -> list[str]:
     came = {paper.strip().casefold() for paper in new.papers}
     missing = [paper for paper in act.settings.papers if paper.casefold() not in came]
-    if MARK in missing:
+    if MARK not in came:
         raise WrongState(
-            f"{new.tag} bears no inspection mark: meat without one is not taken in. Send it back"
-            " and call the supplier."
+            f"The inspection mark of {new.tag} is not ticked: meat without one is not taken in."
+            " Look again, or send it back and call the supplier."
         )
     return missing
 
@@ -148,10 +174,12 @@ def take_in(act: Act, new: NewDelivery, *, hung_at: datetime | None = None) -> i
     BadValue
         If a field is out of its range.
     """
-    total = _checked(new, act)
-    cool_by = _checked_temperature(new, act)
-    missing = _checked_papers(new, act)
     price, at = new.price, hung_at or act.at
+    total = _checked(new, act, at)
+    cool_by = _checked_temperature(new, at)
+    missing = _checked_papers(new, act)
+    said = f"not measured: {new.not_measured_because.strip()}" if new.temperature is None else ""
+    note = "; ".join(text for text in (new.note, said) if text)
     result = act.conn.execute(
         insert(deliveries).values(
             lot_id=new.tag, farm=new.farm, species=new.species, killed_on=new.killed_on,
@@ -161,7 +189,7 @@ def take_in(act: Act, new: NewDelivery, *, hung_at: datetime | None = None) -> i
             cool_by=cool_by, papers=list(new.papers), papers_missing=missing,
             price_amount=None if price is None else price_text(price),
             price_per=None if price is None else price.per.value,
-            haulage=0 if new.haulage is None else new.haulage.minor, note=new.note[:400],
+            haulage=0 if new.haulage is None else new.haulage.minor, note=note[:400],
             at=at, by_id=act.by, key=act.key,
         )
     )  # fmt: skip

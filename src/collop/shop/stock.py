@@ -13,10 +13,12 @@ from typing import Any
 from sqlalchemy import ColumnElement, Subquery, func, insert, literal, select, union_all
 from sqlalchemy.engine import Connection
 
+from collop.errors import NotEnoughFree
+from collop.measures import Weight
 from collop.shop.knife_tables import stock_mark_lines, stock_marks
 from collop.shop.tables import ledger_entries
 
-__all__ = ["HELD", "MARK_EVERY", "keep_mark", "moment_seq", "stock_sums"]
+__all__ = ["HELD", "MARK_EVERY", "keep_above_zero", "keep_mark", "moment_seq", "stock_sums"]
 
 #: The places inside the shop; what is binned, dripped off or sold has left.
 HELD = ("rail", "block", "case", "booked", "trim", "bone", "fat")
@@ -84,6 +86,38 @@ def stock_sums(
     return (
         query.group_by(both.c.lot_id, both.c.place, both.c.piece_id).having(total != 0).subquery()
     )
+
+
+def keep_above_zero(conn: Connection, key: str) -> None:
+    """Refuse an act that would leave less than nothing of a lot anywhere.
+
+    Parameters
+    ----------
+    conn : Connection
+        The writing connection.
+    key : str
+        Of the act; the lots it moved are looked at.
+
+    Raises
+    ------
+    NotEnoughFree
+        Naming lot and place; the transaction then writes nothing.
+    """
+    moved = select(_entry.lot_id).where(_entry.key == key)
+    total = func.sum(_entry.delta)
+    row = conn.execute(
+        select(_entry.lot_id, _entry.place, total.label("total"))
+        .where(_entry.lot_id.in_(moved))
+        .group_by(_entry.lot_id, _entry.place)
+        .having(total < 0)
+        .limit(1)
+    ).first()
+    if row is not None:
+        short = Weight(-int(row.total)).text()
+        raise NotEnoughFree(
+            f"{row.lot_id} has {short} less at {row.place} than that; look at it again.",
+            where=row.lot_id,
+        )
 
 
 def keep_mark(conn: Connection, at: datetime, *, every: int = MARK_EVERY) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from sqlalchemy import insert, select
@@ -19,10 +19,11 @@ __all__ = [
     "KINDS", "load_style", "load_styles", "starting_style", "store_style", "styles_for",
 ]  # fmt: skip
 
+_LONGEST, _MOST_DAYS, _MOST_PARTS = 120, 730, 60
 KINDS = ("cut", "trim", "fat", "bone", "fat_bone", "scrap", "loss")
 #: Where a part may go; a cut without a case line waits on the block.
 _PLACES = {
-    "cut": ("case", "block", "rail"),
+    "cut": ("case", "block"),
     "trim": ("trim",),
     "fat": ("fat",),
     "bone": ("bone", "case"),
@@ -35,6 +36,10 @@ _PLACES = {
 def _checked_part(part: NewPart, where: str) -> None:
     if not part.name.strip():
         raise BadValue(f"{where} needs a name.", where=where)
+    if len(part.name) > _LONGEST or not part.name.isprintable():
+        raise BadValue(f"{where}: a name has up to {_LONGEST} letters.", where=where)
+    if part.keeps_days is not None and not 0 <= part.keeps_days <= _MOST_DAYS:
+        raise BadValue(f"{where}: days it keeps are from 0 to {_MOST_DAYS}.", where=where)
     if part.kind not in KINDS:
         raise BadValue(f"{where}: {part.kind!r} is none of {', '.join(KINDS)}.", where=where)
     if part.place not in _PLACES[part.kind]:
@@ -47,8 +52,13 @@ def _checked_part(part: NewPart, where: str) -> None:
 
 
 def _checked(new: NewStyle) -> None:
-    if not new.parts:
-        raise BadValue("A cutting style needs parts.", where="parts")
+    if not 2 <= len(new.parts) <= _MOST_PARTS:
+        raise BadValue(f"A cutting style needs parts: from 2 to {_MOST_PARTS}.", where="parts")
+    for text, where in ((new.id, "id"), (new.name, "name"), (new.piece, "piece")):
+        if not 1 <= len(text.strip()) <= 60 or not text.isprintable():
+            raise BadValue(f"The {where} of a style has 1 to 60 characters.", where=where)
+    if len(new.id) > 40:
+        raise BadValue("The id of a style has up to 40 characters.", where="id")
     for index, part in enumerate(new.parts):
         _checked_part(part, f"parts[{index}]")
     names = [part.name for part in new.parts]
@@ -62,6 +72,16 @@ def _checked(new: NewStyle) -> None:
         )
 
 
+def _checked_line(new: NewStyle, part: NewPart, line: AnyRow | None) -> None:
+    if line is None:
+        raise BadValue(f"{part.name}: there is no case line {part.case_id}.", where="parts")
+    if line.species != new.species:
+        raise BadValue(f"{part.name}: {line.name} is {line.species}, not {new.species}.",
+                       where="parts")  # fmt: skip
+    if part.keeps_days is None and line.keeps_days is None:
+        raise BadValue(f"{part.name}: say how many days {line.name} keeps.", where="parts")
+
+
 def store_style(conn: Connection, new: NewStyle) -> None:
     """Write a new style.
 
@@ -71,10 +91,10 @@ def store_style(conn: Connection, new: NewStyle) -> None:
         If its parts do not close to 1, a part goes where its kind cannot, or its id is taken.
     """
     _checked(new)
-    known = set(conn.scalars(select(case_lines.c.id)))
+    known = {row.id: row for row in conn.execute(select(case_lines))}
     for part in new.parts:
-        if part.case_id is not None and part.case_id not in known:
-            raise BadValue(f"{part.name}: there is no case line {part.case_id}.", where="parts")
+        if part.case_id is not None:
+            _checked_line(new, part, known.get(part.case_id))
     taken = select(cutting_styles.c.id).where(cutting_styles.c.id == new.id)
     if conn.execute(taken).first() is not None:
         raise BadValue(f"There is a style {new.id!r} already; choose another name.", where="id")
@@ -93,7 +113,25 @@ def store_style(conn: Connection, new: NewStyle) -> None:
     conn.execute(insert(style_parts), rows)
 
 
-def starting_style(piece: str, case_ids: Mapping[str, str] | None = None) -> NewStyle:
+def lines_by_name(conn: Connection) -> dict[str, str]:
+    """Return the case line of each cut name, small letters, that keeps a known number of days."""
+    rows = conn.execute(
+        select(case_lines).where(
+            case_lines.c.form != "frozen", case_lines.c.keeps_days.is_not(None)
+        )
+    )
+    return {f"{row.species}: {row.name.casefold()}": row.id for row in rows}
+
+
+def _line_of(part: PlanPart, species: str, lines: Mapping[str, str]) -> str | None:
+    name = part.part.casefold()
+    keys = (part.part, f"{species}: {name}", f"{species}: {species} {name}")
+    return next((lines[key] for key in keys if key in lines), None)
+
+
+def starting_style(
+    piece: str, case_ids: Mapping[str, str] | None = None, taken: Collection[str] = ()
+) -> NewStyle:
     """Return a style from the starting figures of a piece: published, remembered, or common use.
 
     Parameters
@@ -101,7 +139,10 @@ def starting_style(piece: str, case_ids: Mapping[str, str] | None = None) -> New
     piece : str
         E.g. ``beef forequarter``; see `collop.carcass.PIECES`.
     case_ids : mapping, optional
-        Case line of a cut by its name; a cut without one waits on the block.
+        Case line of a cut by its name, or by species and name (`lines_by_name`); a cut without one
+        waits on the block.
+    taken : collection of str
+        Ids of styles that are there.
 
     Raises
     ------
@@ -115,17 +156,21 @@ def starting_style(piece: str, case_ids: Mapping[str, str] | None = None) -> New
                        where="piece")  # fmt: skip
     lines = case_ids or {}
     plan = starting_plan(known.species, known.name)
-    parts = [_starting_part(part, lines) for part in plan]
+    parts = [_starting_part(part, _line_of(part, known.species, lines)) for part in plan]
+    first = f"start-{piece.replace(' ', '-')}"
+    ids = (first, *(f"{first}-{number}" for number in range(2, 1000)))
+    free = next(one for one in ids if one not in taken)
+    again = free.removeprefix(first).replace("-", " ")
     sources = sorted({str(part.basis.standing) for part in plan})
     return NewStyle(
-        id=f"start-{piece.replace(' ', '-')}", species=known.species, piece=piece,
-        name=f"{piece.capitalize()}, starting figures", parts=parts,
+        id=free, species=known.species, piece=piece,
+        name=f"{piece.capitalize()}, starting figures{again}", parts=parts,
         source=f"starting figures ({', '.join(sources)}); weigh your own",
     )  # fmt: skip
 
 
-def _starting_part(part: PlanPart, lines: Mapping[str, str]) -> NewPart:
-    kind, case_id = str(part.kind), lines.get(part.part)
+def _starting_part(part: PlanPart, case_id: str | None) -> NewPart:
+    kind = str(part.kind)
     place = part.place if kind != "cut" or case_id else "block"
     return NewPart(part.part, kind, place, part.fraction, case_id if kind == "cut" else None)
 
@@ -168,6 +213,13 @@ def load_style(conn: Connection, style_id: str) -> Style:
     return found[0]
 
 
-def styles_for(styles: Iterable[Style], piece: str | None) -> tuple[Style, ...]:
-    """Return the styles that cut a piece."""
-    return tuple(style for style in styles if style.piece == piece)
+def styles_for(styles: Iterable[Style], piece: str | None, species: str) -> tuple[Style, ...]:
+    """Return the styles that cut a piece.
+
+    A piece of no known shape, written down in words at the door, is cut by any style of its
+    species.
+    """
+    own = tuple(style for style in styles if style.species == species)
+    fits = tuple(style for style in own if style.piece == piece)
+    is_known = any(one.title == piece for one in PIECES)
+    return fits if fits or is_known else own

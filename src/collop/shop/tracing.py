@@ -43,7 +43,6 @@ def climb(conn: Connection, lot_ids: Iterable[str]) -> list[Step]:
             select(lot_links.c.parent_id, lot_links.c.child_id)
             .where(lot_links.c.child_id.in_(level))
             .group_by(lot_links.c.parent_id, lot_links.c.child_id)
-            .having(func.sum(lot_links.c.count) > 0)
             .order_by(lot_links.c.parent_id)
         ).all()
         level = [row.parent_id for row in rows if row.parent_id not in seen]

@@ -17,9 +17,11 @@ from collop.errors import BadValue
 
 __all__ = [
     "MOST_HEADS",
+    "SURE",
     "Faults",
     "Fields",
     "Heads",
+    "is_sure",
     "read_amount",
     "read_choice",
     "read_day",
@@ -31,6 +33,8 @@ __all__ = [
 ]
 
 MOST_HEADS = 500
+#: Where a refusal points that only asks whether it is right.
+SURE = "sure"
 _MOST_TEXT = 2000
 _MOST_VALUES = 40
 
@@ -94,6 +98,11 @@ class Faults:
     def of(self, name: str) -> str:
         """Return the message beside a field; empty if it is well."""
         return self.messages.get(name, "")
+
+
+def is_sure(fields: Fields) -> bool:
+    """Tell whether a weight that was asked about is sent again as it was."""
+    return bool(fields.one(SURE)) and fields.one(SURE) == fields.one("weight")
 
 
 def read_whole(text: str, label: str, low: int, high: int) -> int:

@@ -12,10 +12,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, NotFound, ShopError, WrongState
 from collop.measures import Weight, WeightUnit
-from collop.web.forms import Faults, Fields, read_choice
+from collop.web.forms import SURE, Faults, Fields, is_sure, read_choice
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight, read_weights, unit_of
 from collop.web.knife_view import (
+    Tile,
     forgotten,
     kinds_of,
     loss_segment,
@@ -23,7 +24,6 @@ from collop.web.knife_view import (
     rows_of,
     segments,
     share_of,
-    styles_cutting,
     tiles,
     usual_loss,
 )
@@ -31,6 +31,7 @@ from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
 if TYPE_CHECKING:
+    from collop.carcass import Verdict
     from collop.shop import Break, RailPiece
 
 __all__ = ["router"]
@@ -38,6 +39,7 @@ __all__ = ["router"]
 router = APIRouter()
 _SHOWN = 3
 _MOST_NUMBER = 2**31
+_CLOSED_SHOWN = 8
 
 
 @router.get("/knife", response_class=HTMLResponse)
@@ -52,9 +54,12 @@ def start(request: Request, fields: Posted) -> Response:
     room, faults = room_of(request), Faults()
     piece = _hanging(room, fields.one("tag"))
     if piece is None:
+        for begun in room.shop.cutting.open_breaks():
+            if begun.tag == fields.one("tag"):  # the touch was sent twice
+                return _to(begun.number, fields.one("by"))
         faults.add("tag", "Choose a piece from the rail: that one does not hang.")
         return _show_choice(request, fields, faults, status=422)
-    styles = [style.id for style in styles_cutting(room.shop.cutting.styles(), piece.piece)]
+    styles = [style.id for style in room.shop.cutting.styles_for(piece.tag)]
     style = faults.take("style", lambda: read_choice(fields.one("style"), "Style", styles), "")
     text, unit = fields.one("weight"), unit_of(request, fields)
     weight = faults.take(
@@ -66,10 +71,11 @@ def start(request: Request, fields: Posted) -> Response:
         return show(status=422)
     try:
         begun = room.shop.cutting.start_break(piece.tag, style, by=by, key=_key(fields),
-                                              weight=weight)  # fmt: skip
+                                              weight=weight, sure=is_sure(fields))  # fmt: skip
     except BadValue as error:
-        faults.add(error.where if error.where in {"weight", "style"} else "tag", error.message)
-        return show(status=422)
+        where = "weight" if error.where == SURE else error.where
+        faults.add(where if where in {"weight", "style"} else "tag", error.message)
+        return show(status=422, sure=text if error.where == SURE else "")
     except ShopError as error:
         faults.add("tag", error.message)
         return show(status=409)
@@ -81,17 +87,18 @@ def _hanging(room: Room, tag: str) -> RailPiece | None:
 
 
 def _show_choice(
-    request: Request, fields: Fields, faults: Faults, *, status: int = 200
+    request: Request, fields: Fields, faults: Faults, *, status: int = 200, sure: str = ""
 ) -> HTMLResponse:
     room = room_of(request)
     piece = _hanging(room, fields.one("tag"))
-    styles = styles_cutting(room.shop.cutting.styles(), piece.piece) if piece else []
+    styles = room.shop.cutting.styles_for(piece.tag) if piece else ()
     plan = published_plan(piece.species, piece.piece) if piece and not styles else ()
     return page(
         request, "knife_choose.html", status=status, fields=fields, faults=faults, piece=piece,
         styles=styles, plan=plan, rail=room.shop.rail(), under=room.shop.cutting.open_breaks(),
         people=room.shop.people(), key=uuid4().hex, unit=unit_of(request, fields),
-        asked=fields.one("tag"), weight_of=share_of,
+        asked=fields.one("tag"), weight_of=share_of, sure=sure,
+        closed=room.shop.cutting.closed_breaks(_CLOSED_SHOWN),
     )  # fmt: skip
 
 
@@ -117,14 +124,15 @@ def act(request: Request, number: int, fields: Posted) -> Response:
         _ACTS[do](room, found, fields, by)
     except BadValue as error:
         faults.add(error.where if error.where in {"why", "by"} else "weight", error.message)
-        return show(status=422, closing=do == "anyway")
+        sure = _touched(fields) if error.where == SURE else ""
+        return show(status=422, closing=do == "anyway", sure=sure)
     except WrongState as error:
         if do == "close" and found.is_open and found.parts:
-            return show(status=422, closing=True)
+            return show(status=422, closing=True, full=error.message)
         return show(status=409, trouble=error.message)
     except ShopError as error:
         return show(status=404 if isinstance(error, NotFound) else 409, trouble=error.message)
-    return _to(number, by, done=do)
+    return RedirectResponse("/rail", 303) if do == "put back" else _to(number, by, done=do)
 
 
 def _wanted(fields: Fields) -> str:
@@ -163,11 +171,19 @@ def _weigh(room: Room, found: Break, fields: Fields, by: str) -> None:
     tile = next((one for one in tiles(found, room.shop.case()) if one.part.id == number), None)
     label = tile.part.name if tile else "Scale"
     weights = read_weights(fields.one("weight"), label, unit)
+    if len(weights) > 1 and "+" not in fields.one("weight") and not (tile and tile.by_piece):
+        raise BadValue(f"{label}: write one weight, or a sum like 4.1 + 4.2.", where="weight")
     total = Weight(sum(one.count for one in weights), weights[0].unit)
     room.shop.cutting.weigh_part(
         found.number, number, total, by=by, key=_key(fields),
         pieces=weights if tile and tile.by_piece else (),
+        sure=fields.one(SURE) == _touched(fields),
     )  # fmt: skip
+
+
+def _touched(fields: Fields) -> str:
+    """Return tile and weight as they were sent: sent again the same, they are meant."""
+    return f"{fields.one('part')}: {fields.one('weight')}"
 
 
 def _take_back(room: Room, found: Break, fields: Fields, by: str) -> None:
@@ -175,6 +191,10 @@ def _take_back(room: Room, found: Break, fields: Fields, by: str) -> None:
     if number not in {one.seq for one in found.weighings}:
         raise NotFound("There is no such weighing; look at the list again.", where="weighing")
     room.shop.cutting.take_back(found.number, number, by=by, key=_key(fields))
+
+
+def _put_back(room: Room, found: Break, fields: Fields, by: str) -> None:
+    room.shop.cutting.put_back(found.number, by=by, key=_key(fields))
 
 
 def _close(room: Room, found: Break, fields: Fields, by: str) -> None:
@@ -197,12 +217,13 @@ _ACTS = {
     "close": _close,
     "anyway": _close_anyway,
     "reopen": _reopen,
+    "put back": _put_back,
 }
 
 
 def _show(
     request: Request, found: Break, fields: Fields, faults: Faults, *, status: int = 200,
-    trouble: str = "", done: str = "", closing: bool = False,
+    trouble: str = "", done: str = "", closing: bool = False, sure: str = "", full: str = "",
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     common = {
@@ -220,9 +241,15 @@ def _show(
         request, "knife.html", status=status, tiles=drawn, segments=segments(found),
         loss=loss_segment(found), usual_loss=usual_loss(found),
         closes=verdict is not None and verdict.closes,
-        asked=forgotten(found, verdict, drawn) if closing and verdict else [],
+        asked=_asked(found, verdict, drawn, full) if closing and verdict else [],
+        sure=sure,
         last=found.weighings[::-1], shown=_SHOWN, done=done, **common,
     )  # fmt: skip
+
+
+def _asked(found: Break, verdict: Verdict, drawn: list[Tile], full: str) -> list[tuple[str, str]]:
+    """Return what to ask before closing: the shop's own sentence where the bar is full."""
+    return [(full, "full")] if verdict.closes and full else forgotten(found, verdict, drawn)
 
 
 def _by(room: Room, found: Break, fields: Fields) -> str:

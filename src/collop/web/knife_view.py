@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 
     from collop.carcass import Verdict
     from collop.carcass.expecting import PlanPart
-    from collop.shop import Break, CaseLine, Part, Style, Weighing
+    from collop.shop import Break, CaseLine, Part, Weighing
 
 __all__ = [
     "Row", "Segment", "Tile", "forgotten", "kinds_of", "loss_segment", "published_plan", "rows_of",
-    "segments", "share_of", "styles_cutting", "tiles", "usual_loss",
+    "segments", "share_of", "tiles", "usual_loss",
 ]  # fmt: skip
 
 KINDS = ("cut", "trim", "fat", "bone", "scrap")
@@ -172,11 +172,6 @@ def kinds_of(found: Break) -> list[Row]:
         if weight or share:
             rows.append(_row(kind, kind, weight, found, share))
     return rows
-
-
-def styles_cutting(styles: tuple[Style, ...], piece: str | None) -> list[Style]:
-    """Return the styles that cut a piece."""
-    return [style for style in styles if style.piece == piece]
 
 
 def published_plan(species: str, piece: str | None) -> tuple[PlanPart, ...]:

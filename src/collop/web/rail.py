@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, NotFound, ShopError
 from collop.measures import Money, Weight, sum_money
-from collop.web.forms import Faults, Fields, read_day
+from collop.web.forms import SURE, Faults, Fields, is_sure, read_day
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight, unit_of
 from collop.web.rendering import page, shown_for
@@ -86,7 +86,7 @@ def weigh_again(request: Request, tag: str, fields: Posted) -> Response:
         "weight", lambda: read_weight(fields.one("weight"), "Weight now", unit), Weight.zero()
     )
     return _act(request, tag, fields, "weigh", faults=faults, act=lambda by, key: (
-        room.shop.cutting.hang(tag, weight, by=by, key=key)))  # fmt: skip
+        room.shop.cutting.hang(tag, weight, by=by, key=key, sure=is_sure(fields))))  # fmt: skip
 
 
 @router.post("/rail/{tag:path}/plan", response_class=HTMLResponse)
@@ -114,8 +114,9 @@ def _act(
     try:
         act(by, fields.one("key")[:64] or uuid4().hex)
     except BadValue as error:
-        faults.add(error.where if error.where in {"weight", "day"} else "by", error.message)
-        return show(status=422)
+        where = "weight" if error.where == SURE else error.where
+        faults.add(where if where in {"weight", "day"} else "by", error.message)
+        return show(status=422, sure=fields.one("weight") if error.where == SURE else "")
     except ShopError as error:
         status = 404 if isinstance(error, NotFound) else 409
         return show(status=status, trouble=error.message)
@@ -124,7 +125,7 @@ def _act(
 
 def _show(
     request: Request, *, tag: str = "", do: str = "", done: str = "", trouble: str = "",
-    fields: Fields | None = None, faults: Faults | None = None, status: int = 200,
+    fields: Fields | None = None, faults: Faults | None = None, status: int = 200, sure: str = "",
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     pieces, today = room.shop.rail(), room.now().date()
@@ -141,7 +142,7 @@ def _show(
         unpriced=sum(1 for one in pieces if one.lost_money is None),
         due=_next_break(pieces), today=today, tomorrow=today + timedelta(days=1),
         open_breaks=room.shop.cutting.open_breaks(), initials=initials,
-        shown_unit=shown_for(request).unit,
+        shown_unit=shown_for(request).unit, sure=sure,
     )  # fmt: skip
 
 

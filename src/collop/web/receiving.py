@@ -8,6 +8,7 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from collop.carcass import SPECIES
 from collop.errors import BadValue, ShopError
 from collop.measures import Weight
 from collop.shop import NewDelivery
@@ -55,6 +56,9 @@ def receive(request: Request, fields: Posted) -> Response:
         key = fields.one("key")[:64] or uuid4().hex
         delivery = room.shop.cutting.receive(new, by=by, key=key)
     except BadValue as error:
+        if error.where == "key":
+            faults.add("tag", "This form was sent already; look at the rail, then send it anew.")
+            return show(status=422, key=uuid4().hex)
         faults.add(_beside(error.where, new), error.message)
         return show(status=422)
     except ShopError as error:
@@ -91,7 +95,7 @@ def _beside(where: str, new: NewDelivery) -> str:
 
 def _show(
     request: Request, fields: Fields, faults: Faults, *, new: NewDelivery | None = None,
-    status: int = 200, trouble: str = "",
+    status: int = 200, trouble: str = "", key: str = "",
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     pieces = pieces_known(room.shop.cutting.styles())
@@ -100,9 +104,9 @@ def _show(
     return page(
         request, "receive.html", status=status, fields=fields, faults=faults, trouble=trouble,
         unit=unit_of(request, fields), pieces=[*pieces, OTHER],
-        species=sorted(set(pieces.values())), rows=range(1, MOST_PIECES + 1),
+        species=SPECIES, rows=range(1, MOST_PIECES + 1),
         papers=room.shop.settings().papers, people=room.shop.people(),
-        key=fields.one("key") or uuid4().hex,
+        key=key or fields.one("key") or uuid4().hex,
         limit=limit, is_over=is_over, today=room.now().date(),
         worked=_worked(new, room) if new is not None and not faults else None,
     )  # fmt: skip

@@ -7,10 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import TypeVar
 
+from collop.carcass import PIECES, SPECIES
 from collop.errors import BadValue
-from collop.measures import Money, Temperature, UnitPrice, Weight, WeightUnit
+from collop.measures import Money, Temperature, UnitPrice, Weight, WeightUnit, decimal_of
 from collop.shop import NewDelivery, NewPiece, Settings, Style
 from collop.web.forms import Faults, Fields, read_amount, read_choice
 from collop.web.knife_reading import read_weight
@@ -44,15 +46,16 @@ class FormOfDoor:
 
 
 def pieces_known(styles: tuple[Style, ...]) -> dict[str, str]:
-    """Return the species of each piece that the shop has a style for."""
-    return {style.piece: style.species for style in styles}
+    """Return the species of each piece that has starting figures, or a style of the shop."""
+    known = {piece.title: piece.species for piece in PIECES}
+    return known | {style.piece: style.species for style in styles}
 
 
 def read_delivery(form: FormOfDoor) -> NewDelivery:
     """Read the whole form; what is wrong stands in its faults, and the rest is still read."""
     fields = form.fields
     tag = form.take("tag", lambda text: _words(text, "Tag of the animal", "B-43", 40), "")
-    species = form.take("species", lambda text: _words(text, "Species", "beef", 40), "").lower()
+    species = form.take("species", lambda text: read_choice(text, "Species", SPECIES), "")
     farm = form.take("farm", lambda text: _words(text, "Farm", "Upper Nimmock", 120), "")
     zero = Weight.zero(form.unit)
     return NewDelivery(
@@ -63,6 +66,7 @@ def read_delivery(form: FormOfDoor) -> NewDelivery:
             text, "Weight on the invoice", form.unit), zero),
         is_hot=fields.one("is_hot") == "hot",
         temperature=form.take("temperature", lambda text: _temperature(text, fields), None),
+        not_measured_because=fields.one("not_measured")[:200],
         papers=[paper for paper in form.settings.papers if paper in fields.all("papers")],
         price=form.take("price", lambda text: _price(text, fields, form.settings), None),
         haulage=form.take("haulage", lambda text: _haulage(text, form.settings), None),
@@ -95,6 +99,8 @@ def _killed(text: str, today: date) -> date | None:
 
 def _temperature(text: str, fields: Fields) -> Temperature | None:
     if not text:
+        if not fields.one("not_measured"):
+            raise BadValue("Temperature: measure the meat, or say below why it was not measured.")
         return None
     degrees = fields.one("degrees", "F")
     number = re.fullmatch(r"([+-]?[0-9]{1,3}(?:[.,][0-9]{1,2})?)\s*°?\s*([CFcf]?)", text)
@@ -163,5 +169,4 @@ def _kind(text: str, label: str, form: FormOfDoor, species: str) -> str:
 
 def gap_pct(weighed: Weight, invoiced: Weight) -> Decimal:
     """Return scale less invoice in per cent of the invoice, with one decimal."""
-    gap = Decimal(100 * (weighed.count - invoiced.count)) / Decimal(invoiced.count)
-    return gap.quantize(Decimal("0.1"))
+    return decimal_of(Fraction(100 * (weighed.count - invoiced.count), invoiced.count), 1)

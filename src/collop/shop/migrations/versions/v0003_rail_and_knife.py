@@ -212,12 +212,13 @@ def _break_events() -> None:
         sa.Column("break_number", _SERIAL, nullable=False),
         sa.Column("what", sa.String(10), nullable=False),
         sa.Column("gap", sa.BigInteger(), nullable=False),
+        sa.Column("closes", sa.Boolean(), nullable=False),
         sa.Column("why", sa.String(200), nullable=False),
         sa.Column("at", sa.DateTime(), nullable=False),
         sa.Column("by_id", sa.String(40)),
         sa.Column("key", sa.String(200), nullable=False),
         sa.CheckConstraint(
-            "what IN ('closed', 'reopened')", name=op.f("ck_break_events_known_what")
+            "what IN ('closed', 'reopened', 'put back')", name=op.f("ck_break_events_known_what")
         ),
         sa.ForeignKeyConstraint(
             ["break_number"], ["breaks.number"], name="fk_break_events_break_number"
