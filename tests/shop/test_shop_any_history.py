@@ -72,10 +72,12 @@ class Door:
 
     def hang(self, drawn):
         """Weigh a hanging piece again, sometimes heavier than it can be."""
-        at, percent = drawn.at, 96 + drawn.other % 7
+        at, percent = drawn.at, 88 + drawn.other % 18
         tag = self.some([*self.floor.hanging(), "nobody", "C01-0609"], at)
         there = sum(count for lot, _, count in self.floor.lies("rail") if lot == tag)
-        self.floor.call("cutting.hang", tag, share_of(there, percent), by="kofi")
+        self.floor.call(
+            "cutting.hang", tag, share_of(there, percent), by="kofi", sure=drawn.other % 2 > 0
+        )
 
     def plan(self, drawn):
         """Plan a break, or take the plan away."""
@@ -137,6 +139,11 @@ class Block:
         at, words = drawn.at, drawn.words
         self.floor.call("cutting.close_break", self.some([*self.breaks, *self.breaks, 1], at),
                         by="marek", why=words)  # fmt: skip
+
+    def put_back(self, drawn):
+        """Put a piece back on the rail, if nothing of it is weighed."""
+        number = self.some([*self.breaks, 1], drawn.at)
+        self.floor.call("cutting.put_back", number, by="marek")
 
     def reopen(self, drawn):
         """Open a closed break again, for a reason or without one."""
@@ -297,8 +304,33 @@ class History(Door, Block, Store, Counter, RuleBasedStateMachine):
         self.floor.call("undo", "H8", by="dot")
         self.claim(replace(drawn, percent=30, at=0, other=0))
         self.hand_over(replace(drawn, at=0, percent=100))
-        self.book(replace(drawn, percent=60))
+        self.book(replace(drawn, percent=60, at=0, other=0))
         assert not self.floor.refused
+        self.one_refusal_of_each(line_id)
+
+    def one_refusal_of_each(self, line_id):
+        """Make one step of each kind that cannot be done."""
+        call, nothing = self.floor.call, grams(0)
+        empty = NewDelivery("Z-1", "beef", "x", [], grams(1), papers=("inspection mark",))
+        call("cutting.receive", empty, by="marek")
+        call("cutting.hang", "nobody", grams(1), by="kofi")
+        call("cutting.plan_break", "nobody", None, by="ines")
+        call("cutting.claim", "H8", "nobody", grams(1), by="ines")
+        call("cutting.start_break", "nobody", "fore", by="marek")
+        call("cutting.weigh_part", 999, 1, grams(1), by="marek")
+        call("cutting.take_back", 999, 1, by="marek")
+        call("cutting.close_break", 999, by="marek")
+        call("cutting.reopen_break", 999, by="marek", why="x")
+        call("cutting.put_back", self.breaks[0], by="marek")
+        call("cutting.put_in_case", "nobody", "trim", line_id, by="dot")
+        call("cutting.bin", "nobody", "trim", by="dot", why="x")
+        call("cutting.count_case", "C99", nothing, by="dot")
+        call("cutting.count_lot", "nobody", "trim", nothing, by="dot")
+        for name in ("release", "undo"):
+            call(name, "H99", by="dot", **({"why": "x"} if name == "release" else {}))
+        call("hand_over", "H99", {}, by="dot")
+        call("book", order(line("C99", "1")))
+        assert len(self.floor.refused) == 18
 
     @staticmethod
     def some(things, at):
@@ -315,13 +347,15 @@ class History(Door, Block, Store, Counter, RuleBasedStateMachine):
         self.seen["done"] |= {call.name for call in self.floor.calls}
         self.seen["refused"] |= {call.name for call in self.floor.refused}
 
-    @rule(name=st.sampled_from(["receive", "hang", "plan", "claim"]), drawn=DRAWN)
+    @rule(name=st.sampled_from(["receive", "receive", "hang", "plan", "claim"]), drawn=DRAWN)
     def at_the_door(self, name, drawn):
         """Do something at the door or the rail."""
         getattr(self, name)(drawn)
 
     @rule(
-        name=st.sampled_from(["start", "weigh", "weigh", "take_back", "close", "close", "reopen"]),
+        name=st.sampled_from(
+            ["start", "weigh", "weigh", "take_back", "close", "close", "reopen", "put_back"]
+        ),
         drawn=DRAWN,
     )
     def at_the_block(self, name, drawn):
@@ -394,7 +428,7 @@ def test_any_history_keeps_every_pound(demo_file):
         ),
     )  # fmt: skip
     writes = {"receive", "hang", "plan_break", "claim", "start_break", "weigh_part", "take_back",
-              "close_break", "reopen_break", "put_in_case", "bin", "count_case",
+              "close_break", "reopen_break", "put_back", "put_in_case", "bin", "count_case",
               "count_lot"}  # fmt: skip
     every = {f"cutting.{name}" for name in writes} | {"book", "release", "undo", "hand_over"}
     assert History.seen["done"] >= every
