@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import socket
 from decimal import Decimal
 
 import pytest
@@ -97,6 +98,17 @@ def test_an_older_shop_is_brought_up_and_a_copy_is_kept(tmp_path):
     assert told("rail", "--db", path)["pieces"] == []
     assert list(tmp_path.glob("old.db.before-*"))
     assert "There is no shop" in run("migrate", "--db", tmp_path / "none.db", code=1)
+
+
+def test_a_port_that_is_taken_is_one_sentence_and_makes_no_shop(tmp_path):
+    """Nothing is left behind."""
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = other.getsockname()[1]
+        said = run("serve", "--db", tmp_path / "x.db", "--port", port, code=1)
+    assert "choose another with --port" in said
+    assert not (tmp_path / "x.db").exists()
 
 
 def test_the_demo_begins_on_monday_if_asked(tmp_path):

@@ -8,8 +8,10 @@ import re
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from starlette.testclient import TestClient
 
 from collop.errors import StorageTrouble
+from collop.web import create_app
 from collop.web.rendering import STATIC
 
 PAGES = ("/ask", "/ask?heads=34&money=310", "/ask?heads=26&money=10", "/ask?heads=-1",
@@ -174,3 +176,15 @@ def test_no_form_whatever_breaks_the_hook(client, form, address):
     assert client.post(address, data=form).status_code < 500
     assert client.get("/hook", params=form).status_code == 200
     assert client.get("/case", params=form).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("host", "status"),
+    [("localhost:8000", 200), ("127.0.0.1:8000", 200), ("[::1]:8000", 200), ("192.168.1.5", 200),
+     ("shop.lan", 200), ("evil.example", 421), ("", 421), ("localhost.evil.example", 421),
+     ("[bad", 421)],
+)  # fmt: skip
+def test_the_shop_answers_only_to_names_it_was_given(shop, host, status):
+    """A foreign name that points here is refused; figures and given names are served."""
+    with TestClient(create_app(shop, hosts=["shop.lan"])) as client:
+        assert client.get("/case", headers={"host": host}).status_code == status

@@ -39,6 +39,7 @@ _DAY = click.option(
 
 
 def _open(path: str, *, make_demo: bool, day: str = "tuesday") -> Shop:
+    """Open the shop; if there is none and it may, make the demo shop of `day`."""
     from collop.shop import create_shop, open_shop
 
     url = _address(path)
@@ -106,6 +107,22 @@ def demo(path: str, day: str, *, as_json: bool) -> None:
     tell_spread(plan)
 
 
+def _must_be_free(host: str, port: int) -> None:
+    import socket
+
+    from collop.errors import StorageTrouble
+
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family) as trial:
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind((host, port))
+        except OSError as error:
+            raise StorageTrouble(
+                f"{host}:{port} cannot be used ({error.strerror}); choose another with --port."
+            ) from None
+
+
 @click.command()
 @DATABASE
 @click.option("--name", required=True, help="What the shop is called.")
@@ -147,12 +164,14 @@ def new(  # noqa: PLR0917 -- click passes them by name
 @_DAY
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=8000, show_default=True, type=click.IntRange(0, 65535))
-def serve(path: str, day: str, host: str, port: int) -> None:
+@click.option("--allow-host", "names", multiple=True, help="A name tablets call this machine by.")
+def serve(path: str, day: str, host: str, port: int, names: tuple[str, ...]) -> None:
     """Serve the counter's pages; makes the demo shop if there is no database.
 
     Example: collop serve --port 8000
     """
     with one_sentence(as_json=False):
+        _must_be_free(host, port)
         shop = _open(path, make_demo=True, day=day)
     import uvicorn
 
@@ -160,7 +179,9 @@ def serve(path: str, day: str, host: str, port: int) -> None:
 
     click.echo(f"{shop.settings().name} is open on http://{host}:{port}/  (Ctrl-C closes)")
     with shop:
-        uvicorn.run(create_app(shop), host=host, port=port, log_level="warning")
+        uvicorn.run(
+            create_app(shop, hosts=[host, *names]), host=host, port=port, log_level="warning"
+        )
 
 
 @click.command()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fastapi import FastAPI, Request
@@ -36,7 +37,7 @@ from collop.web import (
 from collop.web.planning import Answer, Planner
 from collop.web.rendering import STATIC, asset, page, static_digest
 from collop.web.room import Room
-from collop.web.security import OwnRequestsOnly, SafeHeaders
+from collop.web.security import KnownHostsOnly, OwnRequestsOnly, SafeHeaders
 
 if TYPE_CHECKING:
     from collop.shop import Shop
@@ -56,7 +57,9 @@ _SCREENS = (
 _FOR_EVER = "public, max-age=31536000, immutable"
 
 
-def create_app(shop: Shop, *, answer: Answer | None = None) -> FastAPI:
+def create_app(
+    shop: Shop, *, answer: Answer | None = None, hosts: Sequence[str] | None = None
+) -> FastAPI:
     """Return the counter's application for an open shop.
 
     Parameters
@@ -65,6 +68,8 @@ def create_app(shop: Shop, *, answer: Answer | None = None) -> FastAPI:
         The shop, already open.
     answer : callable, optional
         What answers an ask, problem JSON to plan JSON; left out, the spread kernel.
+    hosts : sequence of str, optional
+        Names this shop answers to, beside localhost and addresses in figures; left out, any.
     """
     if answer is None:
         from collop.spread import answer as kernel  # noqa: PLC0415 -- the solver is heavy
@@ -74,7 +79,11 @@ def create_app(shop: Shop, *, answer: Answer | None = None) -> FastAPI:
         title="collop",
         docs_url=None,
         redoc_url=None,
-        middleware=[Middleware(SafeHeaders), Middleware(OwnRequestsOnly)],
+        middleware=[
+            Middleware(SafeHeaders),
+            *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
+            Middleware(OwnRequestsOnly),
+        ],
     )
     app.state.room = Room(shop, Planner(answer))
     app.state.pan = scale.Pan()

@@ -8,13 +8,15 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from ipaddress import ip_address
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["OwnRequestsOnly", "SafeHeaders"]
+__all__ = ["KnownHostsOnly", "OwnRequestsOnly", "SafeHeaders"]
 
 _READING = frozenset({"GET", "HEAD", "OPTIONS"})
 _MOST_BYTES = 256 * 1024
@@ -54,6 +56,44 @@ class SafeHeaders:
             await send(message)
 
         await self.app(scope, receive, send_with_headers)
+
+
+class KnownHostsOnly:
+    """ASGI middleware: the shop answers to addresses in figures, localhost and names it was given.
+
+    A page of another site that has its own name point at this machine (DNS rebinding) would send
+    that name; figures cannot be pointed elsewhere.
+
+    Parameters
+    ----------
+    app : callable
+        What answers.
+    names : iterable of str
+        Further host names, without port.
+    """
+
+    def __init__(self, app: ASGIApp, names: Iterable[str] = ()) -> None:
+        self.app = app
+        self.names = {"localhost", *(name.casefold() for name in names)}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, or refuse it with 421."""
+        if scope["type"] == "http" and not self._is_known(Headers(scope=scope).get("host", "")):
+            refusal = PlainTextResponse(
+                "This shop is not known by that name; start it with --allow-host NAME.", 421
+            )
+            await refusal(scope, receive, send)
+            return
+        await self.app(scope, receive, send)
+
+    def _is_known(self, host: str) -> bool:
+        name = ""
+        try:
+            name = urlsplit(f"//{host}").hostname or ""
+            ip_address(name)
+        except ValueError:
+            return name.casefold() in self.names
+        return True
 
 
 class OwnRequestsOnly:
