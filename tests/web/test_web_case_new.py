@@ -21,6 +21,18 @@ def test_a_new_line_is_on_the_case_with_its_price(client, shop):
     assert not line.on_hand
 
 
+def test_a_line_with_dishes_is_offered(client, shop):
+    """Stock on it is suggested by a spread, with the middle score."""
+    data = GOOD | {"style": ["plate", "stew"], "from": "160", "to": "120", "method": "braise"}
+    assert client.post("/case/new", data=data).status_code == 303
+    line = shop.case()[-1]
+    assert (dict(line.styles), line.minutes, line.method) == (
+        {"plate": 0.6, "stew": 0.6}, (120, 160), "braise",
+    )  # fmt: skip
+    shop.cutting.put_in_case("B-41F.06", "block", line.id, by="ines", key="put")
+    assert any(one["id"] == line.id for one in shop.offers())
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [
@@ -32,6 +44,9 @@ def test_a_new_line_is_on_the_case_with_its_price(client, shop):
         ({"boneless": "101"}, "Boneless"),
         ({"form": "warm"}, "Form"),
         ({"cook_as": "raw"}, "Cook as"),
+        ({"from": "x"}, "Minutes"),
+        ({"contains": "wheat, mustrd"}, "mustard"),
+        ({"casing": "cat"}, "Casing"),
         ({"by": ""}, "choose who"),
     ],
 )

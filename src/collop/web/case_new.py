@@ -18,6 +18,13 @@ from collop.web.room import Posted, Room, room_of
 
 __all__ = ["FORMS", "router"]
 
+#: Dish styles a line may be suggested in, and what the screen calls them.
+STYLES = {"plate": "on a plate", "shared": "sliced to share", "hand": "in the hand",
+          "wrap": "in a wrap", "stew": "stew"}  # fmt: skip
+METHODS = ("direct grill", "covered grill", "covered grill or oven", "low oven or smoke", "braise")
+# where every dish begins until the shop scores its own
+_MIDDLE = 0.6
+
 router = APIRouter()
 SPECIES = ("beef", "pork", "lamb", "goat", "chicken", "duck", "none")
 FORMS = ("fresh", "frozen", "chilled")
@@ -68,12 +75,21 @@ def _read(room: Room, fields: Fields, faults: Faults) -> NewCaseLine | None:
     if faults:
         return None
     contains = tuple(word.strip() for word in fields.one("contains").split(",") if word.strip())
+    low, high = sorted((_minutes(fields, faults, "from"), _minutes(fields, faults, "to")))
+    styles = {one: _MIDDLE for one in STYLES if one in fields.all("style")}
+    if faults:
+        return None
     return NewCaseLine(
+        styles=styles, minutes=(low, high), method=fields.one("method")[:120],
         name=fields.one("name"), species=species, keeps_days=keeps, form=form,
         price=UnitPrice.of(price, WeightUnit(unit), room.currency), cook_as=cook_as,
         by_piece=fields.one("by_piece") == "yes", boneless_fraction=share, contains=contains,
         casing=fields.one("casing") or None,
     )  # fmt: skip
+
+
+def _minutes(fields: Fields, faults: Faults, name: str) -> int:
+    return faults.take(name, lambda: read_whole(fields.one(name, "15"), "Minutes", 0, 1440), 0)
 
 
 def _share(text: str) -> Decimal:
@@ -84,7 +100,8 @@ def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200
     room = room_of(request)
     return page(
         request, "case_new.html", status=status, form=fields, faults=faults, key=uuid4().hex,
-        people=room.shop.people(), cook_as=COOK_AS,
+        people=room.shop.people(), cook_as=COOK_AS, styles=STYLES,
+        method_options=[(one, one) for one in METHODS],
         species_options=[("", "choose"), *((one, one) for one in SPECIES)],
         form_options=[(one, one) for one in FORMS],
         legal_unit=room.shop.settings().legal_unit.value,
