@@ -202,7 +202,7 @@ def test_a_close_too_early_asks_and_the_missing_part_is_then_weighed(monday, ope
     page.wait_for_selector("#forgotten")
     has_focus(page, "#forgotten")
     assert 1 <= page.locator("#forgotten li").count() <= 3
-    assert "Bone is not weighed yet" in page.locator("#forgotten").inner_text()
+    assert "Not weighed yet: Bone" in page.locator("#forgotten").inner_text()
     assert axe_faults(page) == []
     page.get_by_role("link", name="Weigh it").click()
     has_focus(page, "#f-weight")

@@ -28,7 +28,7 @@ from collop.shop.lots import (
     read_unit,
 )
 from collop.shop.model import Settings
-from collop.shop.railing import hang
+from collop.shop.railing import claims_on, hang
 from collop.shop.store import AnyRow
 from collop.shop.styles import load_style, load_styles, styles_for
 from collop.shop.tables import case_lines, ledger_entries, lots
@@ -346,4 +346,5 @@ def load_break(conn: Connection, number: int) -> Break:
         weighings=tuple(_weighing(one, undone) for one in rows if one.takes_back is None),
         is_open=is_open, loss=Weight(0 if is_open or last is None else last.gap, unit),
         why="" if last is None else last.why, at=row.at, by=row.by_id,
+        claims=claims_on(conn).get(row.lot_id, ()),
     )  # fmt: skip

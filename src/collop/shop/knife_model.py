@@ -229,7 +229,10 @@ class Weighing:
 
 @dataclass(frozen=True, slots=True)
 class Break:
-    """One piece under the knife: start = parts + left, to the last count."""
+    """One piece under the knife: start + found = parts + left.
+
+    `claims` are the bookings that hang on it.
+    """
 
     number: int
     tag: str
@@ -243,6 +246,7 @@ class Break:
     why: str
     at: datetime
     by: str | None
+    claims: tuple[Claim, ...] = ()
 
     @property
     def parts(self) -> tuple[Weighing, ...]:

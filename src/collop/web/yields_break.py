@@ -19,6 +19,7 @@ __all__ = ["Filled", "filled_from"]
 
 _MOST_BREAKS = 999_999_999
 _PRICE_PLACES = 4
+_CREDITED = frozenset({"trim", "fat", "bone", "fat_bone"})
 
 
 @dataclass(slots=True)
@@ -127,4 +128,9 @@ def _note(found: Break, filled: Filled) -> str:
         if filled.price
         else "what was paid is not known any more, so enter the price"
     )
-    return f"Filled from break {found.number} of {found.tag}: {price}."
+    rest = (
+        ""
+        if not any(kind in _CREDITED for _, _, kind in filled.parts)
+        else (" Trim, fat and bone count nothing until they are given a value.")
+    )
+    return f"Filled from break {found.number} of {found.tag}: {price}.{rest}"
