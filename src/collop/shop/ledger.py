@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import and_, func, insert, or_, select
+from sqlalchemy import Select, and_, func, insert, or_, select
 from sqlalchemy.engine import Connection
 
 from collop.measures import Weight, WeightUnit
@@ -135,7 +135,9 @@ def pass_on(act: Act, given: Pick, taken: Pick, way: tuple[str, str], reason: st
     return move_id
 
 
-def _in_case(conn: Connection, lot_ids: list[str]) -> Iterable[tuple[str, int | None, int]]:
+def _in_case(
+    conn: Connection, lot_ids: Select[tuple[str]]
+) -> Iterable[tuple[str, int | None, int]]:
     total = func.sum(ledger_entries.c.delta).label("total")
     found = conn.execute(
         select(ledger_entries.c.lot_id, ledger_entries.c.piece_id, total)
@@ -149,16 +151,12 @@ def _in_case(conn: Connection, lot_ids: list[str]) -> Iterable[tuple[str, int | 
 
 def free_lots(conn: Connection, case_id: str, today: date) -> list[FreeLot]:
     """Return the lots of a case line with free weight, oldest use-by first; none past it."""
-    rows = conn.execute(
-        select(lots.c.id, lots.c.unit)
-        .where(
-            and_(lots.c.case_id == case_id, or_(lots.c.use_by.is_(None), lots.c.use_by >= today))
-        )
-        .order_by(lots.c.use_by, lots.c.since, lots.c.id)
-    ).all()
+    may_go = and_(lots.c.case_id == case_id, or_(lots.c.use_by.is_(None), lots.c.use_by >= today))
+    order = (lots.c.use_by, lots.c.since, lots.c.id)
+    rows = conn.execute(select(lots.c.id, lots.c.unit).where(may_go).order_by(*order)).all()
     found: dict[str, list[Pick]] = {row.id: [] for row in rows}
     units = {row.id: row.unit for row in rows}
-    for lot_id, piece_id, count in _in_case(conn, list(found)):
+    for lot_id, piece_id, count in _in_case(conn, select(lots.c.id).where(may_go)):
         found[lot_id].append(Pick(lot_id, count, units[lot_id], piece_id))
     return [
         FreeLot(
