@@ -23,6 +23,9 @@ STATES = {
     "slip": "/hook/H8",
     "hand over": "/hook/H8/hand-over",
     "missing": "/hook/H999",
+    "put away": "/put-away",
+    "styles": "/styles",
+    "new line": "/case/new",
 }
 
 # Width and height of every control as a finger meets it: a labelled box counts with its label, and
@@ -131,3 +134,14 @@ def test_the_sticky_bar_never_hides_the_focused_control(still_counter, open_page
             " return box.top >= bar.getBoundingClientRect().top; })()"
         )
         assert not hidden
+
+
+def test_opened_lots_and_their_faults_pass_axe_too(counter, open_page):
+    """Put away: a lot unfolded, and the same after a fault."""
+    page = open_page()
+    page.goto(counter.base + "/put-away")
+    page.locator("summary", has_text="B-41F.07").click()
+    assert axe_faults(page) == []
+    page.locator("details[open] button[value=bin]").click()
+    page.wait_for_selector(".problem")
+    assert axe_faults(page) == []
