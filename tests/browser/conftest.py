@@ -15,14 +15,11 @@ from pathlib import Path
 
 import pytest
 import uvicorn
-from playwright.sync_api import sync_playwright
 
 from collop.shop import StillClock, create_shop, open_shop
 from collop.web import create_app
 
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
-             "--disable-component-update", "--disable-sync", "--no-first-run"]  # fmt: skip
 DEADLINE_S = 60
 
 
@@ -98,14 +95,6 @@ def still_counter(demo_file, tmp_path_factory):
     yield running
     running.stop()
     running.shop.close()
-
-
-@pytest.fixture(scope="session")
-def chromium():
-    with sync_playwright() as tools:
-        browser = tools.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ import os
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
 import collop.web
 
@@ -30,16 +30,6 @@ pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(not Path(CHROMIUM).is_file(), reason=f"no Chromium at {CHROMIUM}"),
 ]
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    arguments = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
-                 "--disable-component-update", "--disable-sync", "--no-first-run"]  # fmt: skip
-    with sync_playwright() as tools:
-        browser = tools.chromium.launch(executable_path=CHROMIUM, args=arguments)
-        yield browser
-        browser.close()
 
 
 class Counter:
