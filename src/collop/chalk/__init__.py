@@ -1,0 +1,1 @@
+"""What each cut must earn: cost allocation, the board, break-even, mark-down, clearing prices."""
