@@ -26,7 +26,10 @@ from collop.reference import (
     cooking_yield,
     cut_rows,
     cut_style_rows,
+    cutout_weight_rows,
+    elasticity_rows,
     field_sources,
+    joint_cost_rows,
     keeping_rows,
     known_misprints,
     known_sources,
@@ -35,7 +38,10 @@ from collop.reference import (
     limits,
     listed_tables,
     minimum_rows,
+    newsvendor_rows,
     portion_rows,
+    price_ratio_rows,
+    price_rows,
     servings,
     thaw_hours,
     thawing,
@@ -55,6 +61,12 @@ LOOKED_UP = [
     *carcass_rules(),
     *cut_rows(),
     *cut_style_rows(),
+    *joint_cost_rows(),
+    *newsvendor_rows(),
+    *cutout_weight_rows(),
+    *price_ratio_rows(),
+    *price_rows(),
+    *elasticity_rows(),
 ]
 MODULES = [
     "allergens", "carcassrules", "carcassyields", "citing", "cookyields", "cuts", "cutstyles",
@@ -101,6 +113,51 @@ def test_every_row_of_every_table_can_be_looked_up():
     species = {cells.text("species") for cells in tables["cooking/cooking_yields.csv"]}
     found = sum(len(cooking_yield(name)) for name in species)
     assert found == len(tables["cooking/cooking_yields.csv"])
+
+
+def test_every_row_of_the_price_tables_can_be_looked_up():
+    """Joint costs, quantities, prices and demand: no row is left out."""
+    tables = {path: len(rows) for path, rows in listed_tables().items()}
+    assert len(joint_cost_rows()) == tables["pricing/joint_cost.csv"] == 94
+    assert len(newsvendor_rows()) == tables["pricing/newsvendor_cases.csv"] == 7
+    assert len(cutout_weight_rows()) == tables["pricing/cutout_weights_implied.csv"] == 14
+    assert len(price_ratio_rows()) == tables["pricing/price_ratios.csv"] == 105
+    assert len(price_rows()) == tables["pricing/price_relatives.csv"] == 503
+    assert len(elasticity_rows()) == tables["pricing/elasticities.csv"] == 102
+
+
+def test_rows_of_the_price_tables_are_found_by_what_they_are_of():
+    """Example, method, species, cut, level, source and kind narrow the rows."""
+    assert {row.product for row in joint_cost_rows("JC06")} == {"L-Ten", "Triol", "Pioze"}
+    assert len(joint_cost_rows("JC01", method="physical measure")) == 6
+    assert {row.species for row in price_rows("pork", level="retail")} == {"pork"}
+    assert {row.source.source_id for row in price_rows(source_id="P15")} == {"P15"}
+    assert {row.denominator for row in price_ratio_rows("pork", numerator="butt")} >= {"loin"}
+    assert len(cutout_weight_rows("beef")) == 7
+    assert [row.primal for row in cutout_weight_rows() if not row.is_share] == [
+        "constant: other parts, USD/cwt"
+    ]
+    own = elasticity_rows("own_price_elasticity", item="beef")
+    assert {row.status for row in own} == {Status.MEMORY, Status.COMPUTED}
+    cited = elasticity_rows("own_price_elasticity", item="beef", cited_only=True)
+    assert [row.value for row in cited] == [Decimal("-0.947")]
+
+
+def test_a_figure_printed_wrong_says_so():
+    """Slips are flagged; what is equal within its rounding is not."""
+    wrong = {row.example_id for row in joint_cost_rows() if row.is_misprinted}
+    assert wrong == {"JC06", "JC06b", "MG03"}
+    assert {row.case_id for row in newsvendor_rows() if row.is_misprinted} == {"NV01", "NV02"}
+
+
+def test_a_price_is_told_in_dollars_a_pound():
+    """Hundredweights and cents are turned; a multiple is no price."""
+    found = {row.unit: row for row in price_rows()}
+    hundredweight = found["USD/cwt"]
+    assert hundredweight.usd_per_lb == hundredweight.price / 100
+    assert found["cents/lb"].usd_per_lb == found["cents/lb"].price / 100
+    assert found["USD/lb"].usd_per_lb == found["USD/lb"].price
+    assert found["multiple of whole-bird price per lb"].usd_per_lb is None
 
 
 @pytest.mark.parametrize("row", LOOKED_UP, ids=range(len(LOOKED_UP)))

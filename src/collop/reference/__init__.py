@@ -16,7 +16,9 @@ from collop.reference.cookyields import CookingYieldRow, cooked_weight, cooking_
 from collop.reference.cuts import CutRow, cut_rows, field_sources
 from collop.reference.cutstyles import CutStyleRow, cut_style_rows
 from collop.reference.cuttingtests import CuttingTestRow, cutting_test_rows
+from collop.reference.elasticities import ElasticityRow, elasticity_rows
 from collop.reference.figures import Kind, Span
+from collop.reference.jointcosts import JointCostRow, joint_cost_rows
 from collop.reference.limits import (
     CookMinimum,
     LabelRow,
@@ -27,6 +29,15 @@ from collop.reference.limits import (
     limit_rows,
     minimum_rows,
 )
+from collop.reference.marketprices import (
+    CutoutWeightRow,
+    PriceRatioRow,
+    PriceRow,
+    cutout_weight_rows,
+    price_ratio_rows,
+    price_rows,
+)
+from collop.reference.newsvendors import NewsvendorRow, newsvendor_rows
 from collop.reference.portions import PortionRow, portion_rows, servings
 from collop.reference.sources import FROM_MEMORY, Row, Source, Status
 from collop.reference.tables import Cells, Column, Table, read_sources, read_table
@@ -50,13 +61,19 @@ __all__ = [
     "CookingYieldRow",
     "CutRow",
     "CutStyleRow",
+    "CutoutWeightRow",
     "CuttingTestRow",
+    "ElasticityRow",
+    "JointCostRow",
     "Kind",
     "LabelRow",
     "LimitRow",
     "MinimumRow",
     "Misprint",
+    "NewsvendorRow",
     "PortionRow",
+    "PriceRatioRow",
+    "PriceRow",
     "Row",
     "RuleRow",
     "Source",
@@ -78,8 +95,11 @@ __all__ = [
     "cooking_yield",
     "cut_rows",
     "cut_style_rows",
+    "cutout_weight_rows",
     "cutting_test_rows",
+    "elasticity_rows",
     "field_sources",
+    "joint_cost_rows",
     "keeping_rows",
     "known_misprints",
     "known_sources",
@@ -87,7 +107,10 @@ __all__ = [
     "limit_rows",
     "listed_tables",
     "minimum_rows",
+    "newsvendor_rows",
     "portion_rows",
+    "price_ratio_rows",
+    "price_rows",
     "read_allergens",
     "read_sources",
     "read_table",

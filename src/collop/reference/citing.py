@@ -16,7 +16,11 @@ from collop.reference.cookyields import COOKING_YIELDS
 from collop.reference.cuts import CUT_CATALOGUE, field_sources
 from collop.reference.cutstyles import CUTTING_STYLES
 from collop.reference.cuttingtests import CUTTING_TESTS
+from collop.reference.elasticities import ELASTICITIES
+from collop.reference.jointcosts import JOINT_COSTS
 from collop.reference.limits import LABELS, MINIMUMS, SAFETY_LIMITS
+from collop.reference.marketprices import CUTOUT_WEIGHTS, PRICE_RATIOS, PRICES
+from collop.reference.newsvendors import NEWSVENDOR_CASES
 from collop.reference.portions import PORTIONS
 from collop.reference.sources import Row, Source, Status
 from collop.reference.tables import Cells, Column, Table, read_sources, read_table
@@ -41,6 +45,12 @@ _TABLES = (
     ALLERGEN_TABLE,
     CONVERSIONS,
     CUTTING_TESTS,
+    JOINT_COSTS,
+    NEWSVENDOR_CASES,
+    CUTOUT_WEIGHTS,
+    PRICE_RATIOS,
+    PRICES,
+    ELASTICITIES,
 )
 _MISPRINTS = Table(
     "known_misprints.csv",
