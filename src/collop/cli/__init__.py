@@ -6,7 +6,13 @@ import click
 
 from collop import __version__
 from collop.cli.asks import schema, spread
+from collop.cli.board import board, costs
 from collop.cli.carcass import cuts, styles, takehome, yieldgrade
+from collop.cli.chalk import chalk
+from collop.cli.chalk_clear import clearing, demand
+from collop.cli.chalk_cost import allocate, putout
+from collop.cli.chalk_moves import markdown, whole
+from collop.cli.chalk_shop import moves, piece
 from collop.cli.cutting import flow, rail, stock, trace
 from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.scale import scale
@@ -24,6 +30,11 @@ def main() -> None:
 _COMMANDS = (
     spread, schema, demo, new, migrate, serve, check, rail, stock, trace, flow, cuts, styles,
     yieldgrade, takehome, cuttingtest, yields, balance, scale,
+    whole, markdown,
+    allocate, putout, chalk,
+    clearing, demand,
+    moves, piece,
+    board, costs,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

@@ -39,6 +39,13 @@ _SCHEMA_MODULES = {
     "styles": "collop.carcass.schema",
     "yieldgrade": "collop.carcass.schema",
     "takehome": "collop.carcass.schema",
+    "whole": "collop.chalk.whole_schema",
+    "markdown": "collop.chalk.markdown_schema",
+    "allocate": "collop.chalk.allocating_schema",
+    "putout": "collop.chalk.putting_out_schema",
+    "chalk": "collop.chalk.chalk_schema",
+    "clearing": "collop.chalk.clearing_schema",
+    "demand": "collop.chalk.demand_schema",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 

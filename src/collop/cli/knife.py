@@ -7,31 +7,11 @@ from typing import Any
 
 import click
 
-from collop.cli.telling import one_sentence, read_text, tell_json
+from collop.cli.telling import answer_file
 
 __all__ = ["balance", "cuttingtest", "yields"]
 
 Plan = dict[str, Any]
-
-
-def _answer(
-    file: str,
-    solve: Callable[[], Callable[[object], Plan]],
-    lines: Callable[[Plan], Iterator[str]],
-    *,
-    as_json: bool,
-) -> None:
-    """Read a problem, solve it and print the plan as JSON or as lines."""
-    with one_sentence(as_json=as_json):
-        from collop.wire import load_json
-
-        problem = load_json(read_text(file))
-        plan = solve()(problem)
-    if as_json:
-        tell_json(plan)
-        return
-    for line in lines(plan):
-        click.echo(line)
 
 
 @click.command()
@@ -48,7 +28,7 @@ def cuttingtest(file: str, *, as_json: bool) -> None:
 
         return work_out
 
-    _answer(file, solve, _cuttingtest_lines, as_json=as_json)
+    answer_file(file, solve, _cuttingtest_lines, as_json=as_json)
 
 
 @click.command()
@@ -65,7 +45,7 @@ def yields(file: str, *, as_json: bool) -> None:
 
         return combine_yields
 
-    _answer(file, solve, _yields_lines, as_json=as_json)
+    answer_file(file, solve, _yields_lines, as_json=as_json)
 
 
 @click.command()
@@ -82,7 +62,7 @@ def balance(file: str, *, as_json: bool) -> None:
 
         return reconcile
 
-    _answer(file, solve, _balance_lines, as_json=as_json)
+    answer_file(file, solve, _balance_lines, as_json=as_json)
 
 
 def _row(name: str, *cells: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ import click
 
 from collop.errors import CollopError, ProblemError
 
-__all__ = ["one_sentence", "read_text", "tell_json", "tell_spread"]
+__all__ = ["answer_file", "one_sentence", "read_text", "tell_json", "tell_spread"]
 
 _DOMAIN_ERROR = 1
 
@@ -51,6 +51,38 @@ def read_text(path: str) -> str:
         raise ProblemError(f"{path} is not UTF-8 text; save it as UTF-8.") from None
     except OSError as error:
         raise ProblemError(f"{path} cannot be read: {error.strerror}; check the name.") from None
+
+
+def answer_file(
+    file: str,
+    solve: Callable[[], Callable[[object], dict[str, Any]]],
+    lines: Callable[[dict[str, Any]], Iterator[str]],
+    *,
+    as_json: bool,
+) -> None:
+    """Read a problem, solve it and print the plan as JSON or as lines.
+
+    Parameters
+    ----------
+    file : str
+        Name of the file, ``-`` for standard input.
+    solve : callable
+        Returns the kernel; what it imports is heavy, so it is called late.
+    lines : callable
+        Yields the plan in words.
+    as_json : bool
+        Print the plan as it is.
+    """
+    with one_sentence(as_json=as_json):
+        from collop.wire import load_json
+
+        problem = load_json(read_text(file))
+        plan = solve()(problem)
+    if as_json:
+        tell_json(plan)
+        return
+    for line in lines(plan):
+        click.echo(line)
 
 
 def tell_spread(plan: dict[str, Any]) -> None:
