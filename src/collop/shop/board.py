@@ -1,4 +1,4 @@
-"""The board: which price is in force, and who changed it when and why."""
+"""The board: which price is in force, which are to come, and who changed it when and why."""
 
 from __future__ import annotations
 
@@ -9,12 +9,18 @@ from sqlalchemy import and_, func, insert, or_, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
-from collop.measures import UnitPrice, WeightUnit
-from collop.shop.acts import Act, Room, once
-from collop.shop.model import BoardChange
-from collop.shop.tables import board_prices, case_lines
+from collop.measures import UnitPrice, Weight, WeightUnit
+from collop.shop.acts import Act
+from collop.shop.chalk_model import BoardLine
+from collop.shop.model import BoardChange, Settings
+from collop.shop.stock import stock_sums
+from collop.shop.store import AnyRow
+from collop.shop.tables import board_prices, case_lines, lots
 
-__all__ = ["board_at", "board_changes", "price_from", "price_text", "put_on_board", "set_price"]
+__all__ = [
+    "board_at", "board_changes", "board_lines", "changes_of_act", "checked_price",
+    "planned_changes", "price_from", "price_text", "set_price",
+]  # fmt: skip
 
 _HIGHEST = Decimal(100_000)
 _PLACES = 6
@@ -47,20 +53,119 @@ def board_at(conn: Connection, moment: datetime, currency: str) -> dict[str, Uni
     return {row.case_id: price_from(row.amount, row.per, currency) for row in rows}
 
 
+def _change(row: AnyRow, currency: str) -> BoardChange:
+    return BoardChange(
+        row.case_id, price_from(row.amount, row.per, currency), row.from_at, row.entered_at,
+        row.by_id, row.why,
+    )  # fmt: skip
+
+
 def board_changes(conn: Connection, case_id: str, currency: str) -> tuple[BoardChange, ...]:
     """Return every price of a case line as it was put up, oldest first."""
     price = board_prices.c
     rows = conn.execute(select(board_prices).where(price.case_id == case_id).order_by(price.seq))
-    return tuple(
-        BoardChange(
-            row.case_id, price_from(row.amount, row.per, currency), row.from_at, row.entered_at,
-            row.by_id, row.why,
-        )
-        for row in rows
-    )  # fmt: skip
+    return tuple(_change(row, currency) for row in rows)
 
 
-def _checked(price: UnitPrice, currency: str) -> None:
+def changes_of_act(conn: Connection, key: str, currency: str) -> tuple[BoardChange, ...]:
+    """Return the prices that were put up in one act, in the order they were given."""
+    price = board_prices.c
+    rows = conn.execute(select(board_prices).where(price.key == key).order_by(price.seq))
+    return tuple(_change(row, currency) for row in rows)
+
+
+def planned_changes(
+    conn: Connection, chosen: Settings, moment: datetime
+) -> tuple[BoardChange, ...]:
+    """Return the prices still to come after `moment`, soonest first.
+
+    A plan is withdrawn by a further one: the price in force, from the same time. Neither is then
+    told here, as nothing will change; both stay in the line's history.
+    """
+    price = board_prices.c
+    rows = conn.execute(
+        select(board_prices)
+        .where(price.from_at > moment, price.from_at > price.entered_at)
+        .order_by(price.from_at, price.seq)
+    ).all()
+    last = {(row.case_id, row.from_at): row.seq for row in rows}
+    prices = board_at(conn, moment, chosen.currency)
+    found = []
+    for row in rows:
+        one = _change(row, chosen.currency)
+        if last[row.case_id, row.from_at] == row.seq and one.price != prices.get(row.case_id):
+            found.append(one)
+            prices[row.case_id] = one.price
+    return tuple(found)
+
+
+def _free_lines(conn: Connection, moment: datetime) -> set[str]:
+    """Return the lines with something free that is not past its use-by."""
+    sums = stock_sums(conn)
+    may_go = or_(lots.c.use_by.is_(None), lots.c.use_by >= moment.date())
+    rows = conn.scalars(
+        select(lots.c.case_id)
+        .join(sums, sums.c.lot_id == lots.c.id)
+        .where(sums.c.place == "case", sums.c.total > 0, may_go)
+    )
+    return {case_id for case_id in rows if case_id is not None}
+
+
+def _in_force(conn: Connection, moment: datetime, *, as_of: bool) -> dict[str, AnyRow]:
+    """Return the entry in force of each line; `as_of` reads it strictly as it was then."""
+    price = board_prices.c
+    counts = price.from_at <= moment
+    if not as_of:
+        counts = or_(counts, price.from_at <= price.entered_at)
+    rows = conn.execute(select(board_prices).where(counts).order_by(price.from_at, price.seq))
+    return {row.case_id: row for row in rows}
+
+
+def board_lines(
+    conn: Connection, moment: datetime, chosen: Settings, *, as_of: bool = False
+) -> tuple[BoardLine, ...]:
+    """Return the board as customers see it, in board order.
+
+    Parameters
+    ----------
+    conn : Connection
+        Reading connection.
+    moment : datetime
+        Prices are those in force then; what is out is out now.
+    chosen : Settings
+        Currency and rounding.
+    as_of : bool
+        Whether `moment` is another than now: a price put up later does not count then, while now
+        one that was put up at once counts even if the clock was set back since.
+    """
+    rows = _in_force(conn, moment, as_of=as_of)
+    free = _free_lines(conn, moment)
+    lines = conn.execute(select(case_lines).order_by(case_lines.c.position, case_lines.c.id))
+    one = {unit: Weight.of(1, unit) for unit in (WeightUnit.LB, WeightUnit.KG)}
+    found = []
+    for line in lines:
+        row = rows.get(line.id)
+        if row is None:
+            continue
+        price = price_from(row.amount, row.per, chosen.currency)
+        found.append(BoardLine(
+            case_id=line.id, name=line.name, species=line.species, form=line.form, price=price,
+            per_lb=price.line(one[WeightUnit.LB], chosen.rounding),
+            per_kg=price.line(one[WeightUnit.KG], chosen.rounding),
+            since=row.from_at, is_out=line.id not in free,
+        ))  # fmt: skip
+    return tuple(found)
+
+
+def checked_price(price: UnitPrice, currency: str) -> None:
+    """Refuse a price the board cannot bear.
+
+    Raises
+    ------
+    BadValue
+        If it is in another currency, not above 0, over the highest, finer than six decimals, or
+        not per lb or kg.
+    """
     if price.currency != currency:
         raise BadValue(f"The shop sells in {currency}, not {price.currency}.", where="price")
     exponent = price.amount.normalize().as_tuple().exponent
@@ -83,7 +188,7 @@ def _latest_at_once(conn: Connection, case_id: str) -> datetime | None:
 
 def set_price(act: Act, case_id: str, price: UnitPrice, *, why: str, from_at: datetime) -> int:
     """Write one board price within an act and return its number."""
-    _checked(price, act.settings.currency)
+    checked_price(price, act.settings.currency)
     known = act.conn.execute(select(case_lines.c.id).where(case_lines.c.id == case_id)).first()
     if known is None:
         raise NotFound(f"There is no case line {case_id!r}; look at the case again.", where=case_id)
@@ -100,38 +205,3 @@ def set_price(act: Act, case_id: str, price: UnitPrice, *, why: str, from_at: da
     number = result.inserted_primary_key
     assert number is not None
     return int(number[0])
-
-
-def put_on_board(
-    room: Room,
-    case_id: str,
-    price: UnitPrice,
-    *,
-    by: str,
-    why: str,
-    key: str,
-    from_at: datetime | None = None,
-) -> UnitPrice:
-    """Put a price on the board, at once or from a time ahead; quotes held keep theirs.
-
-    Raises
-    ------
-    BadValue
-        If the price is out of range, or no reason is given.
-    NotFound
-        If there is no such case line or person.
-    """
-    if not why.strip():
-        raise BadValue("Say why the price changes; a word or two will do.", where="why")
-
-    def work(act: Act) -> str:
-        if from_at is not None and from_at < act.at:
-            raise BadValue("A price cannot be put up in the past; choose a later time.")
-        start = from_at or act.at
-        return str(set_price(act, case_id, price, why=why[:200], from_at=start))
-
-    request = [case_id, price, why, from_at]
-    number = once(room, "board price", request, by=by, key=key, work=work)
-    with room.store.read() as conn:
-        row = conn.execute(select(board_prices).where(board_prices.c.seq == int(number))).one()
-    return price_from(row.amount, row.per, price.currency)

@@ -70,8 +70,9 @@ class LotCost:
     """What is on hand of one lot at one place, and what it cost.
 
     `cost` is of `weight`; None, with `unknown`, where the ledger does not know what was paid.
-    `invoice`, `haulage`, `labour` and `credit` (by-products taken off, zero or less) sum to `cost`;
-    `shrink` is the part of invoice and haulage that was paid for weight since lost.
+    `invoice`, `haulage`, `labour` and `credit` sum to `cost`. `credit` is below zero on cuts, for
+    the by-products taken off them, and above zero on the by-products themselves. `shrink` is the
+    part of invoice and haulage that was paid for weight since lost. `notes` is what was assumed.
     """
 
     lot_id: str
@@ -87,6 +88,7 @@ class LotCost:
     credit: Money | None
     shrink: Money | None
     unknown: str
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

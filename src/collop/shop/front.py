@@ -12,8 +12,10 @@ from collop.measures import Money, UnitPrice, Weight
 from collop.shop import booking, counter
 from collop.shop.acts import Room, all_people
 from collop.shop.balance import faults
-from collop.shop.board import board_changes, put_on_board
+from collop.shop.board import board_changes
+from collop.shop.board_guard import put_on_board
 from collop.shop.case import board_value, load_case
+from collop.shop.chalk_room import ChalkRoom
 from collop.shop.cutting_room import CuttingRoom
 from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
 from collop.shop.knife_model import RailPiece
@@ -26,6 +28,7 @@ from collop.shop.model import (
     NewLine,
     Person,
     Quote,
+    SettingChange,
     Settings,
     Slip,
     State,
@@ -34,6 +37,7 @@ from collop.shop.offers import offers_of
 from collop.shop.own_yields import per_side
 from collop.shop.quotes import load_quote, make_quote, number_in
 from collop.shop.settings import load_settings
+from collop.shop.settings_change import change_settings, setting_history
 
 __all__ = ["Shop"]
 
@@ -55,6 +59,8 @@ class Shop:
         self._room = room
         #: What happens to meat before the case.
         self.cutting = CuttingRoom(room)
+        #: The board and how its prices are found.
+        self.chalk = ChalkRoom(room)
 
     def __enter__(self) -> Self:
         return self
@@ -79,6 +85,17 @@ class Shop:
         """Return the shop's settings."""
         with self._room.store.read() as conn:
             return load_settings(conn)
+
+    def change_settings(
+        self, changes: Mapping[str, object], *, by: str, why: str, key: str
+    ) -> Settings:
+        """Change settings of prices; see `collop.shop.settings_change.change_settings`."""
+        return change_settings(self._room, changes, by=by, why=why, key=key)
+
+    def setting_changes(self) -> tuple[SettingChange, ...]:
+        """Return every change of a setting, oldest first."""
+        with self._room.store.read() as conn:
+            return setting_history(conn)
 
     def people(self) -> tuple[Person, ...]:
         """Return everybody who works here, by name."""

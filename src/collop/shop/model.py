@@ -23,6 +23,7 @@ __all__ = [
     "Person",
     "Quote",
     "QuoteLine",
+    "SettingChange",
     "Settings",
     "Slip",
     "SlipLine",
@@ -50,6 +51,13 @@ _NOTHING = Weight.zero()
 _SCALE_STEP = Weight.of("0.02", WeightUnit.LB)
 
 
+def _starting_worths() -> dict[str, Decimal]:
+    return {
+        "trim": Decimal(3), "fat": Decimal("0.3"), "bone": Decimal("0.2"),
+        "fat_bone": Decimal(0), "scrap": Decimal(0),
+    }  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """The shop's own choices.
@@ -57,6 +65,13 @@ class Settings:
     `open_days` counts Monday as 0. `scale_step` is the standard deviation of one reading of the
     bench scale. `rail_carries` is the most that may hang. `papers` must come with an animal.
     `demo_start` is when a demo shop's clock begins.
+
+    Of prices: `target_margin` is the share of sales to be left after cost; `labour_per_hour` is
+    money; `price_jump` is the share of the price in force beyond which a change needs a reason;
+    prices end on one of `price_endings`, or, without any, on a multiple of `price_step`; `worths`
+    is money per legal unit of parts that are no cuts, by kind; `moves_from` is when the last-days
+    list of the day begins; `price_cap` is how many times its price a cut may rise. All of these
+    begin with figures of ours, not published ones: put in your own.
     """
 
     name: str
@@ -74,10 +89,30 @@ class Settings:
     rail_carries: Weight | None = None
     papers: tuple[str, ...] = ("inspection mark", "invoice")
     demo_start: datetime | None = None
+    target_margin: Decimal = Decimal("0.35")
+    labour_per_hour: Decimal = Decimal(24)
+    price_jump: Decimal = Decimal("0.15")
+    price_endings: tuple[Decimal, ...] = ()
+    price_step: Decimal = Decimal("0.05")
+    worths: Mapping[str, Decimal] = field(default_factory=_starting_worths)
+    moves_from: time = time(16, 0)
+    price_cap: Decimal = Decimal("1.25")
 
     def is_open(self, day: date) -> bool:
         """Tell whether customers are served on `day`."""
         return day.weekday() in self.open_days and day not in self.closed_dates
+
+
+@dataclass(frozen=True, slots=True)
+class SettingChange:
+    """A setting that was changed: from what to what, as kept, by whom, when and why."""
+
+    name: str
+    before: Any
+    value: Any
+    at: datetime
+    by: str | None
+    why: str
 
 
 @dataclass(frozen=True, slots=True)

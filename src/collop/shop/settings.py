@@ -12,12 +12,14 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, StorageTrouble
 from collop.measures import Rounding, Weight, WeightUnit, minor_places
 from collop.shop.model import Settings
+from collop.shop.pricing_choices import CHANGEABLE, read_choice
 from collop.shop.tables import settings
 
-__all__ = ["load_settings", "store_settings"]
+__all__ = ["kept", "load_settings", "store_settings"]
 
 # a shop made before these were settings keeps their usual values
-_LATER = {"scale_step", "rail_carries", "papers", "demo_start"}
+_OF_PRICES = tuple(name for name in CHANGEABLE if name != "quote_hold_minutes")
+_LATER = {"scale_step", "rail_carries", "papers", "demo_start", *_OF_PRICES}
 _NAMES = {field.name for field in fields(Settings)} - _LATER
 
 
@@ -59,11 +61,17 @@ def _later(found: dict[str, Any]) -> dict[str, Any]:
         chosen["demo_start"] = datetime.fromisoformat(found["demo_start"])
     if "papers" in found:
         chosen["papers"] = tuple(found["papers"])
+    chosen |= {name: read_choice(name, found[name]) for name in _OF_PRICES if name in found}
     return chosen
 
 
 def _weight(weight: Weight | None) -> list[Any] | None:
     return None if weight is None else [weight.count, weight.unit.value]
+
+
+def kept(name: str, value: object) -> Any:  # noqa: ANN401 -- JSON is untyped
+    """Return a changeable setting as it is kept, or raise `BadValue` if it is out of its range."""
+    return CHANGEABLE[name].keep(read_choice(name, value))
 
 
 def store_settings(conn: Connection, chosen: Settings) -> None:
@@ -77,8 +85,7 @@ def store_settings(conn: Connection, chosen: Settings) -> None:
     minor_places(chosen.currency)
     if not chosen.name.strip():
         raise BadValue("The shop needs a name.", where="name")
-    if not 1 <= chosen.quote_hold_minutes <= 7 * 24 * 60:
-        raise BadValue("A quote is held from 1 minute to 7 days.", where="quote_hold_minutes")
+    read_choice("quote_hold_minutes", chosen.quote_hold_minutes)
     if not chosen.open_days or not set(chosen.open_days) <= set(range(7)):
         raise BadValue("Name at least one open day, Monday as 0 to Sunday as 6.", where="open_days")
     if chosen.scale_step <= Weight.zero():
@@ -99,6 +106,7 @@ def store_settings(conn: Connection, chosen: Settings) -> None:
         "rail_carries": _weight(chosen.rail_carries),
         "papers": list(chosen.papers),
         "demo_start": chosen.demo_start.isoformat() if chosen.demo_start else None,
+        **{name: kept(name, getattr(chosen, name)) for name in _OF_PRICES},
     }
     rows = [{"name": name, "value": value} for name, value in values.items() if value is not None]
     conn.execute(insert(settings), rows)

@@ -19,7 +19,7 @@ __all__ = [
     "KINDS", "load_style", "load_styles", "starting_style", "store_style", "styles_for",
 ]  # fmt: skip
 
-_LONGEST, _MOST_DAYS, _MOST_PARTS = 120, 730, 60
+_LONGEST, _MOST_DAYS, _MOST_PARTS = 120, 730, 100
 KINDS = ("cut", "trim", "fat", "bone", "fat_bone", "scrap", "loss")
 #: Where a part may go; a cut without a case line waits on the block.
 _PLACES = {

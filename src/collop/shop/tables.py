@@ -48,6 +48,7 @@ __all__ = [
     "quotes",
     "serial_column",
     "serial_type",
+    "setting_changes",
     "settings",
     "slip_lines",
     "slips",
@@ -116,6 +117,19 @@ settings = Table(
     metadata,
     Column("name", String(40), primary_key=True),
     Column("value", json_type, nullable=False),
+)
+setting_changes = Table(
+    "setting_changes",
+    metadata,
+    serial_column("seq"),
+    Column("name", String(40), nullable=False),
+    Column("before", json_type),
+    Column("value", json_type, nullable=False),
+    Column("at", DateTime, nullable=False),
+    Column("why", String(200), nullable=False),
+    by_column(),
+    act_column(),
+    sqlite_autoincrement=True,
 )
 acts = Table(
     "acts",
@@ -313,5 +327,5 @@ ledger_entries = Table(
 
 APPEND_ONLY = (
     acts, board_prices, booking_events, booking_lines, bookings, ledger_entries, pieces,
-    quote_lines, quotes, slip_lines, slips,
+    quote_lines, quotes, setting_changes, slip_lines, slips,
 )  # fmt: skip

@@ -1,0 +1,155 @@
+"""The shop's pricing choices in words: what each means, its figure, and who changed it last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+from collop.shop.pricing_choices import BY_PRODUCTS
+from collop.shop.settings import kept
+
+if TYPE_CHECKING:
+    from collop.shop.model import SettingChange, Settings
+
+__all__ = ["CHOICES", "ChoiceWords", "figure_text", "kept_of", "last_changed", "parts_of", "told"]
+
+_LEAST_PLACES = 2
+_SHARES = frozenset({"target_margin", "price_jump"})
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceWords:
+    """One choice in words.
+
+    Parameters
+    ----------
+    name : str
+        The setting, or ``worths.`` and the kind of part.
+    label : str
+        What it is called, its unit with it; ``{unit}`` stands for the legal unit and
+        ``{currency}`` for the currency.
+    meaning : str
+        One plain sentence.
+    """
+
+    name: str
+    label: str
+    meaning: str
+
+    def label_for(self, chosen: Settings) -> str:
+        """Return the label with the shop's own unit and currency."""
+        return self.label.format(unit=chosen.legal_unit.value, currency=chosen.currency)
+
+
+def _worth(kind: str) -> ChoiceWords:
+    word = kind.replace("fat_bone", "fat and bone together")
+    return ChoiceWords(f"worths.{kind}", f"{word.capitalize()}, {{currency}} a {{unit}}",
+                       f"What {word} is worth; the cuts cost that much less.")  # fmt: skip
+
+
+#: Every choice, in reading order.
+CHOICES: tuple[ChoiceWords, ...] = (
+    ChoiceWords("target_margin", "Target margin, per cent of sales",
+                "What is to be left of the sales once the cost is taken off."),
+    ChoiceWords("price_jump", "Jump limit, per cent",
+                "A price that moves further than this from the one in force needs a reason."),
+    ChoiceWords("price_cap", "Cap over the usual price, per cent",
+                "No price is worked out further above the usual one than this."),
+    ChoiceWords("price_step", "Step, {currency}",
+                "Prices that are worked out are multiples of this, unless endings are listed."),
+    ChoiceWords("price_endings", "Endings, like .49 .99",
+                "Prices that are worked out end on one of these; they win over the step."),
+    ChoiceWords("labour_per_hour", "Labour, {currency} an hour",
+                "What an hour at the block costs; it is part of the cost of every cut."),
+    *(_worth(kind) for kind in BY_PRODUCTS),
+    ChoiceWords("moves_from", "Moves shown from",
+                "From this time of day the case shows the three moves worth most."),
+    ChoiceWords("quote_hold_minutes", "Quote held, minutes",
+                "How long a customer may take to say yes to a quoted price."),
+)  # fmt: skip
+
+
+def _plain(amount: Decimal, places: int = 0) -> str:
+    """Return an amount with at least so many places, and no more than it has."""
+    short = amount.normalize()
+    had = max(places, -int(short.as_tuple().exponent))
+    return f"{short:.{max(had, 0)}f}"
+
+
+def kept_of(name: str, chosen: Settings) -> Any:  # noqa: ANN401 -- JSON is untyped
+    """Return the present figure of a choice as it is kept."""
+    whole, _, part = name.partition(".")
+    value = kept(whole, getattr(chosen, whole))
+    return value[part] if part else value
+
+
+def figure_text(name: str, value: Any) -> str:  # noqa: ANN401 -- as it is kept
+    """Return a kept figure as it is typed: shares in per cent, without a unit.
+
+    Parameters
+    ----------
+    name : str
+        Of one of `CHOICES`.
+    value : object
+        As the shop keeps it; see `collop.shop.pricing_choices`.
+    """
+    if name in _SHARES:
+        return _plain(Decimal(value) * 100)
+    if name == "price_cap":
+        return _plain((Decimal(value) - 1) * 100)
+    if name == "price_endings":
+        return " ".join(_plain(Decimal(one), _LEAST_PLACES) for one in value)
+    if name == "moves_from":
+        return str(value)[:5]
+    if name == "quote_hold_minutes":
+        return str(value)
+    return _plain(Decimal(value), _LEAST_PLACES)
+
+
+def told(name: str, value: Any, chosen: Settings) -> str:  # noqa: ANN401 -- as it is kept
+    """Return a kept figure with its unit, for a sentence or a table; ``none`` if there is none."""
+    if value is None:
+        return "none"
+    figure = figure_text(name, value)
+    if name in _SHARES:
+        return f"{figure} %"
+    if name == "price_cap":
+        return f"{figure} % over"
+    if name == "price_endings":
+        return figure.replace(" ", ", ") or "none"
+    if name == "labour_per_hour":
+        return f"{figure} an hour"
+    if name.startswith("worths."):
+        return f"{figure} a {chosen.legal_unit.value}"
+    if name == "quote_hold_minutes":
+        return f"{figure} minute" if value == 1 else f"{figure} minutes"
+    return figure
+
+
+def parts_of(change: SettingChange) -> tuple[tuple[str, Any, Any], ...]:
+    """Return name, former and new figure of every choice one entry changed, as kept.
+
+    An entry of the worths stands for each kind whose worth differs; a former figure that was
+    never kept is None.
+    """
+    if change.name != "worths":
+        return ((change.name, change.before, change.value),)
+    before: Mapping[str, Any] = change.before or {}
+    return tuple(
+        (f"worths.{kind}", before.get(kind), worth)
+        for kind, worth in change.value.items()
+        if before.get(kind) != worth
+    )
+
+
+def last_changed(history: Iterable[SettingChange]) -> dict[str, SettingChange]:
+    """Return the last entry of each choice that was ever changed, by its name.
+
+    Parameters
+    ----------
+    history : iterable of SettingChange
+        Oldest first.
+    """
+    return {name: change for change in history for name, _, _ in parts_of(change)}

@@ -1,0 +1,153 @@
+"""The settings that may be changed: how each is read, held to its range, and kept as JSON.
+
+All of them but the quote's holding time belong to prices. What is read is typed: a `Decimal` of a
+few digits, a time of day, a tuple or a mapping of decimals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import time
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from collop.errors import BadValue
+from collop.measures.rounding import exact_fraction
+
+__all__ = ["BY_PRODUCTS", "CHANGEABLE", "Choice", "read_choice"]
+
+#: Kinds of parts that are credited at a worth of the shop's, not by their board price.
+BY_PRODUCTS = ("trim", "fat", "bone", "fat_bone", "scrap")
+_PLACES = 6
+_MOST_ENDINGS = 20
+_LONGEST_HOLD = 7 * 24 * 60
+_TIME = "Moves from: write a time of day like 16:00."
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """How one setting is read from what somebody gives, and how it is kept."""
+
+    read: Callable[[Any], Any]
+    keep: Callable[[Any], Any]
+
+
+def _decimal(value: object, words: str, where: str, low: str, high: str) -> Decimal:
+    """Read an amount from `low` to `high`; `words` says what is wanted."""
+    failure = BadValue(words, where=where)
+    if isinstance(value, bool) or not isinstance(value, (Decimal, int, str)):
+        raise failure
+    try:
+        exact = exact_fraction(value)
+    except ValueError:
+        raise failure from None
+    if not Fraction(low) <= exact <= Fraction(high) or (exact * 10**_PLACES).denominator != 1:
+        raise failure
+    read = Decimal(int(exact * 10**_PLACES)).scaleb(-_PLACES)
+    return _plain(read)
+
+
+def _plain(amount: Decimal) -> Decimal:
+    """Return the amount without needless zeros, and without an exponent."""
+    short = amount.normalize()
+    return short if short.as_tuple().exponent < 0 else short.quantize(Decimal(1))  # type: ignore[operator]
+
+
+def _number(where: str, words: str, low: str, high: str) -> Choice:
+    return Choice(
+        read=lambda value: _decimal(value, words, where, low, high),
+        keep=lambda value: f"{value:f}",
+    )
+
+
+def _endings(value: object) -> tuple[Decimal, ...]:
+    words = "Price endings are from 0 to under 1, like 0.29; give up to 20 of them."
+    if isinstance(value, str) or not isinstance(value, Sequence) or len(value) > _MOST_ENDINGS:
+        raise BadValue(words, where="price_endings")
+    read = {_decimal(one, words, "price_endings", "0", "0.999999") for one in value}
+    return tuple(sorted(read))
+
+
+def _worths(value: object) -> dict[str, Decimal]:
+    if not isinstance(value, Mapping):
+        raise BadValue("Worths: give an amount for each kind, like trim 3.00.", where="worths")
+    read = {}
+    for kind, amount in value.items():
+        if kind not in BY_PRODUCTS:
+            names = ", ".join(BY_PRODUCTS)
+            raise BadValue(f"Worths: {str(kind)[:40]!r} is none of {names}.", where="worths")
+        words = f"Worths: write what {kind} is worth, from 0 to 1000, like 0.30."
+        read[kind] = _decimal(amount, words, f"worths.{kind}", "0", "1000")
+    return read
+
+
+def _moves_from(value: object) -> time:
+    if isinstance(value, str):
+        try:
+            value = time.fromisoformat(value)
+        except ValueError:
+            raise BadValue(_TIME, where="moves_from") from None
+    if not isinstance(value, time) or value.tzinfo is not None:
+        raise BadValue(_TIME, where="moves_from")
+    return value
+
+
+def _minutes(value: object) -> int:
+    if isinstance(value, str) and value.strip().isascii() and value.strip().isdigit():
+        value = int(value.strip()[:9])
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= _LONGEST_HOLD:
+        raise BadValue("A quote is held from 1 minute to 7 days.", where="quote_hold_minutes")
+    return value
+
+
+#: By name of the setting.
+CHANGEABLE: Mapping[str, Choice] = {
+    "quote_hold_minutes": Choice(read=_minutes, keep=int),
+    "target_margin": _number(
+        "target_margin", "Margin: write a share of sales from 0 to 0.9, like 0.35.", "0", "0.9"
+    ),
+    "labour_per_hour": _number(
+        "labour_per_hour", "Labour: write what an hour costs, from 0 to 10000.", "0", "10000"
+    ),
+    "price_jump": _number(
+        "price_jump", "Price jump: write a share from 0 to 10, like 0.15.", "0", "10"
+    ),
+    "price_endings": Choice(
+        read=_endings, keep=lambda endings: [f"{ending:f}" for ending in endings]
+    ),
+    "price_step": _number(
+        "price_step", "Price step: write an amount from 0.001 to 1000, like 0.05.", "0.001", "1000"
+    ),
+    "worths": Choice(
+        read=_worths, keep=lambda worths: {kind: f"{worth:f}" for kind, worth in worths.items()}
+    ),
+    "moves_from": Choice(read=_moves_from, keep=lambda moment: moment.isoformat()),
+    "price_cap": _number(
+        "price_cap", "Price cap: write how far a price may rise, from 1 to 10, like 1.25.",
+        "1", "10",
+    ),
+}  # fmt: skip
+
+
+def read_choice(name: str, value: object) -> Any:  # noqa: ANN401 -- the setting's own type
+    """Return one setting as its own type.
+
+    Parameters
+    ----------
+    name : str
+        One of `CHANGEABLE`.
+    value : object
+        What was given, or what was kept; amounts as text, `Decimal` or whole number, no float.
+
+    Raises
+    ------
+    BadValue
+        If there is no such setting, or the value is out of its range.
+    """
+    choice = CHANGEABLE.get(name)
+    if choice is None:
+        names = ", ".join(CHANGEABLE)
+        raise BadValue(f"{name[:40]!r} cannot be changed here; choose from {names}.", where="name")
+    return choice.read(value)
