@@ -68,6 +68,15 @@ def test_a_cap_takes_a_cut_out_of_the_answers():
     assert Decimal(rises.get("B", "0")) <= Decimal("0.12")
 
 
+def test_what_has_no_line_on_the_board_does_not_answer():
+    """A cut that is marked so is never asked to rise, alone or together."""
+    answer = pull(with_cut(1, answers=False), "A", "-0.50")
+    assert [one["id"] for one in answer["alone"]] == ["C"]
+    # 6.00 over the loin's 6 lb
+    assert answer["together"] == [{"id": "C", "up": "1.00"}]
+    assert pull(with_cut(1, with_cut(2, answers=False), answers=False), "A", "-0.5")["alone"] == []
+
+
 def test_others_at_their_caps_cannot_answer():
     """With all others capped only selling more is left."""
     problem = with_cut(1, with_cut(2, cap="5.00"), cap="3.00")

@@ -44,7 +44,8 @@ _CUT = _object(
      "shrink": {"type": ["number", "null"], "minimum": 0, "maximum": 0.95},
      "relative": {"type": ["number", "null"], "minimum": 0.001, "maximum": 1000},
      "price": _MAYBE_DECIMAL, "fixed": _MAYBE_DECIMAL, "floor": _MAYBE_DECIMAL,
-     "cap": _MAYBE_DECIMAL, "sold": _MAYBE_DECIMAL, "extra_cost_per_unit": _MAYBE_DECIMAL},
+     "cap": _MAYBE_DECIMAL, "sold": _MAYBE_DECIMAL, "extra_cost_per_unit": _MAYBE_DECIMAL,
+     "answers": {"type": ["boolean", "null"]}},
 ) | {"anyOf": [{"required": ["id"]}, {"required": ["name"]}]}  # fmt: skip
 _ENDINGS = {
     "anyOf": [

@@ -36,6 +36,8 @@ class BoardCut:
         Highest price [money/unit].
     extra : Fraction
         Further cost of each unit of weight [money/unit].
+    answers : bool
+        Whether its price may answer when another moves.
     sells : Fraction
         The weight that brings money: weight x (1 - shrink) [unit]; worked out.
     """
@@ -52,6 +54,7 @@ class BoardCut:
     cap: Fraction | None = None
     sold: Fraction | None = None
     extra: Fraction = Fraction(0)
+    answers: bool = True
     sells: Fraction = field(init=False)
 
     def __post_init__(self) -> None:

@@ -24,7 +24,7 @@ _KEYS = ("schema", "name", "currency", "rounding", "unit", "cost", "margin", "cu
          "start_weight", "loss_weight", "tolerance", "endings", "pulls")  # fmt: skip
 _COST = ("bought", "haulage", "labour_minutes", "labour_per_hour", "other")
 _CUT = ("id", "name", "weight", "shrink", "relative", "price", "fixed", "floor", "cap", "sold",
-        "extra_cost_per_unit")  # fmt: skip
+        "extra_cost_per_unit", "answers")  # fmt: skip
 #: How far weights may miss each other, as a part of the start, unless the shop says otherwise.
 _SLACK = Fraction(1, 200)
 _USUAL_PULL = Fraction(-1, 2)
@@ -158,6 +158,7 @@ def _cut(row: Reader) -> BoardCut:
         cap=cap,
         sold=_maybe(row, "sold"),
         extra=_maybe(row, "extra_cost_per_unit") or Fraction(0),
+        answers=row.flag("answers", default=True),
     )
 
 

@@ -104,7 +104,11 @@ class Pulling:
         self._scale = lcm(*(cut.sells.denominator for cut in cuts))
         self._parts = lcm(*(cut.relative.denominator for cut in cuts))
         self._at = {cut.cut_id: index for index, cut in enumerate(cuts)}
-        free = [self._whole(index, cut) for index, cut in enumerate(cuts) if cut.fixed is None]
+        free = [
+            self._whole(index, cut)
+            for index, cut in enumerate(cuts)
+            if cut.fixed is None and cut.answers
+        ]
         # strongest first: a heavy cut earns what was lost by the smallest rise
         self._free = sorted(free, key=lambda one: (-one.sells, one.cut.cut_id))
         self._numbers = [

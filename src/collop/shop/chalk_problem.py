@@ -205,6 +205,8 @@ def _cut_json(
         "price": None if present is None else f"{present:f}",
         "fixed": None if held is None else f"{held:f}",
         "sold": _text(cut.sold),
+        # what has no line has no price to move
+        "answers": present is not None,
     }
 
 
