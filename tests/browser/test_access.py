@@ -26,6 +26,16 @@ STATES = {
     "put away": "/put-away",
     "styles": "/styles",
     "new line": "/case/new",
+    "sums": "/chalk/sums",
+    "equation": "/chalk/sums/equation?tag=B-41F",
+    "equation error": "/chalk/sums/equation?bought=x&c1_name=a&c1_weight=y&step=0.05&ends=z",
+    "share cost": "/chalk/sums/share-cost?tag=P-118",
+    "whole": "/chalk/sums/whole?tag=P-118",
+    "mark down": "/chalk/sums/mark-down?line=C31",
+    "put out": "/chalk/sums/put-out?line=C11",
+    "clearing": "/chalk/sums/clearing?from=shop",
+    "demand": "/chalk/sums/demand?line=C11",
+    "demand error": "/chalk/sums/demand?sales=7",
 }
 
 # Width and height of every control as a finger meets it: a labelled box counts with its label, and

@@ -13,6 +13,7 @@ from collop.cli.chalk_clear import clearing, demand
 from collop.cli.chalk_cost import allocate, putout
 from collop.cli.chalk_moves import markdown, whole
 from collop.cli.chalk_shop import moves, piece
+from collop.cli.choices import choices
 from collop.cli.cutting import flow, rail, stock, trace
 from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.scale import scale
@@ -34,7 +35,7 @@ _COMMANDS = (
     allocate, putout, chalk,
     clearing, demand,
     moves, piece,
-    board, costs,
+    board, costs, choices,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

@@ -18,9 +18,13 @@ from starlette.types import Scope
 from collop.errors import CollopError, NotFound, StorageTrouble
 from collop.web import (
     ask,
+    board,
     booking,
     case,
     case_new,
+    chalk,
+    chalk_line,
+    choices,
     device,
     flow,
     hand_over,
@@ -31,6 +35,7 @@ from collop.web import (
     receiving,
     scale,
     styles,
+    sums,
     trace,
     yields,
 )
@@ -49,10 +54,11 @@ _KEPT_FILES = (
     "collop.css", "knife.css", "figures.css", "collop.js", "tag.svg",
     "vendor/htmx-4.0.1.min.js", "vendor/uplot-1.6.32.iife.min.js",
     "vendor/uplot-1.6.32.min.css", "scale.js", "knife.js", "flow.js",
+    "chalk.css", "chalk.js", "board.js",
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, hook, hand_over, receiving, rail, knife, putting, scale, flow,
-    trace, yields, styles, device,
+    trace, yields, styles, device, board, sums, choices, chalk_line, chalk,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 

@@ -37,7 +37,8 @@ _DONE = {
 @router.get("/put-away", response_class=HTMLResponse)
 def show_waiting(request: Request, fields: Queried) -> Response:
     """Show what waits outside the case, place by place, and one form for each lot."""
-    return _show(request, Fields([]), Faults(), done=_DONE.get(fields.one("done"), ""))
+    return _show(request, Fields([]), Faults(), done=_DONE.get(fields.one("done"), ""),
+                 asked_line=fields.one("line"))  # fmt: skip
 
 
 @router.post("/put-away", response_class=HTMLResponse)
@@ -133,7 +134,7 @@ def _do(
 
 def _show(
     request: Request, fields: Fields, faults: Faults, *, status: int = 200, done: str = "",
-    trouble: str = "", sure: str = "",
+    trouble: str = "", sure: str = "", asked_line: str = "",
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     waiting: dict[str, list[StockLine]] = {place: [] for place in PLACES}
@@ -148,5 +149,5 @@ def _show(
         request, "put_away.html", status=status, waiting=waiting, places=PLACES, ways=_DO,
         lines=room.shop.case(), people=room.shop.people(), faults=faults, form=fields,
         opened=(fields.one("lot"), fields.one("place")), key=uuid4().hex, done=done,
-        trouble=trouble, sure=sure, unit=unit_of(request, fields).value,
+        trouble=trouble, sure=sure, unit=unit_of(request, fields).value, asked_line=asked_line,
     )  # fmt: skip

@@ -6,6 +6,8 @@ const STORE = "collop-__VERSION__";
 const KEPT = "__KEPT__";
 const WAIT_MS = 2000;
 const MOST_PAGES = 30;
+// on display for customers: its copy is never dropped, and no fault of the counter takes its place
+const BOARD = "/board";
 
 self.addEventListener("install", function (event) {
   event.waitUntil(caches.open(STORE).then(function (store) { return store.addAll(KEPT); })
@@ -45,7 +47,8 @@ async function keepPage(request, answer) {
   await store.delete(request);
   await store.put(request, answer);
   const pages = (await store.keys()).filter(function (kept) {
-    return !new URL(kept.url).pathname.startsWith("/static/");
+    const path = new URL(kept.url).pathname;
+    return !path.startsWith("/static/") && path !== BOARD;
   });
   const old = pages.slice(0, Math.max(0, pages.length - MOST_PAGES));
   await Promise.all(old.map(function (kept) { return store.delete(kept); }));
@@ -54,7 +57,8 @@ async function keepPage(request, answer) {
 async function page(request) {
   const network = fetch(request).then(async function (answer) {
     if (answer.ok && !answer.redirected) { await keepPage(request, answer.clone()); }
-    return answer;
+    const isBoard = new URL(request.url).pathname === BOARD;
+    return answer.ok || !isBoard ? answer : await lastCopy(request) || answer;
   });
   const late = new Promise(function (resolve) { setTimeout(resolve, WAIT_MS, null); });
   try {
@@ -74,7 +78,7 @@ self.addEventListener("fetch", function (event) {
   if (request.method !== "GET" || address.origin !== self.location.origin) { return; }
   if (address.pathname.startsWith("/static/") && address.searchParams.has("v")) {
     event.respondWith(keptFile(request));
-  } else if (request.mode === "navigate") {
+  } else if (request.mode === "navigate" || address.pathname === BOARD) {
     event.respondWith(page(request));
   }
 });
