@@ -36,6 +36,7 @@ STATES = {
     "clearing": "/chalk/sums/clearing?from=shop",
     "demand": "/chalk/sums/demand?line=C11",
     "demand error": "/chalk/sums/demand?sales=7",
+    "choices": "/chalk/choices",
 }
 
 # Width and height of every control as a finger meets it: a labelled box counts with its label, and

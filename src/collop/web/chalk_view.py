@@ -155,8 +155,10 @@ def work_out(room: Room, tag: str, tried: Tried) -> Worked:
     moved = {key: price for key, price in tried.prices.items() if price != present.get(key, price)}
     kept = {key: present[key] for key in tried.kept if key in present}
     plan = room.shop.chalk.plan(
-        tag, prices=moved, fixed=sorted(kept), margin=tried.margin, paid=tried.paid
-    )
+        tag, prices=moved, fixed=sorted(kept), margin=tried.margin, paid=tried.paid,
+        # what is tried has pulls of its own, from where the board stands
+        pulls=() if moved else None,
+    )  # fmt: skip
     lines = _lines(problem, plan, tried, moved, chosen)
     needed = plan["needed"]
     return Worked(
