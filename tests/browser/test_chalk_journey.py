@@ -251,6 +251,53 @@ def quoted(counter, key):
     return counter.shop.quote(lines, ask=ask, key=key)
 
 
+def add_mince(page):
+    """From the slip: 2.0 lb of mince more, looked at with its reason, then added."""
+    page.get_by_role("link", name="Add to it").click()
+    page.get_by_label("Cut").select_option("C11")
+    page.get_by_label("How much").fill("2")
+    page.get_by_role("button", name="Work out the money").click()
+    page.wait_for_selector(".why-price")
+    assert page.locator(".why-price").inner_text() == (
+        "Beef mince, 20 % fat, was booked at 7.80 (quoted 09:40, held until 10:40). The board moved"
+        " to 8.60 at 10:00 by Ines: beef is dearer. What is added now is at 8.60."
+    )
+    assert page.locator("tfoot s").inner_text().endswith("135.80")
+    assert page.locator("tfoot b").inner_text().endswith("153.00")
+    assert axe_faults(page) == []
+    page.get_by_label("Dot").check()
+    page.get_by_role("button", name="Add for 17.20").click()
+    page.wait_for_url("**done=added")
+
+
+def agree_at_hand_over(page, counter, booking):
+    """Check that walk, slip and board say the same of each line: price, weight and money."""
+    base = counter.base
+    walk = f"{base}/hook/{booking.id}/hand-over"
+    page.goto(walk)
+    told = page.locator(".walk-line .booked").all_inner_texts()
+    assert [" ".join(one.split()) for one in told] == [
+        "booked 9.00 lb at 7.80 /lb", "booked 4.00 lb at 16.40 /lb", "booked 2.00 lb at 8.60 /lb",
+    ]  # fmt: skip
+    for field, weight in zip(page.get_by_label("Weighed").all(), ("8.9", "4", "2"), strict=True):
+        field.fill(weight)
+    page.get_by_role("button", name="Work out the money").click()
+    page.get_by_label("Dot").check()
+    page.get_by_role("button", name="Hand over", exact=True).click()
+    page.wait_for_url("**done=gone")
+    slip = counter.shop.slip(booking.id)
+    # weight times price of each line: 8.9 x 7.80, 4 x 16.40, 2 x 8.60
+    assert [str(line.line_total) for line in slip.lines] == ["69.42", "65.60", "17.20"]
+    rows = page.locator(".money-table tbody tr").all_inner_texts()
+    for row, line in zip(rows, slip.lines, strict=True):
+        assert f"{line.unit_price.amount} /lb" in row
+        assert row.split()[-1] == str(line.line_total)
+    assert "152.22" in page.locator("tfoot").first.inner_text()
+    page.goto(f"{base}/board")
+    assert "8.60" in page.locator("tr", has_text="Beef mince").inner_text()
+    assert "16.40" in page.locator("tr", has_text="Beef rump").inner_text()
+
+
 def test_a_quote_keeps_its_price_when_the_board_moves(counter, open_page):
     """135.80 at 09:40, 8.60 on the board at 10:00, yes at 10:05: held; 10:20 more at 8.60."""
     page, shop, clock = open_page(), counter.shop, counter.clock
@@ -282,14 +329,14 @@ def test_a_quote_keeps_its_price_when_the_board_moves(counter, open_page):
     assert booking.total == Money.of("135.80")
 
     clock.put(datetime.fromisoformat("2026-06-09T10:20"))
-    added = shop.add_lines(booking.id, (NewLine("C11", pounds("2")),), by="dot", key="more",
-                           accept_new_price=True)  # fmt: skip
+    add_mince(page)
+    added = shop.booking(booking.id)
     assert [str(line.unit_price.amount) for line in added.lines] == ["7.80", "16.40", "8.60"]
     assert added.total == Money.of("153.00")
-    page.goto(f"{counter.base}/hook/{booking.id}")
     rows = page.locator(".money-table tbody tr").all_inner_texts()
     assert [re.search(r"(\S+) /lb", row).group(1) for row in rows] == ["7.80", "16.40", "8.60"]
     assert "153.00" in page.locator("tfoot").first.inner_text()
+    agree_at_hand_over(page, counter, added)
     change = shop.chalk.history("C11")[-1]
     assert (change.by, change.why, f"{change.from_at:%H:%M}") == ("ines", "beef is dearer", "10:00")
 
@@ -312,3 +359,25 @@ def test_after_the_holding_time_the_new_total_must_be_said_yes_to(counter, open_
     (booking,) = shop.find("Garden wall")
     assert booking.total == Money.of("143.00")
     assert "143.00" in page.locator("main").inner_text()
+
+
+def test_adding_works_without_script_and_from_the_keyboard(counter, open_page):
+    """Choose, work out, who, add; a board that moves between is accepted by the button's words."""
+    page = open_page(java_script_enabled=False, width=320, height=700)
+    page.goto(f"{counter.base}/hook/H8")
+    page.get_by_role("link", name="Add to it").press("Enter")
+    page.get_by_label("Cut").select_option("C11")
+    page.get_by_label("How much").fill("2")
+    page.get_by_label("How much").press("Enter")
+    assert page.get_by_role("button", name="Add for 15.60").is_visible()
+    counter.shop.board_price("C11", UnitPrice.of("8.60", WeightUnit.LB), by="ines", why="dearer",
+                             key="k")  # fmt: skip
+    page.get_by_label("Dot").press("Space")
+    page.get_by_role("button", name="Add for 15.60").press("Enter")
+    told = page.get_by_role("alert").first.inner_text()
+    assert "8.60 a lb on the board now, not 7.80" in told
+    assert "Nothing was added." in told
+    lines = len(counter.shop.booking("H8").lines)
+    page.get_by_role("button", name="Add at 8.60, for 17.20").press("Enter")
+    page.wait_for_url("**/hook/H8?done=added")
+    assert len(counter.shop.booking("H8").lines) == lines + 1

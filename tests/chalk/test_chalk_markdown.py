@@ -172,7 +172,7 @@ def test_clearing_stops_at_what_the_best_use_pays():
     plan = plan_of(ageing(elasticity=0.8, aim="clear"))
     assert (plan["price_now"], plan["sell_now"], plan["value"]) == ("4.50", "10.96", "54.00")
     assert plan["gain"] == "-6.00"
-    assert "6.00 less than leaving the price alone" in plan["say"]
+    assert "6.00 less than letting the rest pass its day unsold" in plan["say"]
     bare = plan_of(ageing(elasticity=0.8, aim="clear", salvage_per_unit=None))
     assert (bare["price_now"], bare["sell_now"]) == ("4.02", "12")
 

@@ -129,6 +129,28 @@ def test_the_case_goes_without_what_is_not_made():
     assert "short by 1.0 lb" in plan_of(problem)["say"]
 
 
+def test_what_runs_short_is_named_before_what_sells_slowly():
+    """Trim, 2 lb of whose shortfall it fills, comes before steak that nobody waits for.
+
+    Steak: 4.8 lb at 0.1 a day are 48 days of trade, and the case has enough. Trim: 2.5 lb would
+    come; 3 a day for two days less 4 in the case are 2 lb short.
+    """
+    problem = piece(days=2)
+    problem["cuts"][0] |= {"case_free": "3", "sells_per_day": "0.1"}
+    problem["cuts"][1] |= {"case_free": "4", "sells_per_day": "3"}
+    steak, trim = plan_of(problem)["takes"]
+    assert (steak["days"], steak["short"], trim["short_weight"]) == (48, False, "2")
+    say = plan_of(problem)["say"]
+    assert "lb of trim, 0.8 days of trade; within 2 days the case is short by 2.0 lb." in say
+    assert say.endswith("Then 4.8 lb of steak, 48 days of trade.")
+    # short by more, of which the piece fills next to nothing: that comes later again
+    problem["cuts"][0] |= {"case_free": "0", "sells_per_day": "20"}
+    problem["cuts"][0]["share"] = 0.01
+    say = plan_of(problem)["say"]
+    assert say.index("of trim") < say.index("of steak")
+    assert say.endswith("of steak, 0 days of trade, short by 40.0 lb.")
+
+
 def test_cutting_that_costs_more_than_it_brings_is_said():
     """With labour above all sales the break-even is negative and the sentence says whole."""
     plan = plan_of(piece(labour_per_unit="3"))

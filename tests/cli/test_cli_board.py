@@ -62,6 +62,24 @@ def test_the_history_of_a_line(db):
     assert error["error"]["kind"] == "not-found"
 
 
+def test_a_history_is_found_by_part_of_a_name(db):
+    """One line that fits is told; several are listed with their ids, in one sentence."""
+    assert run("board", "--db", db, "--history", "Short RIBS") == (
+        run("board", "--db", db, "--history", "C09")
+    )
+    assert run("board", "--db", db, "--history", "c09") == (
+        run("board", "--db", db, "--history", "C09")
+    )
+    many = run("board", "--db", db, "--history", "mince", code=1)
+    assert len(many.strip().splitlines()) == 1
+    for name in ("C06 Lamb mince", "Beef mince", "choose one by its id"):
+        assert name in many
+    assert "and 5 more" not in many
+    assert "There is no case line 'short rabs'" in (
+        run("board", "--db", db, "--history", "short rabs", code=1)
+    )
+
+
 def test_costs_tell_the_parts_of_every_cost(db):
     """Known ones add up; unknown ones say why and give no figure."""
     answer = told("costs", "--db", db)
@@ -73,9 +91,14 @@ def test_costs_tell_the_parts_of_every_cost(db):
     assert sum(map(Decimal, parts)) == Decimal(ribs["cost"])
     chicken = by_lot["C23-0609", "case"]
     assert (chicken["cost"], chicken["cost_per_unit"], chicken["shrink"]) == (None, None, None)
-    assert chicken["unknown"] == "No delivery is told for C23-0609."
+    assert chicken["unknown"] == "Cost not known: it came without a delivery."
     text = run("costs", "--db", db)
-    assert "not known  Chicken, whole" in text
+    # one line for all that no delivery brought, however many
+    unknown = sum(one["cost"] is None for one in answer["costs"])
+    assert unknown > 1
+    assert text.count("came without a delivery") == 1
+    assert f"Cost not known: it came without a delivery ({unknown} lots; --json" in text
+    assert "Chicken, whole" not in text
     assert "Assumed: Not on the board" in text
 
 

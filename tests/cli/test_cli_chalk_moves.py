@@ -47,6 +47,21 @@ def test_people_get_lines_to_read(name, words):
         assert word in done.stdout
 
 
+def test_the_break_even_is_shown_as_it_is_divided():
+    """(3.6898 + 0.05) / 0.99 = 3.7776: each of the three stands in its line, in that order."""
+    done = run("whole", str(EXAMPLES / "whole.json")).stdout.splitlines()
+    last = [line.split()[-1] for line in done if line.startswith("  ")]
+    at = last.index("3.6898")
+    assert last[at : at + 4] == ["3.6898", "0.0500", "0.99", "3.7776"]
+    assert abs((3.6898 + 0.05) / 0.99 - 3.7776) < 0.0001
+    # nothing is added or divided where the whole costs and loses nothing
+    problem = json.loads((EXAMPLES / "whole.json").read_text(encoding="utf-8"))
+    problem |= {"whole_shrink": 0, "whole_labour_per_unit": "0"}
+    text = run("whole", "-", text=json.dumps(problem)).stdout
+    assert "divided by" not in text
+    assert "packing, whole" not in text
+
+
 def test_past_its_date_the_lines_say_bin():
     """With no period left the command says to bin it, and prints no price."""
     problem = json.loads((EXAMPLES / "markdown.json").read_text(encoding="utf-8")) | {"periods": 0}

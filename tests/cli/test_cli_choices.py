@@ -54,6 +54,9 @@ def test_a_new_shop_tells_the_figures_it_began_with(db):
     assert "Target margin, per cent of sales: 35 %" in text
     assert "Fat and bone together, USD a lb: 0.00 a lb" in text
     assert "As it began." in text
+    # the cap holds what is cleared, not the board of an animal, and its words say so
+    cap = "Prices that clear what hangs stay under it; the board of an animal has no cap."
+    assert cap in text
     assert run("choices", "--db", db, "--history") == "Nothing was changed yet.\n"
 
 

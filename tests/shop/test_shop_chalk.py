@@ -182,6 +182,7 @@ def test_the_problem_of_the_forequarter_by_hand(shop):
 def test_every_piece_s_problem_closes_and_is_worked_out(shop, tag):
     """Weights of the problem add up exactly, and the plan needs cost / (1 - margin) of sales."""
     problem, plan = shop.chalk.problem(tag), shop.chalk.plan(tag)
+    assert set(plan.pop("guessed")) == {"revenue", "board", "names"}
     jsonschema.validate(plan, EQUATION["chalk.plan"])
     assert weight_of(problem) == Decimal(problem["start_weight"])
     cost = Fraction(problem["cost"]["bought"]) + Fraction(problem["cost"]["haulage"])
@@ -240,6 +241,64 @@ def test_a_part_that_is_not_on_the_board_is_priced_like_the_others_and_said(shop
         "Chuck and rib, cut to list is not on the board: priced like the mean of the others."
         in (said)
     )
+
+
+def test_what_is_guessed_of_the_board_is_told(shop):
+    """By hand: 40 lb x 0.97 at the mean of the others, 9.6447; beside 453.30 x 0.97 of prices."""
+    guessed = shop.chalk.plan("B-41F")["guessed"]
+    assert guessed == {"revenue": "374.21", "board": "813.92",
+                       "names": ["Chuck and rib, cut to list"]}  # fmt: skip
+    assert round(Decimal(40) * Decimal("0.97") * Decimal("9.6447"), 2) == Decimal("374.21")
+    assert round(Decimal("453.30") * Decimal("0.97") + Decimal("374.2144"), 2) == Decimal("813.92")
+    # all of a lamb is on the board
+    assert shop.chalk.plan("L-207")["guessed"]["names"] == []
+    assert shop.chalk.plan("L-207")["guessed"]["revenue"] == "0.00"
+
+
+def test_a_price_may_be_tried_for_what_has_no_line(shop):
+    """It stays, the others answer, and it is no guess any more what the new board asks for it."""
+    plan = shop.chalk.plan("B-41F", prices={OFF: Decimal("15.00")})
+    tried = cut_of(plan, OFF)
+    assert (tried["price"], tried["why"], tried["present"]) == ("15.00", "fixed", None)
+    free = shop.chalk.plan("B-41F")
+    assert Decimal(cut_of(plan, "C09")["exact"]) < Decimal(cut_of(free, "C09")["exact"])
+    assert Decimal(plan["revenue"]) >= Decimal(plan["needed"])
+    assert not any("is not on the board" in note for note in plan["assumptions"])
+    # what the board in force brings is as guessed as before
+    assert plan["guessed"] == free["guessed"]
+
+
+GOES_ON = "; the board is worked out as for the next animal like it."
+
+
+def test_what_is_booked_or_sold_of_a_piece_keeps_its_price(shop):
+    """Monday's bookings are told with the price they are held at; what sold is told; a lamb none.
+
+    Short ribs: 5 lb are booked at 8.90, and 2 lb more after the board moved to 9.40.
+    """
+    booked = ("14.00 lb of Beef brisket at 9.60, 5.00 lb of Beef short ribs at 8.90 and 3.00 lb of"
+              " Beef chuck eye steaks at 12.70 are booked and keep those prices")  # fmt: skip
+    assert f"{booked}{GOES_ON}" in shop.chalk.plan("B-41F")["assumptions"]
+    shop.chalk.put([NewPrice("C09", per_lb("9.40"))], by="ines", why="farm price", key="up")
+    shop.book(order(line("C09", "2"), collect_at=shop.now()), key="more")
+    told = next(one for one in shop.chalk.plan("B-41F")["assumptions"] if GOES_ON in one)
+    assert "5.00 lb of Beef short ribs at 8.90, 2.00 lb of Beef short ribs at 9.40" in told
+    sell(shop, "C08", "1.5")
+    told = next(one for one in shop.chalk.plan("B-41F")["assumptions"] if GOES_ON in one)
+    assert told.startswith("1.50 lb of it is sold; 14.00 lb of Beef brisket at 9.60, ")
+    assert not any(GOES_ON in one for one in shop.chalk.plan("L-207")["assumptions"])
+
+
+def test_one_booking_of_a_piece_is_one_plain_sentence(monday):
+    """Brisket alone is weighed and booked: how much, at which price, and for whom the board is."""
+    cut = monday.cutting.start_break("B-41F", "fore", by="marek", key="start")
+    brisket = next(part.id for part in cut.style.parts if part.case_id == "C10")
+    monday.cutting.weigh_part(cut.number, brisket, lb("14"), by="marek", key="w")
+    free = case_line(monday, "C10").free
+    collect_at = monday.now().replace(day=9, hour=10)
+    monday.book(order(NewLine("C10", free), collect_at=collect_at), key="b")
+    told = [one for one in monday.chalk.plan("B-41F")["assumptions"] if GOES_ON in one]
+    assert told == [f"14.00 lb of Beef brisket is booked at 9.60 and keeps that price{GOES_ON}"]
 
 
 def test_a_price_for_what_the_piece_does_not_give_is_refused(shop):
@@ -467,19 +526,50 @@ def test_whole_breaks_even_at_what_its_cuts_bring(shop):
 
 
 def test_how_much_to_put_out_is_by_cost_and_the_usual_day(shop):
-    """Short ribs: (8.90 - 7.0709) / (8.90 - 3.3942 as mince) is the ratio; unknown cost is said."""
+    """Short ribs keep five days: what is left is worth its cost of 7.0709 less 3 % shrink.
+
+    (8.90 - 7.0709) / (8.90 - 6.8588) is the ratio; it is said, and that a cost is not known.
+    """
     problem = shop.chalk.put_out_problem("C09")
     jsonschema.validate(problem, PUTTING_OUT["putout"])
-    # as mince: 7.80 x 0.95 x 0.62, less 3 minutes of 24.00 an hour
-    assert Fraction(problem["salvage"]) == Fraction("7.8") * Fraction("0.95") * Fraction("0.62") - (
-        Fraction("1.2")
-    )
+    assert Decimal(problem["salvage"]) == round(Decimal("7.0709") * (1 - Decimal("0.03")), 4)
     plan = shop.chalk.put_out("C09")
     ratio = (Fraction("8.9") - Fraction(problem["cost"])) / (
         Fraction("8.9") - Fraction(problem["salvage"])
     )
     assert plan["critical_ratio"] == pytest.approx(float(ratio), abs=5e-5)
+    assert shop.chalk.put_out_notes("C09") == (
+        "What is left is sold on a later day: it is worth its cost less 3.00% shrink.",
+    )
+    assert plan["assumptions"][0] == shop.chalk.put_out_notes("C09")[0]
     assert "not known" in shop.chalk.put_out("C11")["assumptions"][0]
+
+
+def test_on_its_last_day_what_is_left_is_mince_alone(shop, clock):
+    """Short ribs, by Sunday, on Saturday: no open day is left, so 7.80 x 0.95 x 0.62 less labour.
+
+    3 minutes of 24.00 an hour are 1.20.
+    """
+    clock.put(clock.now().replace(day=13))
+    assert Fraction(shop.chalk.put_out_problem("C09")["salvage"]) == (
+        Fraction("7.8") * Fraction("0.95") * Fraction("0.62") - Fraction("1.2")
+    )
+    assert shop.chalk.put_out_notes("C09")[-1] == (
+        "What is left is ground: as Beef mince, 20 % fat it brings 3.39 after labour."
+    )
+    clock.put(clock.now().replace(day=12))
+    assert "sold on a later day" in shop.chalk.put_out_notes("C09")[-1]
+
+
+def test_links_on_their_last_day_leave_nothing(shop, clock):
+    """What cannot be ground is worth nothing once its day is over, and that is said."""
+    clock.put(clock.now().replace(day=11))
+    (links,) = (one for one in shop.case() if one.name == "Lamb red links")
+    assert links.use_by == clock.now().date()
+    assert Decimal(shop.chalk.put_out_problem(links.id)["salvage"]) == 0
+    assert shop.chalk.put_out_notes(links.id)[-1] == (
+        "What is left is worth nothing: this is its last day."
+    )
 
 
 def test_ten_days_of_sales_are_put_out_by_as_they_were(shop, clock):
@@ -510,6 +600,69 @@ def test_what_hangs_clears_within_what_there_is(shop):
             assert Decimal(one["price"]) <= Decimal(one["present"]) * Decimal("1.25") + Decimal(
                 "0.01"
             )
+
+
+def test_no_line_is_cleared_under_half_of_its_usual_price(shop):
+    """Each line's floor is half of its price; the plan keeps it, and the notes say so."""
+    problem, plan = shop.chalk.clearing_problem(), shop.chalk.clearing()
+    lines = [one for one in problem["cuts"] if not one["id"].startswith("worth:")]
+    assert len(lines) > 10
+    for one in lines:
+        assert Decimal(one["floor"]) == Decimal(one["price"]) / 2
+    known = {one["id"]: one for one in lines}
+    held = [one for one in plan["cuts"] if one["id"] in known and one["binds"] == "floor"]
+    assert held
+    for one in plan["cuts"]:
+        if one["id"] in known and one["price"] is not None:
+            assert Decimal(one["price"]) >= Decimal(known[one["id"]]["floor"])
+    assert any("No line goes under 50%" in note for note in plan["assumptions"])
+
+
+def test_what_half_the_price_does_not_sell_is_told(shop):
+    """A hundred pounds of goat more than a week can take stay unsold: how much, in words."""
+    from collop.shop.chalk_ways import unsold_notes
+
+    plan = {"unit": "lb", "cuts": [
+        {"name": "Goat shoulder", "unsold": "81.5"}, {"name": "Leg", "unsold": "0"},
+        {"name": "Neck", "unsold": "2"},
+    ]}  # fmt: skip
+    assert unsold_notes(plan) == (
+        "Not sold in the week at these prices: 81.5 lb of Goat shoulder; 2 lb of Neck.",
+    )
+    assert unsold_notes({"unit": "lb", "cuts": []}) == ()
+    told = shop.chalk.clearing()
+    left = [one for one in told["cuts"] if one["unsold"] and Decimal(one["unsold"])]
+    assert any("Not sold in the week" in note for note in told["assumptions"]) is bool(left)
+
+
+def test_cuts_counted_as_trim_are_named_in_the_clearing(shop):
+    """Strip and round has no line: it goes to trim at 3.00, and the plan says which do."""
+    notes = shop.chalk.clearing_notes()
+    assert notes[0].startswith(
+        "No line with a price and a usual sale, so counted as trim, at 3.00 a lb: "
+    )
+    for name in ("Strip and rib end", "Round, seamed out", "Chuck and rib", "Strip and round"):
+        assert name in notes[0]
+    # a goat is cut into shoulder for the case, so nothing of it is in doubt but the rest of it
+    assert shop.chalk.clearing()["assumptions"][:2] == list(notes)
+
+
+def test_cuts_priced_like_the_mean_are_named_in_whole(shop):
+    """The hindquarter's strip and round count at 16.44, the mean of its cuts with a price."""
+    note = shop.chalk.whole("B-41H")["assumptions"][0]
+    assert note == (
+        "No price on the board, so priced like the mean of the others, 16.44 a lb: Strip and rib"
+        " end; Round, seamed out."
+    )
+    assert "mean of the others" not in shop.chalk.whole("L-207")["assumptions"][0]
+
+
+def test_whole_names_first_what_the_case_runs_short_of(shop):
+    """The hindquarter: rump, 8 lb short within the week, before the slow shin that is not short."""
+    say = shop.chalk.whole("B-41H")["say"]
+    assert "Whole takes 14.2 lb of Beef rump" in say
+    assert "the case is short by 8.0 lb" in say
+    assert "shin" not in say
 
 
 def test_clearing_takes_only_what_hangs(shop):

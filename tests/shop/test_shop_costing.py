@@ -322,7 +322,7 @@ def test_stock_without_a_delivery_has_no_cost(shop):
     """The demo tells no animal of its chicken: the cost is not known, and is not guessed."""
     one = costs(shop)["C23-0609", "case"]
     assert (one.cost, one.per_unit, one.invoice, one.shrink) == (None,) * 4
-    assert one.unknown == "No delivery is told for C23-0609."
+    assert one.unknown == "Cost not known: it came without a delivery."
     assert set(reading(shop, case_costs)) == {"C07", "C08", "C09", "C10", "C15"}
 
 

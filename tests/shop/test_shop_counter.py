@@ -203,3 +203,17 @@ def test_lines_are_added_only_before_cutting(shop):
     shop.change_state("H1", "cut", by="kofi", key="a")
     with pytest.raises(WrongState, match="H1 is cut"):
         shop.add_lines("H1", [line("C01", "1")], by="dot", key="b")
+
+
+def test_lines_are_added_to_the_total_that_was_seen_or_not_at_all(shop):
+    """A total that is no longer that of the booking is refused with both; the same key is not."""
+    before = shop.booking("H1").total
+    more = shop.add_lines("H1", [line("C13", "1")], by="dot", key="a", total=before)
+    said = f"H1 comes to {more.total} now, not {before}"
+    with pytest.raises(WrongState, match=said):
+        shop.add_lines("H1", [line("C13", "1")], by="dot", key="b", total=before)
+    assert shop.add_lines("H1", [line("C13", "1")], by="dot", key="a", total=before) == more
+    assert shop.booking("H1") == more
+    assert more.events[-1].why == (
+        f"{more.total} instead of {before}, for 1.00 lb of Beef rump at 16.40"
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -27,6 +28,7 @@ from collop.shop.ageing import (
     FREEZE_YIELD,
     GRIND_YIELD,
     LOWEST,
+    OTHER_USE_DAYS,
     CaseView,
     ageing_of,
     convert_of,
@@ -34,7 +36,7 @@ from collop.shop.ageing import (
     markdown_problem,
     selling_days,
 )
-from collop.shop.moves import best_moves
+from collop.shop.moves import LEAST_GAIN, LEAST_WEIGHT, best_moves
 from collop.shop.sales import Line
 
 TUESDAY = datetime(2026, 6, 9, 8, 0)  # noqa: DTZ001 -- shop-local
@@ -202,17 +204,103 @@ def test_a_shop_in_kilograms_pays_by_the_kilogram():
 # the moves of the demo
 
 
-def test_the_demo_s_tuesday_by_hand(shop):
-    """Goat: 7 lb, 3 sell by Thursday, 4 frozen are worth 4 x (10.30 x .75 x .98 x .8 - .30)."""
-    move = next(one for one in shop.chalk.moves() if one.case_id == "C31")
+def test_the_demo_s_week_by_hand(shop):
+    """Goat on Wednesday: 7 lb, 2 sell by Thursday, 5 are frozen; breast on Thursday is ground.
+
+    Frozen each is worth 10.30 x .75 x .98 x .8 - .30; of 9 lb of breast 2 sell, 7 are ground.
+    """
+    wednesday, thursday = TUESDAY.replace(day=10), TUESDAY.replace(day=11)
+    move = next(one for one in shop.chalk.moves(wednesday) if one.case_id == "C31")
     each = Fraction("10.3") * FREEZE_PRICE * FREEZE_YIELD * FREEZE_CHANCE - FREEZE_COST_PER_LB
-    assert (move.way, move.weight, move.days_left, move.price) == ("freeze", lb("4"), 2, None)
-    assert abs(move.gain.minor - 400 * each) <= 1
-    assert move.value == Money(3 * 1030 + move.gain.minor)
-    breast = next(one for one in shop.chalk.moves() if one.case_id == "C03")
+    assert (move.way, move.weight, move.days_left, move.price) == ("freeze", lb("5"), 1, None)
+    assert abs(move.gain.minor - 500 * each) <= 1
+    assert move.value == Money(2 * 1030 + move.gain.minor)
+    breast = next(one for one in shop.chalk.moves(thursday) if one.case_id == "C03")
     ground = Fraction("9.2") * GRIND_YIELD * Fraction("0.55") - Fraction("1.2")
-    assert (breast.way, breast.weight) == ("convert", lb("5"))
-    assert abs(breast.gain.minor - 500 * ground) <= 1
+    assert (breast.way, breast.weight) == ("convert", lb("7"))
+    assert abs(breast.gain.minor - 700 * ground) <= 1
+
+
+@pytest.mark.parametrize("day", [9, 10, 11])
+def test_at_four_o_clock_a_mark_down_is_among_the_three(shop, day):
+    """What has days yet is marked down; what goes in its last two selling days is put away."""
+    found = shop.chalk.moves(datetime(2026, 6, day, 16, 0))  # noqa: DTZ001 -- shop-local
+    assert len(found) == 3
+    assert {one.way for one in found} > {"price"}
+    for one in found:
+        if one.way == "price":
+            assert one.problem["periods"] > OTHER_USE_DAYS
+            assert f"mark it down from {one.problem['price']} to {one.price.amount}" in one.say
+        else:
+            assert one.problem["periods"] <= OTHER_USE_DAYS
+
+
+@pytest.mark.parametrize(("days", "may"), [(1, True), (2, False), (5, False)])
+def test_only_in_its_last_two_selling_days_is_meat_ground_or_frozen(days, may):
+    """Tuesday morning: by Wednesday it may be; by Thursday or Sunday only a price is tried."""
+    view = view_of([meat("a"), MINCE], {"a": [(days, "12")]}, {"a": "10", "m": "9.20"})
+    problem = markdown_problem(view, ageing_of(view, "a"), 1.6)
+    assert (problem["convert"] is not None) is may
+    assert (problem["freeze"] is not None) is may
+    # the shop is shut on Sunday and Monday: by Sunday's date, Saturday has one selling day
+    saturday = TUESDAY.replace(day=13)
+    view = view_of([meat("a"), MINCE], {"a": [(1, "12")]}, {"a": "10", "m": "9.20"}, now=saturday)
+    assert markdown_problem(view, ageing_of(view, "a"), 1.6)["freeze"] is not None
+
+
+@pytest.mark.parametrize(
+    ("usual", "weight", "price", "is_move"),
+    [("1", "4", "9.00", True), ("1", "1.2", "2.00", False), ("0.05", "0.6", "300.00", True),
+     ("0.05", "0.4", "300.00", False)],
+)  # fmt: skip
+def test_a_trifle_is_no_move(usual, weight, price, is_move):
+    """Frozen goods on their last day: a gain under 1.00, or less than half a pound, is no move.
+
+    By hand: of 0.4 lb at 300.00 half a tenth sells; at half the price three times as much does,
+    1.5 x the money of 15.00, so the gain is 7.50 and the weight alone decides.
+    """
+    view = view_of([meat("a", usual=usual, form="frozen")], {"a": [(0, weight)]}, {"a": price})
+    plan = markdown(markdown_problem(view, ageing_of(view, "a"), 1.6))
+    assert Decimal(plan["gain"]) > 0
+    if weight == "0.4":
+        assert Decimal(plan["gain"]) > LEAST_GAIN
+    assert bool(best_moves(view)) is is_move
+    assert [str(LEAST_WEIGHT[unit]) for unit in (WeightUnit.LB, WeightUnit.KG)] == ["0.5", "0.2"]
+
+
+def test_a_trifle_within_a_move_is_left_out_and_worked_out_anew():
+    """The mince line takes 0.09 lb more: nothing of it is ground, and the gain has none of it."""
+    view = view_of([meat("a"), MINCE], {"a": [(0, "9")], "m": [(9, "3.91")]},
+                   {"a": "9", "m": "9.20"})  # fmt: skip
+    one = ageing_of(view, "a")
+    rest = markdown(markdown_problem(view, one, 1.6))["rest"]
+    ground = [Decimal(part["weight"]) for part in rest if part["way"] == "convert"]
+    assert [weight for weight in ground if weight < Decimal("0.5")]
+    move = next(one for one in best_moves(view) if one.case_id == "a")
+    assert move.problem["convert"] is None
+    assert all(part["way"] != "convert" for part in move.plan["rest"])
+    assert markdown(move.problem) == move.plan
+
+
+def test_a_price_set_per_pound_is_told_to_the_minor_unit_by_the_kilogram():
+    """9.00 a pound is 19.841604 a kilogram: marked down from 19.84, and 19.84 is no mark-down."""
+    chosen = replace(SHOP, legal_unit=WeightUnit.KG, price_step=Decimal("0.01"))
+    view = view_of([meat("a", form="frozen")], {"a": [(0, "9")]}, {"a": "9"}, chosen=chosen)
+    (move,) = best_moves(view)
+    assert f"mark it down from 19.84 to {move.price.amount}, " in move.say
+    # raw meat that sells but for a little, and may be frozen: the price stays
+    view = view_of([meat("a")], {"a": [(1, "9")]}, {"a": "9"}, chosen=chosen)
+    (move,) = best_moves(view)
+    assert (move.way, move.price) == ("freeze", None)
+    assert "mark it down" not in move.say
+
+
+def test_the_gain_is_told_against_letting_it_pass_its_day(shop):
+    """The sentence says what the gain is over: the price left alone, and the rest lost."""
+    for one in shop.chalk.moves(most=40):
+        assert one.say.endswith(f"worth {one.gain} more than letting it pass its day.")
+        kept = [note for note in one.plan["assumptions"] if "Leaving the price alone" in note]
+        assert kept == ["Leaving the price alone: what is left passes its day unsold and is lost."]
 
 
 def test_moves_are_the_best_first_each_line_once_and_each_gains(shop):
@@ -350,7 +438,17 @@ def test_a_piece_is_told_and_its_problem_goes_into_chalk(shop_file):
     told = run.invoke(main, ["piece", "B-41F", *db])
     # by hand: 743.49 paid, two hours at 24.00; trim, fat and bone at their worths
     assert json.loads(plan.output)["cost"] == "791.49"
-    assert "cost 791.49, by-products 124.85, sales needed 1025.60" in told.output
+    sums = (("cost", "791.49"), ("by-products", "-124.85"), ("sales needed", "1025.60"))
+    for word, money in sums:
+        assert re.search(rf"  {word} +{money}$", told.output, re.MULTILINE)
+    # needed prices, what the board of now brings, and what moves what, as `collop chalk` tells them
+    for one in json.loads(plan.output)["cuts"]:
+        assert re.search(rf"{one['name']} .* {one['exact']} +{one['price']}", told.output)
+    for one in json.loads(plan.output)["pulls"]:
+        assert f"{one['say']}." in told.output
+    # by hand: 453.30 x 0.97 priced, and 40 lb x 0.97 at their mean of 9.6447
+    assert "The present board brings 813.92, 211.68 short." in told.output
+    assert "374.21 of it is guessed, no price for Chuck and rib, cut to list." in told.output
     for name in ("Brisket", "Chuck and rib, cut to list", "Bone", "Loss"):
         assert name in told.output
     assert run.invoke(main, ["piece", "B-99", *db]).exit_code == 1
@@ -363,3 +461,12 @@ def test_a_view_of_the_demo_has_no_past_stock(shop):
         view = load_view(conn, moment, shop.settings())
     assert set(view.stock) == {"C28", "C29", "C30", "C33"}
     assert all(day >= date(2026, 6, 28) for rows in view.stock.values() for day, _ in rows)
+
+
+def test_goods_by_the_piece_are_said_with_one_comma_at_a_time():
+    """Birds beyond what sells in time are frozen, about so many whole ones; the sentence reads."""
+    birds = meat("b", "Chicken, whole", species="chicken", by_piece=True)
+    (move,) = best_moves(view_of([birds], {"b": [(1, "12")]}, {"b": "5.30"}))
+    assert " in whole pieces, worth " in move.say
+    assert ",," not in move.say
+    assert move.say.startswith("Chicken, whole: 12.00 lb to go by tomorrow, ")

@@ -11,6 +11,7 @@ import pytest
 from collop.errors import WrongState
 from collop.measures import UnitPrice, WeightUnit
 from collop.shop import NewPrice
+from collop.web.chalk_view import Line
 
 B41F = "/chalk/B-41F"
 WHO = {"by": "ines", "key": "k", "do": "put"}
@@ -226,6 +227,36 @@ def test_changed_prices_go_up_together_with_who_and_why(client, shop, words):
     assert len(shop.chalk.history("C10")) == 2
 
 
+def test_a_second_touch_of_the_button_is_no_fault(client, shop):
+    """The form comes twice with one key: both answers say it is done, the board changed once."""
+    former = price_of(shop, "C10")
+    sent = {**WHO, "why": "the animal must pay", "price-C09": "9.00", "was-C09": "8.90",
+            "price-C10": f"{former + 1:.2f}", "was-C10": f"{former:.2f}"}  # fmt: skip
+    for _ in range(2):
+        assert client.post(B41F, data=sent).headers["location"] == f"{B41F}?done=put"
+    assert len(shop.chalk.history("C09")) == 2
+    assert len(shop.chalk.history("C10")) == 2
+    assert client.post(B41F, data={**sent, "key": "x", "was-C09": "9.00"}).status_code == 303
+    unchanged = {**WHO, "price-C09": "9.00", "was-C09": "9.00"}
+    assert client.post(B41F, data=unchanged).status_code == 422
+
+
+def test_a_price_from_this_minute_is_put_up_at_once(client, shop, clock):
+    """At 08:00:30 the time 08:00 is not past: it is now."""
+    later(clock, seconds=30)
+    sent = {**WHO, "price-C09": "9.00", "from_time": "08:00"}
+    assert client.post(B41F, data=sent).status_code == 303
+    assert shop.chalk.history("C09")[-1].from_at == clock.now()
+
+
+def test_a_move_is_told_with_the_decimals_of_its_prices():
+    """Yen have none, dinars have three; a move of under a hundredth does not read as nothing."""
+    texts = [("2400", "2500"), ("7.200", "7.196"), ("8.90", "9.00"), ("8.90", "8.90")]
+    lines = [Line("C09", "x", was, now, now, "", is_kept=False, low="1", high="2")
+             for was, now in texts]  # fmt: skip
+    assert [line.move_text for line in lines] == ["up 100", "down 0.004", "up 0.10", ""]
+
+
 def test_a_jump_needs_a_reason_and_then_passes(client, shop, words):
     """422 with the sentence beside the line and a reason asked for; nothing is written before."""
     sent = {**WHO, "price-C09": "11.20"}
@@ -415,7 +446,9 @@ def test_the_last_price_of_a_line_can_be_taken_back(client, shop):
     sent = {"do": "undo", "by": "ines", "key": "back", "last": last}
     assert client.post(line, data=sent).headers["location"] == f"{line}?done=undone"
     assert price_of(shop, "C11") == Decimal("7.80")
-    assert client.post(line, data={**sent, "key": "again"}).status_code == 409
+    again = client.post(line, data={**sent, "key": "again"})
+    assert again.status_code == 409
+    assert "The last change was taken back already; the former prices stand." in again.text
 
 
 def test_the_costs_say_what_is_known_and_what_is_not(client, shop, words):
@@ -458,3 +491,11 @@ def test_a_price_that_changed_meanwhile_is_not_counted_as_typed(client, shop, wo
     client.post(B41F, data={**sent, **shown})
     assert price_of(shop, "C09") == Decimal("9.40")
     assert price_of(shop, "C15") == Decimal("6.40")
+
+
+def test_the_way_in_leads_to_sheets_and_choices(client, read_page):
+    """From Chalk's first page to pricing sheets and pricing choices, and both are there."""
+    links = read_page(client.get("/chalk").text).links
+    for address in ("/chalk/sums", "/chalk/choices"):
+        assert address in links
+        assert client.get(address).status_code == 200

@@ -54,8 +54,9 @@ def test_looked_at_early_they_show_too(client, shop, words):
     assert all(move.say in text for move in shop.chalk.moves())
 
 
-def test_what_no_price_helps_leads_to_the_count_of_that_line(client, shop, read_page):
+def test_what_no_price_helps_leads_to_the_count_of_that_line(client, shop, clock, read_page):
     """Grinding and freezing are done by hand; the line is chosen on the page it leads to."""
+    clock.put(AFTERNOON)
     move = next(one for one in shop.chalk.moves() if one.price is None)
     page = client.get("/case?moves=1").text
     address = f"/put-away?line={move.case_id}#put-count"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from decimal import Decimal
 from html import unescape
@@ -605,6 +607,34 @@ def test_a_shop_that_sells_by_the_kilogram_has_its_sheets_in_kilograms(
         assert " lb " not in said.partition("Other pricing sheets")[0].partition("08:00")[2]
 
 
+def test_prices_per_pound_fill_the_sheets_of_a_shop_that_sells_by_the_kilogram(client, tmp_path):
+    """7.80 a pound is 17.196056 a kilogram; a field takes four decimals, so four stand there."""
+    with closing(sqlite3.connect(tmp_path / "shop.db")) as conn, conn:
+        conn.execute("UPDATE settings SET value = '\"kg\"' WHERE name = 'legal_unit'")
+    for address in ("share-cost?tag=B-41F", "equation?tag=B-41F", "whole?tag=B-41F",
+                    "put-out?line=C11", "mark-down?line=C31", "clearing?from=shop"):  # fmt: skip
+        answer = client.get(AT + address)
+        assert answer.status_code == 200, address
+        assert '<section class="worked"' in answer.text
+
+
+def test_the_shop_s_shrink_is_told_only_where_it_is_used(client, words):
+    """A joint cost goes over weights as cut, and says that the board's margin is less for it."""
+    shared = words(client.get(AT + "share-cost?tag=B-41F").text)
+    assert "Shrink from block to customer" not in shared
+    assert "Weights are as cut: the board, which takes shrink off, has less margin." in shared
+    assert "Shrink from block to customer" in words(client.get(AT + "equation?tag=B-41F").text)
+
+
+def test_a_sheet_filled_from_the_shop_says_what_was_taken_for_granted(client, words):
+    """What counts as trim in the clearing, and what is left of a line put out."""
+    cleared = words(client.get(AT + "clearing?from=shop").text)
+    assert "counted as trim, at 3.00 a lb: Strip and rib end" in cleared
+    assert "No line goes under 50% of its usual price" in cleared
+    out = words(client.get(AT + "put-out?line=C09").text)
+    assert "What is left is sold on a later day" in out
+
+
 # ------------------------------------------------------------------------------- small readers
 
 
@@ -615,6 +645,8 @@ def test_shares_and_numbers_stand_in_fields_as_people_write_them():
     assert plain(None) == percent(None) == priced(None) == ""
     assert [priced(text) for text in ("7.8", "10", "7.725", "4.4600")] == [
         "7.80", "10.00", "7.725", "4.46"]  # fmt: skip
+    assert [priced(text) for text in ("17.196056", "0.00005", "19.99999")] == [
+        "17.1961", "0.0001", "20.00"]  # fmt: skip
     assert percent(0.03) == "3"
     assert percent(0.08398320335932813) == "8.39832"
 

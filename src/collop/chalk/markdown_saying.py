@@ -48,7 +48,7 @@ def say(
         [_price_part(stock, prices, sells), *_rest_part(stock, rest, sold=any(sells))]
     )
     money = stock.frame.money(abs(gain))
-    against = f"{money} {'more' if gain > 0 else 'less'} than leaving the price alone"
+    against = f"{money} {'more' if gain > 0 else 'less'} than letting the rest pass its day unsold"
     if not gain:
         against = "as much as leaving the price alone"
     return " ".join([f"{first}: {value} in all, {against}.", *_doubt(stock, rest, gain)])
@@ -120,7 +120,7 @@ def assumptions(stock: Stock) -> list[str]:
             f"{usual} sell in a period at {stock.frame.money(stock.price)}, and one percent off "
             f"it sells {float(stock.elasticity):g} percent more, however far the price moves."
         ),
-        "Leaving the price alone: what is left at the end was not moved in time and is lost.",
+        "Leaving the price alone: what is left passes its day unsold and is lost.",
         "Every period ends before the use-by date; past it food is only binned.",
     ]
     if stock.ways:

@@ -138,6 +138,7 @@ class Pulling:
         lost = -by * int(cut.sells * self._scale)
         to = price + by
         more = None if not to else -by * cut.sells / to
+        # all of what sells is counted as sold already, so only what shrinks could be sold more of
         is_there = more is not None and more <= cut.weight - cut.sells
         alone = self._alone(cut, lost) if by else []
         if more is None:
@@ -146,7 +147,7 @@ class Pulling:
             say = "is as low as it goes"
         else:
             say = f"{'up' if by > 0 else 'down'} {texts.minor(abs(by))}: "
-            say += self._ways(alone, more, is_there=is_there)
+            say += self._ways(alone, more)
         return {
             "id": cut.cut_id,
             "by": texts.minor(by),
@@ -159,13 +160,11 @@ class Pulling:
             "say": f"{cut.name} {say}",
         }
 
-    def _ways(self, alone: list[dict[str, Any]], more: Fraction, *, is_there: bool) -> str:
+    def _ways(self, alone: list[dict[str, Any]], more: Fraction) -> str:
         """Return who answers best and how much must sell, in words."""
         falls = more < 0
         weight = self._texts.weight(abs(more), 1 if abs(more) >= 1 else 2)
         last = f"{weight} {self._unit} " + ("less need sell" if falls else "more must sell")
-        if not is_there:
-            last += " (more than there is)"
         if not alone:
             return last
         best = alone[0]

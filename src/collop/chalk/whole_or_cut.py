@@ -24,6 +24,8 @@ from collop.measures import decimal_of
 __all__ = ["PLAN_ID", "break_even", "most_loss", "whole"]
 
 PLAN_ID = "collop.whole.plan/1"
+#: So many cuts that the case goes without are named.
+_MOST_SAID = 3
 
 
 def most_loss(ratio: Fraction) -> Fraction:
@@ -110,6 +112,7 @@ def whole(problem: object) -> dict[str, Any]:
         "separated_per_unit": frame.unit_money(_separated(piece)),
         "separated": frame.money(_separated(piece) * piece.weight),
         "whole_cost_per_unit": frame.unit_money(_whole_costs(piece)),
+        "whole_keeps": rounded(1 - piece.whole_shrink, 6),
         "unsold_share": rounded(max(Fraction(0), 1 - sold), 6),
         "unsold_weight": plain(max(Fraction(0), 1 - sold) * piece.weight),
         "terms": [_term(piece, cut) for cut in piece.cuts],
@@ -216,10 +219,22 @@ def _say(piece: Piece, even: Fraction, takes: list[dict[str, Any]]) -> str:
             "cut it below that."
         )
     parts = [first, *_say_price(piece)]
-    timed = [one for one in takes if one["days"] is not None]
+    timed = sorted((one for one in takes if one["days"] is not None), key=_hurts, reverse=True)
     if timed:
-        parts.append(_say_takes(max(timed, key=lambda one: float(one["days"])), piece))
+        parts.append(_say_takes(timed[0], piece))
+    if more := [_then(one, piece) for one in timed[1:_MOST_SAID]]:
+        parts.append(f"Then {'; '.join(more)}.")
     return " ".join(parts)
+
+
+def _hurts(one: dict[str, Any]) -> tuple[Fraction, Fraction]:
+    """Return what sorts the cuts a case goes without, worst last.
+
+    First the part of the shortfall that this piece would have filled, then the days of trade it
+    takes away: a slow seller that is not short comes after.
+    """
+    short = Fraction(one["short_weight"]) if one["short"] else Fraction(0)
+    return min(short, Fraction(one["weight"])), Fraction(str(one["days"]))
 
 
 def _say_price(piece: Piece) -> list[str]:
@@ -235,13 +250,24 @@ def _say_price(piece: Piece) -> list[str]:
 
 def _say_takes(one: dict[str, Any], piece: Piece) -> str:
     """Return what whole takes from the case, in days of trade."""
-    unit = piece.frame.unit
-    weight = f"{decimal_of(Fraction(one['weight']), 1)} {unit}"
-    text = f"Whole takes {weight} of {one['name']}, {_days(one['days'])} of trade"
+    text = f"Whole takes {_taken(one, piece)}"
     if one["short"]:
-        short = f"{decimal_of(Fraction(one['short_weight']), 1)} {unit}"
-        return f"{text}; within {_days(rounded(piece.days, 1))} the case is short by {short}."
+        within = _days(rounded(piece.days, 1))
+        return f"{text}; within {within} the case is short by {_short(one, piece)}."
     return f"{text}."
+
+
+def _then(one: dict[str, Any], piece: Piece) -> str:
+    return _taken(one, piece) + (f", short by {_short(one, piece)}" if one["short"] else "")
+
+
+def _taken(one: dict[str, Any], piece: Piece) -> str:
+    weight = decimal_of(Fraction(one["weight"]), 1)
+    return f"{weight} {piece.frame.unit} of {one['name']}, {_days(one['days'])} of trade"
+
+
+def _short(one: dict[str, Any], piece: Piece) -> str:
+    return f"{decimal_of(Fraction(one['short_weight']), 1)} {piece.frame.unit}"
 
 
 def _days(count: float) -> str:

@@ -114,6 +114,7 @@ _PLAN = {
             "separated_per_unit": _SIGNED,
             "separated": _SIGNED,
             "whole_cost_per_unit": _DECIMAL,
+            "whole_keeps": {"type": "number", "exclusiveMinimum": 0, "maximum": 1},
             "unsold_share": {"type": "number", "minimum": 0, "maximum": 1},
             "unsold_weight": _DECIMAL,
             "terms": {"type": "array", "minItems": 1, "items": _TERM},

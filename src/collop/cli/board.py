@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,6 +11,9 @@ from collop.cli.shop import DATABASE, open_at
 from collop.cli.telling import one_sentence, tell_json
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
     from collop.measures import Money, UnitPrice
     from collop.shop.chalk_model import BoardLine, LotCost
     from collop.shop.model import BoardChange, Settings
@@ -18,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["board", "costs"]
 
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+_MOST_NAMED = 8
 _PARTS = ("invoice", "haulage", "labour", "credit", "shrink")
 
 
@@ -61,17 +65,19 @@ def _change_json(change: BoardChange) -> dict[str, Any]:
 @click.command()
 @DATABASE
 @click.option("--at", "moment", type=click.DateTime(), help="As of this moment, shop-local.")
-@click.option("--history", "case_id", help="Every price this case line had or will have.")
+@click.option("--history", "wanted",
+              help="Every price of one case line; its id, or part of its name.")  # fmt: skip
 @_JSON
-def board(path: str, moment: datetime | None, case_id: str | None, *, as_json: bool) -> None:
+def board(path: str, moment: datetime | None, wanted: str | None, *, as_json: bool) -> None:
     """Tell the prices in force, now or as of another moment, or the history of one line.
 
     Example: collop board --db demo.db --history C09
     """
     with one_sentence(as_json=as_json), open_at(path) as shop:
         currency = shop.settings().currency
-        if case_id is not None:
-            _tell_history(shop.chalk.history(case_id), currency, as_json=as_json)
+        if wanted is not None:
+            names = {line.id: line.name for line in shop.case()}
+            _tell_history(shop.chalk.history(_line_like(wanted, names)), currency, as_json=as_json)
             return
         found = shop.chalk.board(moment)
         at = moment or shop.now()
@@ -84,6 +90,26 @@ def board(path: str, moment: datetime | None, case_id: str | None, *, as_json: b
         out = "  out" if one["out"] else ""
         price = f"{one['price']} / {one['price_per']}"
         click.echo(f"{one['case_id']:5} {price:>12}  {one['name']}{out}")
+
+
+def _line_like(wanted: str, names: Mapping[str, str]) -> str:
+    """Return the id of the one line meant; what fits no name is returned as it is.
+
+    Raises
+    ------
+    BadValue
+        If it fits the names of several.
+    """
+    from collop.errors import BadValue
+
+    said = wanted.strip().casefold()
+    ids = [key for key in names if key.casefold() == said]
+    fits = ids or [key for key, name in names.items() if said and said in name.casefold()]
+    if len(fits) > 1:
+        told = ", ".join(f"{key} {names[key]}" for key in fits[:_MOST_NAMED])
+        more = f" and {len(fits) - _MOST_NAMED} more" if len(fits) > _MOST_NAMED else ""
+        raise BadValue(f"{wanted[:40]!r} fits {told}{more}; choose one by its id.", where="history")
+    return fits[0] if fits else wanted
 
 
 def _tell_history(changes: tuple[BoardChange, ...], currency: str, *, as_json: bool) -> None:
@@ -130,19 +156,18 @@ def costs(path: str, *, as_json: bool) -> None:
         return
     click.echo(f"Cost of what is on hand, {at:%a %d %b %H:%M}, in {chosen.currency} per {unit}")
     for one in lots:
-        _tell_cost(one, unit)
-    unknown = sum(one["cost"] is None for one in lots)
-    if unknown:
-        click.echo(f"Of {unknown} lots the cost is not known: no priced delivery is told for them.")
+        if one["cost"] is not None:
+            _tell_cost(one, unit)
+    # a shop begins with much that no delivery brought: each reason is told once
+    for why, count in Counter(one["unknown"] for one in lots if one["cost"] is None).items():
+        told = "1 lot" if count == 1 else f"{count} lots"
+        click.echo(f"{why.removesuffix('.')} ({told}; --json names them).")
     for note in dict.fromkeys(note for one in lots for note in one["notes"]):
         click.echo(f"Assumed: {note}")
 
 
 def _tell_cost(one: dict[str, Any], unit: str) -> None:
     weight = f"{one['weight']} {unit}"
-    if one["cost"] is None:
-        click.echo(f"{one['lot']:12} {one['place']:7} {weight:>12}  not known  {one['what']}")
-        return
     parts = ", ".join(f"{part} {one[part]}" for part in _PARTS[:4] if one[part].strip("-0."))
     click.echo(
         f"{one['lot']:12} {one['place']:7} {weight:>12} {one['cost_per_unit']:>10}"

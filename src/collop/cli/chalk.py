@@ -10,7 +10,7 @@ import click
 
 from collop.cli.telling import answer_file
 
-__all__ = ["chalk"]
+__all__ = ["board_told", "chalk"]
 
 Plan = dict[str, Any]
 _HELD = {"free": "", "fixed": "fixed", "floor": "at its floor", "cap": "at its cap"}
@@ -30,14 +30,15 @@ def chalk(file: str, *, as_json: bool) -> None:
 
         return work_out
 
-    answer_file(file, solve, _lines, as_json=as_json)
+    answer_file(file, solve, board_told, as_json=as_json)
 
 
 def _row(name: str, *cells: str) -> str:
     return f"  {name:<28.28}" + "".join(f"{cell:>12}" for cell in cells)
 
 
-def _lines(plan: Plan) -> Iterator[str]:
+def board_told(plan: Plan) -> Iterator[str]:
+    """Yield a plan of ``collop.chalk.plan/1`` in words: sales needed, prices, what moves them."""
     unit = plan["unit"]
     if plan["name"]:
         yield plan["name"]
@@ -55,8 +56,12 @@ def _lines(plan: Plan) -> Iterator[str]:
         yield f"  NOT REACHED: {plan['short_by']} short."
     now = plan["present"]
     if now is not None:
-        short = f", {now['short_by']} short" if now["short_by"] else ", enough"
+        over = now.get("over_by")
+        enough = f", {over} over" if over else ", enough"
+        short = f", {now['short_by']} short" if now["short_by"] else enough
         yield f"  The present board brings {now['revenue']}{short}."
+        if now.get("guess"):
+            yield f"  {now['guess']}."
     if plan["earned"] is not None:
         yield f"  Sold so far: {plan['earned']}."
     if plan["closes"]:

@@ -60,17 +60,26 @@ def _whole_lines(plan: Plan) -> Iterator[str]:
     yield _row(f"per {unit} of {plan['piece']}", "share", "price", "brings")
     for term in plan["terms"]:
         yield _row(term["name"], f"{term['share']:.3f}", term["price"], term["per_unit"])
-    for key in ("labour", "packaging", "risk"):
-        if float(plan[f"{key}_per_unit"]):
-            yield _row(key, "", "", f"-{plan[f'{key}_per_unit']}")
-    yield _row("cut", "", "", plan["separated_per_unit"])
-    yield _row("break-even, sold whole", "", "", plan["break_even"])
+    yield from _even_lines(plan)
     if plan["at"]:
         for turn in plan["at"]["turns"]:
             if turn["price"] is not None:
                 yield f"  Both earn the same with {turn['name']} at {turn['price']}."
     for note in plan["assumptions"]:
         yield f"Assumed: {note}"
+
+
+def _even_lines(plan: Plan) -> Iterator[str]:
+    """Yield the way from what the cuts bring to the price at which whole earns as much."""
+    for key in ("labour", "packaging", "risk"):
+        if float(plan[f"{key}_per_unit"]):
+            yield _row(key, "", "", f"-{plan[f'{key}_per_unit']}")
+    yield _row("cut", "", "", plan["separated_per_unit"])
+    if float(plan["whole_cost_per_unit"]):
+        yield _row("labour and packing, whole", "", "", plan["whole_cost_per_unit"])
+    if plan["whole_keeps"] != 1:
+        yield _row("divided by what whole keeps", "", "", f"/ {plan['whole_keeps']:g}")
+    yield _row("break-even, sold whole", "", "", plan["break_even"])
 
 
 def _markdown_lines(plan: Plan) -> Iterator[str]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from collop.cli.chalk import board_told
 from collop.cli.shop import DATABASE, open_at
 from collop.cli.telling import one_sentence, tell_json
 
@@ -66,13 +68,28 @@ def _part_line(part: ChalkPart) -> str:
     return f"  {part.name:<32.32}{weights}  {price or part.kind}"
 
 
+def _present(plan: dict[str, Any]) -> dict[str, Any] | None:
+    """Return what the board in force brings, guessed prices too; None if there is no price."""
+    guessed = plan["guessed"]
+    if guessed["board"] is None:
+        return None
+    short = Decimal(plan["needed"]) - Decimal(guessed["board"])
+    bare = ", ".join(guessed["names"])
+    return {
+        "revenue": guessed["board"],
+        "short_by": f"{short:f}" if short > 0 else None,
+        "over_by": f"{-short:f}",
+        "guess": f"{guessed['revenue']} of it is guessed, no price for {bare}" if bare else "",
+    }
+
+
 @click.command()
 @click.argument("tag")
 @DATABASE
 @click.option("--style", help="Id of the cutting style, for a piece that hangs.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problem, for `collop chalk -`.")
 def piece(tag: str, path: str, style: str | None, *, as_json: bool) -> None:
-    """Tell what a piece gives, what of it is sold, and what its board must bring.
+    """Tell what a piece gives, what of it is sold, the prices it needs, and what each moves.
 
     Example: collop piece B-41F --db demo.db --json | collop chalk -
     """
@@ -85,7 +102,5 @@ def piece(tag: str, path: str, style: str | None, *, as_json: bool) -> None:
     click.echo(plan["name"])
     for part in parts:
         click.echo(_part_line(part).rstrip())
-    credit = plan["credit_value"]
-    click.echo(f"  cost {plan['cost']}, by-products {credit}, sales needed {plan['needed']}")
-    for note in plan["assumptions"]:
-        click.echo(f"Assumed: {note}")
+    for told in board_told(plan | {"name": "", "present": _present(plan)}):
+        click.echo(told)

@@ -7,23 +7,24 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.engine import Connection
 
-from collop.measures import UnitPrice, Weight, WeightUnit, decimal_of
-from collop.shop.board import board_at
+from collop.measures import UnitPrice, Weight, WeightUnit, decimal_of, minor_places
+from collop.shop.board import board_at, prices_before
 from collop.shop.chalk_problem import endings_of
 from collop.shop.model import Settings
 from collop.shop.sales import (
     WEEKS,
     DaySale,
     Line,
+    at_price,
     demand_of,
     first_day,
     lines_of,
@@ -41,6 +42,9 @@ __all__ = ["Ageing", "CaseView", "ageing_of", "boning_cost", "convert_of", "load
 
 #: Stock with so many days left is looked at even if it should sell by itself.
 LAST_DAYS = 2
+#: With so many selling days left, today's with them, stock may be ground or frozen; with more it is
+#: only given another price, as there is time for the rest.
+OTHER_USE_DAYS = 2
 #: Share of boneless meat that comes out of the grinder.
 GRIND_YIELD = Fraction(95, 100)
 #: Minutes to bone out and grind a pound.
@@ -53,8 +57,12 @@ FREEZE_YIELD = Fraction(98, 100)
 FREEZE_COST_PER_LB = Fraction(30, 100)
 #: Chance that what is frozen is sold at its price.
 FREEZE_CHANCE = Fraction(8, 10)
-#: No mark-down below this share of the price in force: so far from it nobody knows what sells.
+#: No mark-down below this share of the usual price: so far from it nobody knows what sells.
 LOWEST = Fraction(1, 2)
+#: A mark-down is younger than this, so the price before it is the one the usual pace belongs to.
+_LONGEST_MARKED = timedelta(days=7)
+#: Prices nearer to each other than this share are one price: sums of slips are rounded.
+_ONE_PRICE = Fraction(1, 100)
 # the kernel looks no further; what keeps longer is in no last days
 _MOST_PERIODS = 60
 _LEAST_SHARE = 0.01
@@ -67,6 +75,8 @@ class CaseView:
     """The case at a moment: prices in force, free stock by its last day, and what was sold.
 
     `stock` lists (last day, counts) of each line, soonest first; nothing past its day is in it.
+    `former` is the board of a week ago, before any mark-down of stock in its last days; `undated`
+    is what is free of each line without a last day, in counts.
     """
 
     now: datetime
@@ -75,6 +85,8 @@ class CaseView:
     board: Mapping[str, UnitPrice]
     stock: Mapping[str, tuple[tuple[date, int], ...]]
     sold: Mapping[str, tuple[DaySale, ...]]
+    former: Mapping[str, UnitPrice] = field(default_factory=dict)
+    undated: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def today(self) -> date:
@@ -85,9 +97,39 @@ class CaseView:
         """Return what a line sells on an open day, in counts; None if nothing tells."""
         return pace_of(self.lines[case_id], self.sold.get(case_id, ()), self.today, self.chosen)
 
+    def pace_now(self, case_id: str) -> Fraction | None:
+        """Return what a line sells on an open day at the price in force; None if nothing tells.
+
+        The usual pace belongs to the usual price; at any other it is moved along the line's demand.
+        """
+        pace, price = self.pace(case_id), self.board.get(case_id)
+        if pace is None or price is None:
+            return pace
+        now, seen = Fraction(per_unit(price, self.chosen)), self.usual_price(case_id, price)
+        if now == seen:
+            return pace
+        return at_price(pace, float(self.demand(case_id)["elasticity"]), seen=seen, now=now)
+
+    def usual_price(self, case_id: str, price: UnitPrice) -> Fraction:
+        """Return the price per legal unit that the usual pace belongs to.
+
+        It is the mean of the line's slips; without any, the price of a week ago; and `price`, the
+        one in force, where that is as good as the same or nothing else is known.
+        """
+        now = Fraction(per_unit(price, self.chosen))
+        before = [one for one in self.sold.get(case_id, ()) if one.day < self.today]
+        if minor := sum(one.minor for one in before):
+            unit = Weight.of(1, self.chosen.legal_unit).count
+            scale = 10 ** minor_places(self.chosen.currency)
+            seen = Fraction(minor * unit, sum(one.count for one in before) * scale)
+        else:
+            seen = Fraction(per_unit(self.former.get(case_id, price), self.chosen))
+        return now if abs(now - seen) <= seen * _ONE_PRICE else seen
+
     def free(self, case_id: str) -> int:
         """Return all that is free of a line and not past its day, in counts."""
-        return sum(count for _, count in self.stock.get(case_id, ()))
+        dated = sum(count for _, count in self.stock.get(case_id, ()))
+        return dated + self.undated.get(case_id, 0)
 
     def demand(self, case_id: str) -> dict[str, Any]:
         """Return the demand plan of a line."""
@@ -127,22 +169,28 @@ def load_view(
     today = now.date()
     sums = stock_sums(conn)
     total = func.sum(sums.c.total).label("total")
+    may_go = or_(lots.c.use_by.is_(None), lots.c.use_by >= today)
     rows = conn.execute(
         select(lots.c.case_id, lots.c.use_by, total)
         .join(lots, lots.c.id == sums.c.lot_id)
-        .where(sums.c.place == "case", lots.c.case_id.is_not(None), lots.c.use_by >= today)
+        .where(sums.c.place == "case", lots.c.case_id.is_not(None), may_go)
         .group_by(lots.c.case_id, lots.c.use_by)
         .having(total > 0)
         .order_by(lots.c.case_id, lots.c.use_by)
     )
     stock: dict[str, list[tuple[date, int]]] = defaultdict(list)
+    undated: dict[str, int] = {}
     for row in rows:
-        stock[row.case_id].append((row.use_by, int(row.total)))
+        if row.use_by is None:
+            undated[row.case_id] = int(row.total)
+        else:
+            stock[row.case_id].append((row.use_by, int(row.total)))
     sold = sales_by_day(conn, since=first_day(today, WEEKS),
                         until=today + timedelta(days=1), case_ids=case_ids)  # fmt: skip
     return CaseView(
         now, chosen, lines_of(conn, chosen), board_at(conn, now, chosen.currency),
         {case_id: tuple(found) for case_id, found in stock.items()}, sold,
+        prices_before(conn, now - _LONGEST_MARKED, chosen.currency), undated,
     )  # fmt: skip
 
 
@@ -175,7 +223,7 @@ def ageing_of(view: CaseView, case_id: str) -> Ageing | None:
     Oldest stock sells first, so for each last day all that goes by then stands against the sale up
     to then. The day with the most too much counts; if none has, the next days are looked at.
     """
-    price, pace = view.board.get(case_id), view.pace(case_id)
+    price, pace = view.board.get(case_id), view.pace_now(case_id)
     if price is None or not pace or not Decimal(unit_text(pace, view.chosen, _PACE_PLACES)):
         return None
     found: list[Ageing] = []
@@ -262,7 +310,7 @@ def convert_of(
     labour = boning_cost(view.chosen)
     takes = None
     if is_bounded:
-        room = (view.pace(mince.id) or 0) * _length(periods, first_share)
+        room = (view.pace_now(mince.id) or 0) * _length(periods, first_share)
         room -= view.free(mince.id) + taken
         takes = unit_text(room / gives, view.chosen, is_cut_off=True) if room > 0 else "0"
         if not Decimal(takes):
@@ -298,10 +346,15 @@ def markdown_problem(
 ) -> dict[str, Any]:
     """Return the ``collop.markdown/1`` problem of stock in its last days.
 
-    `taken` is what the mince line gets from others, in counts. A period is a selling day.
+    `taken` is what the mince line gets from others, in counts. A period is a selling day. With
+    more than `OTHER_USE_DAYS` of them left only a price is tried: what is ground or frozen brings
+    less than what sells, and there is time yet.
     """
     chosen = view.chosen
     price = f"{per_unit(one.price, chosen):f}"
+    is_last = one.periods <= OTHER_USE_DAYS
+    ground = convert_of(view, one.line, one.periods, one.first_share, taken=taken)
+    lowest = _money(view.usual_price(one.line.id, one.price) * LOWEST)
     return {
         "schema": "collop.markdown/1",
         "name": one.line.name,
@@ -315,10 +368,10 @@ def markdown_problem(
         "salvage_per_unit": "0",
         "periods": one.periods,
         "first_share": one.first_share,
-        "floor": _money(Fraction(per_unit(one.price, chosen)) * LOWEST),
+        "floor": min(lowest, price, key=Fraction),
         "cap": price,
-        "convert": convert_of(view, one.line, one.periods, one.first_share, taken=taken),
-        "freeze": _freeze(view, one.line, one.last),
+        "convert": ground if is_last else None,
+        "freeze": _freeze(view, one.line, one.last) if is_last else None,
         "endings": endings_of(chosen),
         "aim": "most",
     }

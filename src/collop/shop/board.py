@@ -19,7 +19,7 @@ from collop.shop.tables import board_prices, case_lines, lots
 
 __all__ = [
     "board_at", "board_changes", "board_lines", "changes_of_act", "checked_price",
-    "planned_changes", "price_from", "price_text", "set_price",
+    "planned_changes", "price_from", "price_text", "prices_before", "set_price",
 ]  # fmt: skip
 
 _HIGHEST = Decimal(100_000)
@@ -51,6 +51,17 @@ def board_at(conn: Connection, moment: datetime, currency: str) -> dict[str, Uni
         .order_by(price.from_at, price.seq)
     )
     return {row.case_id: price_from(row.amount, row.per, currency) for row in rows}
+
+
+def prices_before(conn: Connection, moment: datetime, currency: str) -> dict[str, UnitPrice]:
+    """Return the price each case line had at `moment`, or else the first it ever had."""
+    price = board_prices.c
+    rows = conn.execute(select(board_prices).order_by(price.from_at, price.seq))
+    found: dict[str, AnyRow] = {}
+    for row in rows:
+        if row.case_id not in found or row.from_at <= moment:
+            found[row.case_id] = row
+    return {key: price_from(row.amount, row.per, currency) for key, row in found.items()}
 
 
 def _change(row: AnyRow, currency: str) -> BoardChange:

@@ -18,7 +18,7 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, NotFound
 from collop.measures import UnitPrice, Weight, decimal_of, minor_places
 from collop.shop.acts import Act, Room, once
-from collop.shop.board import board_at, changes_of_act, checked_price, price_text, set_price
+from collop.shop.board import board_at, changes_of_act, checked_price, set_price
 from collop.shop.chalk_model import NewPrice, PriceGuard
 from collop.shop.costing import CaseCost, known_costs
 from collop.shop.model import BoardChange, Settings
@@ -39,14 +39,15 @@ def _per_count(price: UnitPrice) -> Fraction:
 
 
 def _money(price: UnitPrice) -> str:
-    """Return a price with two decimals, or all it has where it has more."""
-    return f"{price_text(price)} a {price.per}"
+    """Return a price with the currency's decimals, or all it has where it has more."""
+    own = -int(price.amount.normalize().as_tuple().exponent)
+    places = max(minor_places(price.currency), own)
+    return f"{price.amount:.{places}f} a {price.per}"
 
 
 def _under_cost(new: NewPrice, name: str, cost: CaseCost) -> PriceGuard | None:
     if _per_count(new.price) >= cost.exact:
         return None
-    per = new.price.per
     limit = _in_unit(cost.exact, new.price, 4)
     shown = _in_unit(cost.exact, new.price, minor_places(new.price.currency))
     # two figures that look the same would say nothing
@@ -54,7 +55,7 @@ def _under_cost(new: NewPrice, name: str, cost: CaseCost) -> PriceGuard | None:
     part = "" if cost.known == 1 else f", as far as {decimal_of(cost.known * 100, 0)} % of it tell"
     return PriceGuard(
         new.case_id, name, UNDER_COST, new.price, limit,
-        f"{name} at {_money(new.price)} is under what it cost, {price_text(told)} a {per}{part}.",
+        f"{name} at {_money(new.price)} is under what it cost, {_money(told)}{part}.",
     )  # fmt: skip
 
 

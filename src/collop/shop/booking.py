@@ -12,6 +12,7 @@ from sqlalchemy import func, insert, select
 from collop.errors import BadValue, QuoteLapsed, WrongState
 from collop.measures import Money, UnitPrice, Weight, sum_money
 from collop.shop.acts import Act, Room, once
+from collop.shop.board import price_text
 from collop.shop.hook import booking_id, load_booking
 from collop.shop.ledger import Pick, move
 from collop.shop.lines import HeldPrice, at_board, checked_lines, line_row, parts_by_price
@@ -256,6 +257,18 @@ def book(
     return _read_back(room, once(room, "book", [new, terms], by=new.by, key=key, work=work))
 
 
+def _what_was_added(act: Act, before: Booking) -> str:
+    """Return the new lines of a booking with their prices, and its total against that before."""
+    now = load_booking(act.conn, number_in("H", before.id, "booking"), act.settings)
+    known = {line.id for line in before.lines}
+    added = ", ".join(
+        f"{line.weight.text()} of {line.name} at {price_text(line.unit_price)}"
+        for line in now.lines
+        if line.id not in known
+    )
+    return f"{now.total} instead of {before.total}, for {added}"
+
+
 def add_lines(
     room: Room,
     name: str,
@@ -264,30 +277,39 @@ def add_lines(
     by: str,
     key: str,
     accept_new_price: bool = False,
+    total: Money | None = None,
 ) -> Booking:
     """Add lines to a booking at the board of now; the lines it has keep their prices.
+
+    What was added and what the total became is kept with the booking's events.
 
     Raises
     ------
     WrongState
-        If the booking is cut, packed, gone or off.
+        If the booking is cut, packed, gone or off, or no longer comes to `total`, which the
+        customer has seen.
     NotEnoughFree
         If a line asks for more than is free.
+    QuoteLapsed
+        If a line names a price that is not the board's and `accept_new_price` is not given.
     """
     number = number_in("H", name, "booking")
     lines = checked_lines(lines)
 
     def work(act: Act) -> str:
-        state = load_booking(act.conn, number, act.settings).state
-        if state not in {State.ASKED, State.BOOKED}:
-            raise WrongState(f"{booking_id(number)} is {state}; book the rest by itself.")
+        before = load_booking(act.conn, number, act.settings)
+        if before.state not in {State.ASKED, State.BOOKED}:
+            raise WrongState(f"{before.id} is {before.state}; book the rest by itself.")
+        if total is not None and total != before.total:
+            raise WrongState(f"{before.id} comes to {before.total} now, not {total}: it was changed"
+                             " meanwhile; look at it again.")  # fmt: skip
         if not accept_new_price:
             _seen_prices(act, lines)
         reserve(act, number, lines)
-        note_event(act, number, "add", state)
-        return booking_id(number)
+        note_event(act, number, "add", before.state, _what_was_added(act, before))
+        return before.id
 
-    request = [number, lines, accept_new_price]
+    request = [number, lines, accept_new_price, *([] if total is None else [total])]
     return _read_back(room, once(room, "add", request, by=by, key=key, work=work))
 
 

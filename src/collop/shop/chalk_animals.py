@@ -13,6 +13,7 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import WrongState
 from collop.measures import Money, UnitPrice, Weight, round_fraction
+from collop.shop.board import price_from
 from collop.shop.breaking import load_break
 from collop.shop.chalk_model import ChalkAnimal, ChalkPart
 from collop.shop.knife_model import Break, Style
@@ -25,16 +26,17 @@ from collop.shop.receiving import cost_of
 from collop.shop.stock import stock_sums
 from collop.shop.store import AnyRow
 from collop.shop.styles import load_style, load_styles, styles_for
-from collop.shop.tables import ledger_entries, lots
+from collop.shop.tables import booking_lines, ledger_entries, lots
 from collop.shop.tracing import descend
 
 __all__ = [
-    "BLOCK", "BROKEN", "HANGS", "PartWeight", "Sheet", "apportion", "chalk_animals", "chalk_parts",
-    "hanging", "load_sheet",
+    "BLOCK", "BROKEN", "HANGS", "Booked", "PartWeight", "Sheet", "apportion", "chalk_animals",
+    "chalk_parts", "hanging", "load_sheet",
 ]  # fmt: skip
 
 HANGS, BLOCK, BROKEN = "hangs", "on the block", "broken"
 _DAYS_BACK = 14
+_MOST_LINKS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +51,21 @@ class PartWeight:
 
 
 @dataclass(frozen=True, slots=True)
+class Booked:
+    """Weight of a part that is promised, in counts, at the price it is held at."""
+
+    part: str
+    price: UnitPrice
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """All of a piece that stays as it is while prices change; its parts add up to `start`.
 
     `bought` and `haulage` are its share of the invoice, in minor units and exact; None if the
-    delivery has no price. `notes` are sentences on what was taken for granted.
+    delivery has no price. `notes` are sentences on what was taken for granted; `booked` is what
+    waits for its customer.
     """
 
     tag: str
@@ -66,6 +78,7 @@ class Sheet:
     bought: Fraction | None
     haulage: Fraction
     notes: tuple[str, ...]
+    booked: tuple[Booked, ...] = ()
 
 
 def apportion(total: int, shares: Sequence[Fraction | int]) -> list[int]:
@@ -167,9 +180,11 @@ def _expected(
     return parts, (said,)
 
 
-def _weighed(conn: Connection, found: Break) -> tuple[list[PartWeight], tuple[str, ...]]:
+def _weighed(
+    conn: Connection, found: Break, made: _MadeOf
+) -> tuple[list[PartWeight], tuple[str, ...]]:
     """Return the parts of a break: as weighed; of an open one, what is left as expected."""
-    sold = _sold(conn, {one.lot_id: one.part for one in found.parts})
+    sold = _sold(conn, made)
     counts: dict[str, int] = defaultdict(int)
     about = {part.name: (part.kind, part.case_id) for part in found.style.parts}
     for one in found.parts:
@@ -193,41 +208,73 @@ def _weighed(conn: Connection, found: Break) -> tuple[list[PartWeight], tuple[st
     return parts, (f"Not weighed yet, so as expected: {names}.",) if found.is_open and waits else ()
 
 
-def _sold(conn: Connection, roots: Mapping[str, str]) -> dict[str, int]:
-    """Return what has been sold of each part, in counts, by the lots that came from it.
+class _MadeOf:
+    """What each lot that came of some parts is made of, by share of its weight.
 
     A lot made of several carries each of them by what its links brought in.
     """
-    ids = [step.lot_id for step in descend(conn, list(roots))]
+
+    def __init__(self, conn: Connection, roots: Mapping[str, str]) -> None:
+        self.lots = [step.lot_id for step in descend(conn, list(roots))]
+        self._told = {lot: {part: Fraction(1)} for lot, part in roots.items()}
+        self._links: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+        carried = select(lot_links.c.parent_id, lot_links.c.child_id,
+                         lot_links.c.count.label("weight"))  # fmt: skip
+        for row in conn.execute(carried.where(lot_links.c.child_id.in_(self.lots))):
+            self._links[row.child_id][row.parent_id] += row.weight
+
+    def parts(self, lot_id: str, depth: int = 0) -> Mapping[str, Fraction]:
+        """Return the shares of a lot by part; together one, or less if other meat is in it."""
+        if lot_id not in self._told:
+            found: dict[str, Fraction] = defaultdict(Fraction)
+            links = self._links[lot_id]
+            into = sum(links.values())
+            for parent, count in links.items() if into > 0 and depth < _MOST_LINKS else ():
+                for part, share in self.parts(parent, depth + 1).items():
+                    found[part] += share * count / into
+            self._told[lot_id] = dict(found)
+        return self._told[lot_id]
+
+
+def _sold(conn: Connection, made: _MadeOf) -> dict[str, int]:
+    """Return what has been sold of each part, in counts, by the lots that came from it."""
     entry = ledger_entries.c
     total = func.sum(entry.delta)
     sold = conn.execute(
         select(entry.lot_id, total.label("total"))
-        .where(entry.lot_id.in_(ids), entry.place == "sold")
+        .where(entry.lot_id.in_(made.lots), entry.place == "sold")
         .group_by(entry.lot_id)
         .having(total > 0)
     ).all()
-    links: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    carried = select(lot_links.c.parent_id, lot_links.c.child_id, lot_links.c.count.label("weight"))
-    for row in conn.execute(carried.where(lot_links.c.child_id.in_(ids))):
-        links[row.child_id][row.parent_id] += row.weight
-    told = {lot: {part: Fraction(1)} for lot, part in roots.items()}
-
-    def made_of(lot_id: str, depth: int = 0) -> dict[str, Fraction]:
-        if lot_id not in told:
-            found: dict[str, Fraction] = defaultdict(Fraction)
-            into = sum(links[lot_id].values())
-            for parent, count in links[lot_id].items() if into > 0 and depth < 20 else ():
-                for part, share in made_of(parent, depth + 1).items():
-                    found[part] += share * count / into
-            told[lot_id] = dict(found)
-        return told[lot_id]
-
     sums: dict[str, Fraction] = defaultdict(Fraction)
     for left in sold:
-        for part, share in made_of(left.lot_id).items():
+        for part, share in made.parts(left.lot_id).items():
             sums[part] += share * int(left.total)
     return {part: round_fraction(count) for part, count in sums.items()}
+
+
+def _booked(conn: Connection, made: _MadeOf, currency: str) -> tuple[Booked, ...]:
+    """Return what of each part is promised, at each price it is held at."""
+    entry, line = ledger_entries.c, booking_lines.c
+    total = func.sum(entry.delta)
+    rows = conn.execute(
+        select(entry.lot_id, line.price_amount, line.price_per, total.label("total"))
+        .join(booking_lines, line.id == entry.booking_line_id)
+        .where(entry.lot_id.in_(made.lots), entry.place == "booked")
+        .group_by(entry.lot_id, line.price_amount, line.price_per)
+        .having(total > 0)
+        .order_by(entry.lot_id, line.price_amount)
+    ).all()
+    sums: dict[tuple[str, UnitPrice], Fraction] = defaultdict(Fraction)
+    for row in rows:
+        price = price_from(row.price_amount, row.price_per, currency)
+        for part, share in made.parts(row.lot_id).items():
+            sums[part, price] += share * int(row.total)
+    return tuple(
+        Booked(part, price, count)
+        for (part, price), weight in sums.items()
+        if (count := round_fraction(weight))
+    )
 
 
 def _last_break(conn: Connection, tag: str) -> int | None:
@@ -272,6 +319,7 @@ def load_sheet(conn: Connection, tag: str, chosen: Settings, style_id: str | Non
     row = lot_row(conn, tag)
     hangs = places_of(conn, tag).get("rail", 0)
     state, number = HANGS, None if hangs else _last_break(conn, tag)
+    booked: tuple[Booked, ...] = ()
     if hangs:
         style = _style(conn, row, style_id)
         start = Weight(hangs, read_unit(row))
@@ -279,13 +327,15 @@ def load_sheet(conn: Connection, tag: str, chosen: Settings, style_id: str | Non
     elif number is not None:
         found = load_break(conn, number)
         style, state = found.style, BLOCK if found.is_open else BROKEN
-        parts, notes = _weighed(conn, found)
+        made = _MadeOf(conn, {one.lot_id: one.part for one in found.parts})
+        parts, notes = _weighed(conn, found, made)
+        booked = _booked(conn, made, chosen.currency)
         start = Weight(sum(part.count for part in parts), found.start.unit)
     else:
         raise WrongState(f"{tag} neither hangs nor was broken; choose a piece of the list.")
     bought, haulage = _bought(conn, row, chosen)
     return Sheet(tag, row.what, row.species, state, style, start, tuple(parts), bought, haulage,
-                 notes)  # fmt: skip
+                 notes, booked)  # fmt: skip
 
 
 def chalk_parts(sheet: Sheet, board: Mapping[str, UnitPrice]) -> tuple[ChalkPart, ...]:

@@ -121,7 +121,8 @@ class Move:
     """Something to do with stock in its last days, with what it is worth.
 
     `way` is ``price``, ``convert``, ``freeze`` or ``bin``; `gain` is its value less that of leaving
-    things as they are. `plan` is the whole mark-down plan, `problem` what it was worked out from.
+    the price alone and letting what is left pass its day. `plan` is the whole mark-down plan,
+    `problem` what it was worked out from.
     """
 
     case_id: str

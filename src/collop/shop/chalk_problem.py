@@ -14,16 +14,24 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, WrongState
 from collop.measures import Money, UnitPrice, Weight, decimal_of, minor_places, round_fraction
 from collop.shop.chalk_animals import Sheet, apportion
+from collop.shop.chalk_said import gone_note
 from collop.shop.knife_tables import stock_counts
+from collop.shop.ledger import FOUND
 from collop.shop.model import Settings
 from collop.shop.sales import Line, per_unit
 from collop.shop.tables import ledger_entries, lots
 
-__all__ = ["OFF_THE_BOARD", "SHRINK", "Wish", "chalk_problem", "endings_of", "shrink_of"]
+__all__ = [
+    "OFF_THE_BOARD", "SHRINK", "SHRINK_NOTE", "Wish", "chalk_problem", "endings_of", "shrink_of",
+]  # fmt: skip
 
 #: Share of a cut's weight lost between block and customer where the shop's counts do not tell yet:
 #: a starting figure of ours (common practice, no published source).
 SHRINK = Fraction(3, 100)
+SHRINK_NOTE = (
+    f"Shrink from block to customer is taken as {float(SHRINK):.0%} where the shop's own counts do"
+    " not tell: a starting figure of ours."
+)
 _MOST_SHRINK = Fraction(1, 2)
 #: So many counts of a line, and its own shrink is believed.
 _ENOUGH_COUNTS = 4
@@ -74,8 +82,8 @@ def endings_of(chosen: Settings) -> dict[str, Any]:
 def shrink_of(conn: Connection) -> dict[str, Fraction]:
     """Return the share of its weight that each line lost in the case, by the shop's own counts.
 
-    Weight lost at counts over all weight that was put on the line; only of lines counted four
-    times and more.
+    Weight lost, less what the scale found again, over all weight that was put on the line and not
+    taken back; only of lines counted four times and more.
     """
     entry = ledger_entries.c
     counted = (
@@ -87,23 +95,20 @@ def shrink_of(conn: Connection) -> dict[str, Fraction]:
     known = list(conn.scalars(counted))
     if not known:
         return {}
+    # moves within a lot sum to nothing, so what is left is what came in; and what was found
+    found = func.sum(case((entry.reason == FOUND, entry.delta), else_=0))
     lost = func.sum(case((entry.place == "drip", entry.delta), else_=0))
     rows = conn.execute(
-        select(lots.c.case_id, lots.c.id, func.max(lots.c.weight_in).label("came"),
+        select(lots.c.case_id, func.sum(entry.delta).label("whole"), found.label("found"),
                lost.label("lost"))
         .join(ledger_entries, entry.lot_id == lots.c.id)
         .where(lots.c.case_id.in_(known))
-        .group_by(lots.c.case_id, lots.c.id)
+        .group_by(lots.c.case_id)
     )  # fmt: skip
-    sums: dict[str, list[int]] = {}
-    for row in rows:
-        found = sums.setdefault(row.case_id, [0, 0])
-        found[0] += int(row.came)
-        found[1] += int(row.lost)
     return {
-        case_id: min(_MOST_SHRINK, max(Fraction(0), Fraction(lost, came)))
-        for case_id, (came, lost) in sums.items()
-        if came
+        row.case_id: min(_MOST_SHRINK, max(Fraction(0), Fraction(int(row.lost - row.found), came)))
+        for row in rows
+        if (came := int(row.whole - row.found)) > 0
     }
 
 
@@ -275,24 +280,32 @@ def chalk_problem(
         "pulls": None if wish.pulls is None
         else [{"id": key, "by": f"{by:f}"} for key, by in wish.pulls],
     }  # fmt: skip
-    return problem, _notes(sheet, cuts, scale, shrink)
+    untold = [key for key in cuts if scale[key] is None and key not in wish.prices]
+    notes = _notes(sheet, {key: cuts[key].name for key in untold}, cuts, shrink)
+    return problem, (*notes, *gone_note(sheet, _names(sheet, cuts), chosen))
+
+
+def _names(sheet: Sheet, cuts: Mapping[str, _Cut]) -> dict[str, str]:
+    """Return the name of the cut that each part is of, by the part's name."""
+    found = {}
+    for part in sheet.parts:
+        key = part.case_id or f"{OFF_THE_BOARD}{part.name}"
+        if key in cuts:
+            found[part.name] = cuts[key].name
+    return found
 
 
 def _notes(
-    sheet: Sheet, cuts: Mapping[str, _Cut], scale: Mapping[str, Decimal | None],
+    sheet: Sheet, untold: Mapping[str, str], cuts: Collection[str],
     shrink: Mapping[str, Fraction],
 ) -> tuple[str, ...]:  # fmt: skip
     notes = list(sheet.notes)
     notes += [
-        f"{cuts[key].name} is not on the board: priced like the mean of the others."
-        for key, one in scale.items()
-        if one is None
+        f"{name} is not on the board: priced like the mean of the others."
+        for name in untold.values()
     ]
     if not set(cuts) <= set(shrink):
-        notes.append(
-            f"Shrink from block to customer is taken as {float(SHRINK):.0%} where the shop's own"
-            " counts do not tell: a starting figure of ours."
-        )
+        notes.append(SHRINK_NOTE)
     if sheet.style.labour_minutes is None:
         notes.append(f"{sheet.style.name!r} says no minutes, so no labour is counted.")
     return tuple(notes)

@@ -16,13 +16,13 @@ from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
 
 from collop.chalk import chalk, clearing, putout, whole
-from collop.errors import WrongState
+from collop.errors import Contradiction, WrongState
 from collop.measures import UnitPrice
 from collop.shop.acts import Room
 from collop.shop.ageing import CaseView, load_view
 from collop.shop.board import board_at, board_changes, board_lines, planned_changes
 from collop.shop.board_guard import guards, put_all_on_board
-from collop.shop.chalk_animals import Sheet, chalk_animals, chalk_parts, hanging, load_sheet
+from collop.shop.chalk_animals import Sheet, chalk_animals, chalk_parts, load_sheet
 from collop.shop.chalk_model import (
     BoardLine,
     ChalkAnimal,
@@ -33,18 +33,23 @@ from collop.shop.chalk_model import (
     PriceGuard,
     WeekOfSales,
 )
-from collop.shop.chalk_problem import Wish, chalk_problem, shrink_of
-from collop.shop.chalk_ways import Cutting, clearing_problem, putout_problem, whole_problem
+from collop.shop.chalk_problem import SHRINK, Wish, chalk_problem, shrink_of
+from collop.shop.chalk_put_out import putout_problem
+from collop.shop.chalk_said import guessed_of, mean_notes
+from collop.shop.chalk_ways import (
+    clearing_notes,
+    clearing_problem,
+    cuttings,
+    unsold_notes,
+    whole_problem,
+)
 from collop.shop.costing import case_costs, lot_costs
-from collop.shop.knife_tables import break_events, style_parts, weighings
+from collop.shop.knife_tables import break_events, stock_counts, style_parts, weighings
 from collop.shop.model import BoardChange, Settings
 from collop.shop.moves import MOST, best_moves
-from collop.shop.own_yields import own_yields
 from collop.shop.railing import load_rail
 from collop.shop.sales import WEEKS, first_day, line_of, lines_of, sales_by_day, weeks_of
 from collop.shop.settings import load_settings
-from collop.shop.store import AnyRow
-from collop.shop.styles import load_styles, styles_for
 from collop.shop.tables import ledger_entries
 
 if TYPE_CHECKING:
@@ -53,12 +58,12 @@ if TYPE_CHECKING:
 __all__ = ["ChalkRoom"]
 
 _MOST_KEPT = 64
-_NO_COST = "What it cost is not known: taken as its price less the margin that is wanted."
 
 
 def _version(conn: Connection) -> tuple[int, ...]:
-    """Return numbers that change with every weight, weighing and style that is written."""
-    newest = (ledger_entries.c.seq, weighings.c.seq, break_events.c.seq, style_parts.c.id)
+    """Return numbers that change with every weight, weighing, count and style that is written."""
+    newest = (ledger_entries.c.seq, weighings.c.seq, break_events.c.seq, style_parts.c.id,
+              stock_counts.c.number)  # fmt: skip
     row = conn.execute(select(*(select(func.max(one)).scalar_subquery() for one in newest))).one()
     return tuple(int(one or 0) for one in row)
 
@@ -227,28 +232,47 @@ class ChalkRoom:
     ) -> dict[str, Any]:  # fmt: skip
         """Return the board that pays for a piece; what it is asked is told at `problem`.
 
-        Its assumptions say too what the shop took for granted.
+        Its assumptions say too what the shop took for granted. ``guessed`` tells what of the board
+        in force rests on cuts without a price; see `collop.shop.chalk_said.guessed_of`.
         """
         wish = Wish(prices or {}, tuple(fixed), relatives or {}, margin, paid, pulls)
         with self._room.store.read() as conn:
             problem, notes, _ = self._problem(conn, tag, style_id, wish)
-        plan = chalk(problem)
-        return plan | {"assumptions": [*notes, *plan["assumptions"]]}
+        try:
+            plan = chalk(problem)
+        except Contradiction as error:
+            if error.where != "$.credits":
+                raise
+            raise WrongState(
+                f"The by-products of {tag} are worth as much as the whole of it cost; look at what"
+                " was paid, and at what they are worth.", where="paid",
+            ) from None  # fmt: skip
+        return plan | {
+            "guessed": guessed_of(problem), "assumptions": [*notes, *plan["assumptions"]],
+        }  # fmt: skip
+
+    def _whole(
+        self, tag: str, style_id: str | None, price: UnitPrice | None
+    ) -> tuple[dict[str, Any], tuple[str, ...]]:
+        with self._room.store.read() as conn:
+            problem, _, sheet = self._problem(conn, tag, style_id, Wish(paid=Decimal(0)))
+            view = self._view(conn, None, *(cut["id"] for cut in problem["cuts"]))
+            asked = whole_problem(sheet, problem, view, price, self._rail(conn))
+            return asked, mean_notes(problem)
 
     def whole_problem(
         self, tag: str, *, style_id: str | None = None, price: UnitPrice | None = None
     ) -> dict[str, Any]:
         """Return the ``collop.whole/1`` problem of a piece, by its cuts at the board of now."""
-        with self._room.store.read() as conn:
-            problem, _, sheet = self._problem(conn, tag, style_id, Wish(paid=Decimal(0)))
-            view = self._view(conn, None, *(cut["id"] for cut in problem["cuts"]))
-            return whole_problem(sheet, problem, view, price, self._rail(conn))
+        return self._whole(tag, style_id, price)[0]
 
     def whole(
         self, tag: str, *, style_id: str | None = None, price: UnitPrice | None = None
     ) -> dict[str, Any]:
         """Return what a piece must bring whole so that it earns as much as cut up."""
-        return whole(self.whole_problem(tag, style_id=style_id, price=price))
+        problem, notes = self._whole(tag, style_id, price)
+        plan = whole(problem)
+        return plan | {"assumptions": [*notes, *plan["assumptions"]]}
 
     # what sells
 
@@ -292,62 +316,52 @@ class ChalkRoom:
         with self._room.store.read() as conn:
             return best_moves(self._view(conn, at), most)
 
-    def put_out_problem(self, case_id: str) -> dict[str, Any]:
-        """Return the ``collop.putout/1`` problem of a line, for one day."""
+    def _put_out(self, case_id: str) -> tuple[dict[str, Any], tuple[str, ...]]:
         with self._room.store.read() as conn:
             chosen = load_settings(conn)
             line_of(conn, case_id, chosen)
             cost = case_costs(conn, chosen).get(case_id)
-            return putout_problem(self._view(conn, None, case_id), case_id, cost)
+            shrink = self._shrinks(conn).get(case_id, SHRINK)
+            return putout_problem(self._view(conn, None, case_id), case_id, cost, shrink)
+
+    def put_out_problem(self, case_id: str) -> dict[str, Any]:
+        """Return the ``collop.putout/1`` problem of a line, for one day."""
+        return self._put_out(case_id)[0]
+
+    def put_out_notes(self, case_id: str) -> tuple[str, ...]:
+        """Return what the shop takes for granted in that problem, one sentence each."""
+        return self._put_out(case_id)[1]
 
     def put_out(self, case_id: str) -> dict[str, Any]:
         """Return how much of a line to put out for a day."""
-        with self._room.store.read() as conn:
-            chosen = load_settings(conn)
-            line_of(conn, case_id, chosen)
-            cost = case_costs(conn, chosen).get(case_id)
-            problem = putout_problem(self._view(conn, None, case_id), case_id, cost)
+        problem, notes = self._put_out(case_id)
         plan = putout(problem)
-        return plan if cost else plan | {"assumptions": [_NO_COST, *plan["assumptions"]]}
+        return plan | {"assumptions": [*notes, *plan["assumptions"]]}
 
     # what hangs
 
+    def _clearing(self, tags: Collection[str] | None) -> tuple[dict[str, Any], tuple[str, ...]]:
+        with self._room.store.read() as conn:
+            ways = cuttings(conn, tags)
+            problem = clearing_problem(self._view(conn), ways)
+            return problem, clearing_notes(problem, [way.style for way in ways])
+
     def clearing_problem(self, tags: Collection[str] | None = None) -> dict[str, Any]:
         """Return the ``collop.clearing/1`` problem of what hangs, or of some tags of it."""
-        with self._room.store.read() as conn:
-            return clearing_problem(self._view(conn), _cuttings(conn, tags))
+        return self._clearing(tags)[0]
+
+    def clearing_notes(self, tags: Collection[str] | None = None) -> tuple[str, ...]:
+        """Return what the shop takes for granted in that problem, one sentence each."""
+        return self._clearing(tags)[1]
 
     def clearing(self, tags: Collection[str] | None = None) -> dict[str, Any]:
-        """Return the prices, and the ways to cut, that sell all of what hangs in a week.
+        """Return the prices, and the ways to cut, that sell what hangs in a week.
 
-        Of the ways to cut only those in use are told.
+        Of the ways to cut only those in use are told. What no price allowed sells is told among
+        the assumptions.
         """
-        plan = clearing(self.clearing_problem(tags))
+        problem, notes = self._clearing(tags)
+        plan = clearing(problem)
         used = [one for one in plan["activities"] if Decimal(one["weight"])]
-        return plan | {"activities": used}
-
-
-def _cuttings(conn: Connection, tags: Collection[str] | None) -> list[Cutting]:
-    """Return each way to cut each kind of piece that hangs.
-
-    Raises
-    ------
-    WrongState
-        If one of `tags` does not hang.
-    """
-    rows = sorted(hanging(conn), key=lambda row: str(row.id))
-    missing = set(tags or ()) - {row.id for row in rows}
-    if missing:
-        raise WrongState(f"{min(missing)[:40]} does not hang; look at the rail again.")
-    styles = load_styles(conn)
-    pieces: dict[tuple[str, str], list[AnyRow]] = {}
-    for row in rows:
-        if tags is None or row.id in tags:
-            named = row.piece or f"{row.species}, {row.what}"
-            pieces.setdefault((named, row.species), []).append(row)
-    return [
-        Cutting(piece, tuple(row.id for row in found), sum(int(row.total) for row in found),
-                style, own_yields(conn, style))
-        for (piece, species), found in pieces.items()
-        for style in styles_for(styles, found[0].piece, species)
-    ]  # fmt: skip
+        assumptions = [*notes, *unsold_notes(plan), *plan["assumptions"]]
+        return plan | {"activities": used, "assumptions": assumptions}

@@ -1,31 +1,31 @@
-"""Other questions about a piece or a line: whole or cut, what sells it all, how much to put out."""
+"""Other questions about what hangs: whole or cut, and what sells all of it."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from sqlalchemy.engine import Connection
+
 from collop.errors import BadValue, WrongState
 from collop.measures import UnitPrice, Weight, decimal_of
-from collop.shop.ageing import CaseView, boning_cost, convert_of
-from collop.shop.chalk_animals import Sheet
+from collop.shop.ageing import LOWEST, CaseView, boning_cost
+from collop.shop.chalk_animals import Sheet, hanging
 from collop.shop.knife_model import RailPiece, Style
-from collop.shop.own_yields import OwnYields
-from collop.shop.sales import per_unit, unit_text
+from collop.shop.own_yields import OwnYields, own_yields
+from collop.shop.sales import at_price, open_days, per_unit, unit_text
+from collop.shop.store import AnyRow
+from collop.shop.styles import load_styles, styles_for
 
-__all__ = ["SPREAD", "Cutting", "clearing_problem", "putout_problem", "whole_problem"]
+__all__ = [
+    "Cutting", "clearing_notes", "clearing_problem", "cuttings", "unsold_notes", "whole_problem",
+]  # fmt: skip
 
-#: Spread of a day's sale over its mean where too few days were seen: a starting figure of ours
-#: (common practice, no published source).
-SPREAD = Fraction(35, 100)
-#: So many open days of sales are enough to take them as they were.
-_ENOUGH_DAYS = 10
-_MOST_SEEN = 400
 #: Days until more is cut where no break of the species is planned.
 _NEXT_DAYS = 7
 _WORTH = "worth:"
@@ -75,7 +75,7 @@ def whole_problem(
         "cuts": cuts,
         "labour_minutes": chalk["cost"]["labour_minutes"],
         "labour_per_hour": chalk["cost"]["labour_per_hour"],
-        "days": _days_to_next(sheet, view.today, rail),
+        "days": _days_to_next(sheet, view, rail),
     }
 
 
@@ -97,89 +97,15 @@ def _whole_cut(one: Mapping[str, Any], start: Fraction, view: CaseView) -> dict[
     }
 
 
-def _days_to_next(sheet: Sheet, today: date, rail: Iterable[RailPiece]) -> float:
+def _days_to_next(sheet: Sheet, view: CaseView, rail: Iterable[RailPiece]) -> float:
+    """Return the open days from today to the next break: the pace of a line is that of one."""
     planned = [
         one.break_on for one in rail
-        if one.break_on and one.break_on > today and one.species == sheet.species
+        if one.break_on and one.break_on > view.today and one.species == sheet.species
         and one.tag != sheet.tag
     ]  # fmt: skip
-    return float((min(planned) - today).days if planned else _NEXT_DAYS)
-
-
-def _seen(view: CaseView, case_id: str) -> list[int]:
-    """Return what sold on each open day before this one, in counts; days without a sale too."""
-    sold = {one.day: one.count for one in view.sold.get(case_id, ()) if one.day < view.today}
-    if not sold:
-        return []
-    first = min(sold)
-    days = (first + timedelta(days=n) for n in range((view.today - first).days))
-    return [sold.get(day, 0) for day in days if day in sold or view.chosen.is_open(day)]
-
-
-def putout_problem(view: CaseView, case_id: str, cost: UnitPrice | None) -> dict[str, Any]:
-    """Return the ``collop.putout/1`` problem of a line, for one day.
-
-    Ten open days of sales are taken as they were; with fewer, a day's sale is spread around the
-    usual pace. Where nobody knows what it cost, the cost is the price less the margin wanted. What
-    is left brings what it is worth as mince, if it can be ground.
-
-    Raises
-    ------
-    WrongState
-        If it has no price, or nothing tells what it sells.
-    """
-    chosen, line = view.chosen, view.lines[case_id]
-    if case_id not in view.board:
-        raise WrongState(f"{line.name} has no price; put it on the board first.")
-    pace, seen = view.pace(case_id), _seen(view, case_id)
-    if not pace:
-        raise WrongState(f"Nothing tells what {line.name} sells a day; sell some first.")
-    price = Fraction(per_unit(view.board[case_id], chosen))
-    paid = price * (1 - Fraction(chosen.target_margin)) if cost is None else (
-        Fraction(per_unit(cost, chosen))
-    )  # fmt: skip
-    salvage = _salvage(view, case_id)
-    _checked_money(line.name, price, paid, salvage)
-    demand: dict[str, Any] = {
-        "kind": "normal", "mean": unit_text(pace, chosen), "sd": unit_text(pace * SPREAD, chosen),
-    }  # fmt: skip
-    if len(seen) >= _ENOUGH_DAYS:
-        last = seen[-_MOST_SEEN:]
-        demand = {"kind": "counts", "seen": [unit_text(count, chosen) for count in last]}
-    return {
-        "schema": "collop.putout/1",
-        "name": line.name,
-        "currency": chosen.currency,
-        "rounding": chosen.rounding.value,
-        "unit": chosen.legal_unit.value,
-        "price": _text(price),
-        "cost": _text(paid),
-        "salvage": _text(salvage),
-        "demand": demand,
-        "step": "0.1",
-    }
-
-
-def _checked_money(name: str, price: Fraction, paid: Fraction, salvage: Fraction) -> None:
-    if price <= paid:
-        raise WrongState(
-            f"{name} is on the board at {_text(price, 2)} and costs {_text(paid, 2)}: put none out,"
-            " or ask more."
-        )
-    if paid <= salvage:
-        raise WrongState(
-            f"{name} costs {_text(paid, 2)} and what is left brings {_text(salvage, 2)} as mince:"
-            " nothing is lost by putting all of it out."
-        )
-
-
-def _salvage(view: CaseView, case_id: str) -> Fraction:
-    """Return what a unit brings as mince after labour; zero if it cannot be ground."""
-    found = convert_of(view, view.lines[case_id], 1, 1.0, is_bounded=False)
-    if found is None:
-        return Fraction(0)
-    worth = Fraction(found["price"]) * Fraction(str(found["yield"]))
-    return max(Fraction(0), worth - Fraction(found["labour_per_unit"]))
+    until = min(planned, default=view.today + timedelta(days=_NEXT_DAYS))
+    return float(open_days(view.today, until, view.chosen))
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,12 +119,41 @@ class Cutting:
     own: OwnYields
 
 
+def cuttings(conn: Connection, tags: Collection[str] | None) -> list[Cutting]:
+    """Return each way to cut each kind of piece that hangs; `tags` narrows them, None takes all.
+
+    Raises
+    ------
+    WrongState
+        If one of `tags` does not hang.
+    """
+    rows = sorted(hanging(conn), key=lambda row: str(row.id))
+    missing = set(tags or ()) - {row.id for row in rows}
+    if missing:
+        raise WrongState(f"{min(missing)[:40]} does not hang; look at the rail again.")
+    styles = load_styles(conn)
+    pieces: dict[tuple[str, str], list[AnyRow]] = {}
+    for row in rows:
+        if tags is None or row.id in tags:
+            name = row.piece or f"{row.species}, {row.what}"
+            pieces.setdefault((name, row.species), []).append(row)
+    named = [piece for piece, _ in pieces]
+    return [
+        # two species may hang under one word, such as "whole": neither is the other's supply
+        Cutting(piece if named.count(piece) == 1 else f"{piece}, {species}",
+                tuple(row.id for row in found), sum(int(row.total) for row in found),
+                style, own_yields(conn, style))
+        for (piece, species), found in pieces.items()
+        for style in styles_for(styles, found[0].piece, species)
+    ]  # fmt: skip
+
+
 def clearing_problem(view: CaseView, ways: Sequence[Cutting]) -> dict[str, Any]:
     """Return the ``collop.clearing/1`` problem of what hangs, for a week.
 
     By-products, and cuts without a line, are sold at the shop's worths: as much as there is, at
     that price. A line with neither sales nor a usual pace counts as trim, and any cut may be boned
-    out as trim where it brings more there.
+    out as trim where it brings more there. No line goes under `LOWEST` of its usual price.
 
     Raises
     ------
@@ -248,12 +203,17 @@ def _clearing_cut(view: CaseView, case_id: str) -> dict[str, Any] | None:
     price = Fraction(per_unit(view.board[case_id], view.chosen))
     if plan["quantity"] is None or not Decimal(plan["quantity"]) or not price:
         return None
+    elasticity = max(0.1, min(20.0, plan["elasticity"]))
+    # what was seen belongs to the price it was seen at, not to the board of now
+    quantity = at_price(Fraction(plan["quantity"]), elasticity, seen=Decimal(plan["price"]),
+                        now=price)  # fmt: skip
     return {
         "id": case_id,
         "name": view.lines[case_id].name,
         "price": _text(price),
-        "quantity": plan["quantity"],
-        "elasticity": max(0.1, min(20.0, plan["elasticity"])),
+        "quantity": _text(max(quantity, Fraction(1, 1000)), 3),
+        "elasticity": elasticity,
+        "floor": _text(min(price, view.usual_price(case_id, view.board[case_id]) * LOWEST)),
         "on_hand": unit_text(view.free(case_id), view.chosen, is_cut_off=True),
     }
 
@@ -315,3 +275,41 @@ def _activity(
         "gives": {key: round(float(share), 6) for key, share in gives.items() if share > _LEAST},
         "labour_per_unit": _text(labour + boned * boning_cost(view.chosen)),
     }
+
+
+def clearing_notes(problem: Mapping[str, Any], styles: Iterable[Style]) -> tuple[str, ...]:
+    """Return what the shop takes for granted in the prices that clear what hangs.
+
+    Parameters
+    ----------
+    problem : mapping
+        The ``collop.clearing/1`` problem.
+    styles : iterable of Style
+        How what hangs may be cut.
+    """
+    known = {cut["id"]: cut for cut in problem["cuts"]}
+    bare = dict.fromkeys(
+        part.name for style in styles for part in style.parts
+        if part.kind == "cut" and part.case_id not in known
+    )  # fmt: skip
+    far = (
+        f"No line goes under {float(LOWEST):.0%} of its usual price: so far from it nobody knows"
+        " what sells."
+    )
+    if not bare:
+        return (far,)
+    trim = known.get(f"{_WORTH}trim")
+    at = "which brings nothing here"
+    if trim is not None:
+        at = f"at {Decimal(trim['price']):.2f} a {problem['unit']}"
+    told = "; ".join(bare)
+    return f"No line with a price and a usual sale, so counted as trim, {at}: {told}.", far
+
+
+def unsold_notes(plan: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return one sentence on what a ``collop.clearing.plan/1`` leaves unsold; none if all sells."""
+    left = [cut for cut in plan["cuts"] if cut["unsold"] is not None and Fraction(cut["unsold"])]
+    if not left:
+        return ()
+    told = "; ".join(f"{cut['unsold']} {plan['unit']} of {cut['name']}" for cut in left)
+    return (f"Not sold in the week at these prices: {told}.",)

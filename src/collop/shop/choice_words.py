@@ -56,7 +56,7 @@ CHOICES: tuple[ChoiceWords, ...] = (
     ChoiceWords("price_jump", "Jump limit, per cent",
                 "A price that moves further than this from the one in force needs a reason."),
     ChoiceWords("price_cap", "Cap over the usual price, per cent",
-                "No price is worked out further above the usual one than this."),
+                "Prices that clear what hangs stay under it; the board of an animal has no cap."),
     ChoiceWords("price_step", "Step, {currency}",
                 "Prices that are worked out are multiples of this, unless endings are listed."),
     ChoiceWords("price_endings", "Endings, like .49 .99",

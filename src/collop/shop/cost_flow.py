@@ -334,7 +334,7 @@ def _arrived(
     if door is not None and door.cost is not None:
         return cost.plus(door.cost), ""
     if not parents:
-        return Cost(), f"No delivery is told for {lot}."
+        return Cost(), "Cost not known: it came without a delivery."
     return cost, ""
 
 

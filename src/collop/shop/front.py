@@ -196,11 +196,13 @@ class Shop:
         by: str,
         key: str,
         accept_new_price: bool = False,
+        total: Money | None = None,
     ) -> Booking:
-        """Add lines to a booking at the board of now."""
+        """Add lines to a booking at the board of now; see `collop.shop.booking.add_lines`."""
         return booking.add_lines(
-            self._room, booking_id, lines, by=by, key=key, accept_new_price=accept_new_price
-        )
+            self._room, booking_id, lines, by=by, key=key, accept_new_price=accept_new_price,
+            total=total,
+        )  # fmt: skip
 
     def booking(self, booking_id: str) -> Booking:
         """Return one booking, or raise `NotFound`."""

@@ -10,13 +10,16 @@ from fractions import Fraction
 from typing import Any
 
 from collop.chalk import markdown
-from collop.measures import Money, UnitPrice, Weight
+from collop.measures import Money, UnitPrice, Weight, WeightUnit, decimal_of, minor_places
 from collop.shop.ageing import Ageing, CaseView, ageing_of, markdown_problem, mince_of
 from collop.shop.chalk_model import Move
 
-__all__ = ["MOST", "best_moves"]
+__all__ = ["LEAST_GAIN", "LEAST_WEIGHT", "MOST", "best_moves"]
 
 MOST = 3
+#: A move that gains or moves less than this is a trifle: a figure of ours.
+LEAST_GAIN = Decimal(1)
+LEAST_WEIGHT = {WeightUnit.LB: Decimal("0.5"), WeightUnit.KG: Decimal("0.2")}
 _OTHER = ("convert", "freeze")
 
 
@@ -39,18 +42,40 @@ class _Plan:
         return max(rest, key=lambda line: Decimal(line["weight"]), default=None)
 
     @property
+    def is_move(self) -> bool:
+        """Tell whether there is anything to do."""
+        return self.is_marked_down or self.elsewhere is not None
+
+    @property
     def is_marked_down(self) -> bool:
         now = self.plan["price_now"]
-        return now is not None and Decimal(now) < Decimal(self.problem["price"])
+        return now is not None and Decimal(now) < self.present
+
+    @property
+    def present(self) -> Decimal:
+        """Return the price in force to the minor unit: one set per lb has more places per kg."""
+        places = minor_places(self.problem["currency"])
+        return decimal_of(Fraction(self.problem["price"]), places)
 
 
 def _worked_out(view: CaseView, one: Ageing, elasticity: float, taken: Fraction) -> _Plan:
+    """Work out a mark-down; a use that takes a trifle is left out, and it is worked out anew."""
     problem = markdown_problem(view, one, elasticity, taken)
-    return _Plan(one, problem, markdown(problem))
+    while True:
+        plan = markdown(problem)
+        trifles = [line["way"] for line in plan["rest"]
+                   if line["way"] in _OTHER and Decimal(line["weight"]) < _least(view)]  # fmt: skip
+        if not trifles:
+            return _Plan(one, problem, plan)
+        problem = problem | dict.fromkeys(trifles)
+
+
+def _least(view: CaseView) -> Decimal:
+    return LEAST_WEIGHT[view.chosen.legal_unit]
 
 
 def best_moves(view: CaseView, most: int = MOST) -> tuple[Move, ...]:
-    """Return the moves that are worth most, best first, each line once; only those that gain.
+    """Return the moves that are worth most, best first, each line once; no trifles.
 
     Mince made of one line leaves less room for the next, so each is worked out after those before
     it.
@@ -73,9 +98,12 @@ def best_moves(view: CaseView, most: int = MOST) -> tuple[Move, ...]:
     while worked and len(found) < most:
         key = max(worked, key=lambda name: (worked[name].gain, name))
         best = worked.pop(key)
-        if best.gain <= 0 or not (best.is_marked_down or best.elsewhere):
+        if best.gain < LEAST_GAIN:
             break
-        found.append(_move(view, best))
+        move = _move(view, best)
+        if move.weight.decimal(view.chosen.legal_unit, 3) < _least(view) or not best.is_move:
+            continue
+        found.append(move)
         mince = mince_of(view, best.one.line)
         ground = _ground(view, best)
         if mince is not None and ground:
@@ -123,14 +151,14 @@ def _say(view: CaseView, best: _Plan) -> str:
     sells = Weight(min(one.count, int(one.will_sell)), chosen.legal_unit).text()
     todo = []
     if best.is_marked_down:
-        todo.append(f"mark it down from {best.problem['price']} to {plan['price_now']}")
+        todo.append(f"mark it down from {best.present} to {plan['price_now']}")
     for line in plan["rest"]:
         if line["way"] in _OTHER:
             weight = Weight.of(line["weight"], chosen.legal_unit).text()
-            about = f"about {weight}, in whole pieces," if one.line.by_piece else weight
+            about = f"about {weight} in whole pieces" if one.line.by_piece else weight
             into = f" into {line['to']}" if line["way"] == "convert" else ""
             todo.append(f"{'grind' if into else 'freeze'} {about}{into}")
     return (
         f"{one.line.name}: {stock} to go by {by}, {sells} of it sells at the price of now; "
-        f"{' and '.join(todo)}, worth {plan['gain']} more than leaving it."
+        f"{' and '.join(todo)}, worth {plan['gain']} more than letting it pass its day."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
@@ -22,8 +23,8 @@ from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines, case_lines, slip_lines, slips
 
 __all__ = [
-    "WEEKS", "DaySale", "Line", "demand_of", "demand_problem", "line_of", "lines_of", "open_days",
-    "pace_of", "per_unit", "sales_by_day", "unit_text", "weeks_of",
+    "WEEKS", "DaySale", "Line", "at_price", "demand_of", "demand_problem", "line_of", "lines_of",
+    "open_days", "pace_of", "per_unit", "sales_by_day", "unit_text", "weeks_of",
 ]  # fmt: skip
 
 #: How many weeks of sales are looked at, unless asked otherwise.
@@ -31,6 +32,8 @@ WEEKS = 26
 _MOST_WEEKS = 520
 #: After so many weeks with a sale, the shop's own answer to a price is taken as it is.
 ENOUGH = 8
+#: No price is taken to make more or less than so many times the usual weight sell.
+_MOST_TIMES = 20.0
 _NO_SALES = (
     "No week of its own sales yet: quantity is its usual daily pace times the days open in a week."
 )
@@ -196,6 +199,27 @@ def pace_of(line: Line, days: Sequence[DaySale], today: date, chosen: Settings) 
         return None
     opened = max(1, open_days(before[0].day, today, chosen))
     return Fraction(sum(one.count for one in before), opened)
+
+
+def at_price(
+    count: Fraction, elasticity: float, *, seen: Fraction | Decimal, now: Fraction | Decimal
+) -> Fraction:
+    """Return what sells at the price `now` where `count` sold at the price `seen`.
+
+    By the curve of the kernels, count x (now / seen)^-elasticity; at most 20 times as much or as
+    little. Both prices are above zero and in one unit.
+
+    Examples
+    --------
+    >>> at_price(Fraction(3), 2.0, seen=Fraction(10), now=Fraction(5))
+    Fraction(12, 1)
+    """
+    if seen == now:
+        return count
+    power = -elasticity * math.log(float(Fraction(now) / Fraction(seen)))
+    most = math.log(_MOST_TIMES)
+    times = math.exp(min(most, max(-most, power)))
+    return count * Fraction(str(round(times, 6)))
 
 
 def demand_problem(

@@ -17,6 +17,7 @@ from starlette.types import Scope
 
 from collop.errors import CollopError, NotFound, StorageTrouble
 from collop.web import (
+    add_to_booking,
     ask,
     board,
     booking,
@@ -57,8 +58,8 @@ _KEPT_FILES = (
     "chalk.css", "chalk.js", "board.js",
 )  # fmt: skip
 _SCREENS = (
-    ask, booking, case, case_new, hook, hand_over, receiving, rail, knife, putting, scale, flow,
-    trace, yields, styles, device, board, sums, choices, chalk_line, chalk,
+    ask, booking, case, case_new, hook, add_to_booking, hand_over, receiving, rail, knife, putting,
+    scale, flow, trace, yields, styles, device, board, sums, choices, chalk_line, chalk,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 

@@ -16,7 +16,7 @@ from collop.shop import NewPrice
 from collop.web.chalk_acts import put_up, take_back
 from collop.web.chalk_form import DAYS, read_change, read_price
 from collop.web.chalk_past import LastChange, last_change
-from collop.web.chalk_view import Tried, Worked, work_out
+from collop.web.chalk_view import Line, Tried, Worked, work_out
 from collop.web.forms import Faults, Fields, read_amount
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -164,7 +164,7 @@ def _put(request: Request, tag: str, fields: Fields, faults: Faults) -> Response
     except WrongState as error:
         return _refused(request, tag, fields, faults, error)
     change = read_change(room, fields, faults)
-    changed = worked.changed()
+    changed = worked.changed() or _sent_again(worked, fields)
     if not changed and not faults:
         first = next((line.case_id for line in worked.lines if line.on_board), "")
         faults.add(f"price-{first}", "New price: nothing is changed yet; type or slide a price.")
@@ -180,6 +180,19 @@ def _put(request: Request, tag: str, fields: Fields, faults: Faults) -> Response
         return _show(request, tag, fields, faults, status=409 if trouble else 422, worked=worked,
                      trouble=trouble)  # fmt: skip
     return _back(room, tag, "put", fields)
+
+
+def _sent_again(worked: Worked, fields: Fields) -> tuple[Line, ...]:
+    """Return the lines that stand already as this form wants them, and not as its page showed them.
+
+    Such a form was sent before, by a second touch of the button; its key makes it harmless.
+    """
+    found = []
+    for line in worked.lines:
+        was, text = (fields.one(f"{part}-{line.case_id}") for part in ("was", "price"))
+        if was and text not in {"", was} and line.present != was:
+            found.append(line)
+    return tuple(found)
 
 
 def _back(room: Room, tag: str, done: str, fields: Fields) -> Response:

@@ -19,6 +19,7 @@ __all__ = ["key_of", "put_up", "take_back"]
 
 _FIELDS = ("why", "by", "from_time")
 _ALREADY = "Nothing can be taken back: the last change is more than an hour old."
+_BACK = "The last change was taken back already; the former prices stand."
 _OTHER = "The board changed since this page was shown; look again before taking anything back."
 
 
@@ -81,6 +82,8 @@ def take_back(room: Room, last: LastChange | None, fields: Fields, *, by: str) -
     by : str
         Who takes it back.
     """
+    if last is not None and last.is_taken_back:
+        return _BACK
     if last is None or not last.can_undo:
         return _ALREADY
     if fields.one("last") != last.entered_at.isoformat():

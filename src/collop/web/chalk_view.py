@@ -84,7 +84,7 @@ class Line:
     def move_text(self) -> str:
         """Return the move in words."""
         moved = self.moved
-        return f"{'up' if moved > 0 else 'down'} {abs(moved):.2f}" if moved else ""
+        return f"{'up' if moved > 0 else 'down'} {abs(moved):f}" if moved else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,12 +29,14 @@ NEXT: dict[str, tuple[str, str]] = {
 }
 _EVENTS = {
     "book": "booked",
+    "add": "added to",
     "state": "moved on",
     "undo": "undone",
     "hand over": "handed over",
 }
 _DONE = {
     "booked": "Booked. The weights have left the free stock.",
+    "added": "Added. The lines before it keep their prices.",
     "moved": "Marked.",
     "released": "Released. The weights are free again.",
     "undone": "Undone.",

@@ -192,4 +192,9 @@ def _filled(room: Room, where: str) -> Filling:
         "Filled from what hangs: each piece with every way to cut it, the week's demand of each "
         "line by its own sales or by published figures, what is free in the case."
     )
-    return Filling(pairs, note, ours=["by-products sell at the shop's values, as much as there is"])
+    return Filling(
+        pairs,
+        note,
+        room.shop.chalk.clearing_notes(),
+        ours=["by-products sell at the shop's values, as much as there is"],
+    )

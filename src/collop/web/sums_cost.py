@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse
 
 from collop.chalk import allocate
 from collop.measures import decimal_of, minor_places
+from collop.shop.chalk_problem import SHRINK_NOTE
 from collop.web.room import Queried, room_of
 from collop.web.sums_sheet import (
     Filling,
@@ -158,6 +159,8 @@ def _filled(room: Room, tag: str) -> Filling:
                   (f"b{row}_price", priced(one["value_per_unit"]))]  # fmt: skip
     note = (
         f"Filled from {tag}: the cost is what was paid with haulage and labour, prices are those "
-        "on the board, by-products count at the shop's values."
+        "on the board, by-products count at the shop's values. Weights are as cut: the board, "
+        "which takes shrink off, has less margin."
     )
-    return Filling(pairs, note, piece_notes(room, tag))
+    told = [one for one in piece_notes(room, tag) if one != SHRINK_NOTE]
+    return Filling(pairs, note, told)

@@ -80,9 +80,7 @@ def _filled(room: Room, line: str) -> Filling:
     pairs += [(key, priced(found[key])) for key in ("price", "cost", "salvage")]
     pairs += [(key, plain(demand.get(key))) for key, _ in _DEMAND]
     note = f"Filled from the board and the case: {found['name']}, for one day."
-    if line not in room.shop.chalk.case_costs():
-        note += " What it cost is not known: taken as its price less the margin that is wanted."
     if len(kept) < len(seen):
         note += f" The last {len(kept)} days of {len(seen)}."
     ours = ["spread of a day's sale: 35 % of its mean"] if demand["kind"] == "normal" else []
-    return Filling(pairs, note, ours=ours)
+    return Filling(pairs, note, room.shop.chalk.put_out_notes(line), ours)

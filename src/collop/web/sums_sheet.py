@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from fastapi import Request
@@ -13,6 +14,7 @@ from fastapi.responses import HTMLResponse
 
 from collop.chalk import chalk
 from collop.errors import BadValue, CollopError, PlanRejected, StorageTrouble
+from collop.measures import decimal_of
 from collop.web.forms import Faults, Fields, read_amount
 from collop.web.rendering import page
 from collop.web.room import room_of
@@ -50,6 +52,7 @@ _SPLIT = re.compile(r"[\s;]+|,\s+")
 _NOTHING = re.compile(r"0{1,6}([.,]0{0,6})?")
 _MOST_LISTED = 400
 _PERCENT_PLACES = 6
+_MONEY_PLACES = 4
 
 
 class SumSheet(Sheet):
@@ -111,7 +114,7 @@ class SumSheet(Sheet):
 def _amount(word: str, label: str) -> str:
     if _NOTHING.fullmatch(word):
         return "0"
-    return f"{read_amount(word, label, places=4):f}"
+    return f"{read_amount(word, label, places=_MONEY_PLACES):f}"
 
 
 @dataclass(slots=True)
@@ -210,10 +213,13 @@ def plain(value: object) -> str:
 
 
 def priced(value: object) -> str:
-    """Return money as it stands in a field: two decimals at the least; empty for None."""
+    """Return money as it stands in a field: two to four decimals; empty for None.
+
+    A price set per lb has more of them per kg than a field takes, so it is rounded half up.
+    """
     if value is None:
         return ""
-    amount = Decimal(plain(value))
+    amount = decimal_of(Fraction(str(value)), _MONEY_PLACES).normalize()
     return f"{amount:.2f}" if amount == round(amount, 2) else f"{amount:f}"
 
 
