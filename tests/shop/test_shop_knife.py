@@ -235,7 +235,7 @@ def test_same_key_weighs_once(monday, cut):
     ("parts", "words"),
     [
         ([], "needs parts"),
-        ([NewPart("x", "cut", "block", Fraction(1))], "from 2 to 60"),
+        ([NewPart("x", "cut", "block", Fraction(1))], "from 2 to 100"),
         ([NewPart("x", "cut", "block", Fraction("0.9")), LOSS], "add up to 0.9100, not 1"),
         ([NewPart("x", "meat", "block", Fraction(1)), LOSS], "none of cut"),
         ([NewPart("x", "trim", "case", Fraction(1)), LOSS], "goes to trim"),
