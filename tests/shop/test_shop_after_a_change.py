@@ -134,6 +134,21 @@ def test_a_usual_pace_without_slips_belongs_to_the_price_of_a_week_ago(shop):
     assert float(after.problem["usual"]) == pytest.approx(more, abs=1e-5)
 
 
+def test_what_is_frozen_keeps_its_share_of_the_usual_price(shop):
+    """It sells later: the mark-down of today does not follow it into the freezer."""
+    wednesday = TUESDAY + timedelta(days=1)
+
+    def freezing():
+        moves = shop.chalk.moves(at=wednesday, most=40)
+        return next(move.problem["freeze"] for move in moves if move.case_id == "C31")
+
+    before = freezing()
+    assert before["price"] == "7.7250"
+    new = NewPrice("C31", per_lb("8.00"))
+    shop.chalk.put([new], by="ines", why="mark-down", key="down")
+    assert freezing() == before
+
+
 def test_no_further_mark_down_passes_half_of_the_usual_price(own, clock):
     """A second mark-down is held to half of 11.20, not to half of the price it has come to."""
     sold_for_three_days(own, clock)

@@ -331,7 +331,8 @@ def _freeze(view: CaseView, line: Line, last: date) -> dict[str, Any] | None:
         "thaw" in line.name.casefold() or "frozen" in line.name.casefold()
     ):  # fmt: skip
         return None
-    price = Fraction(per_unit(view.board[line.id], view.chosen)) * FREEZE_PRICE
+    # of the usual price: a mark-down of today does not follow it into the freezer
+    price = view.usual_price(line.id, view.board[line.id]) * FREEZE_PRICE
     return {
         "price": _money(price),
         "yield": float(FREEZE_YIELD),
