@@ -16,7 +16,7 @@ from collop.shop import NewPrice
 from collop.web.chalk_acts import put_up, take_back
 from collop.web.chalk_form import DAYS, read_change, read_price
 from collop.web.chalk_past import LastChange, last_change
-from collop.web.chalk_view import Line, Tried, Worked, work_out
+from collop.web.chalk_view import Line, Tried, Worked, field_of, work_out
 from collop.web.forms import Faults, Fields, read_amount
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -79,29 +79,33 @@ def _worked(room: Room, tag: str, fields: Fields, faults: Faults) -> Worked:
     """Work out what was typed; a price that cannot be read counts as the one on the board."""
     margin = faults.take("margin", lambda: _margin(fields), None)
     paid = faults.take("paid", lambda: _paid(fields), None)
-    prices = {}
+    prices: dict[str, Decimal] = {}
     lines = _lines_of(room, tag, margin, paid)
-    for case_id, (label, present) in lines.items():
-        name = f"price-{case_id}"
+    for case_id, (name, label, present) in lines.items():
         text = fields.one(name)
         if text == fields.one(f"was-{case_id}"):
             text = ""  # left as it was shown: the board may have changed elsewhere
-        prices[case_id] = faults.take(
-            name, partial(read_price, text, label, present), Decimal(present)
-        )
-    kept = frozenset(fields.all("keep")) & lines.keys()
+        if present is not None:
+            read = partial(read_price, text, label, present)
+            prices[case_id] = faults.take(name, read, Decimal(present))
+        elif text:
+            tried = faults.take(name, partial(read_price, text, label, ""), None)
+            prices |= {} if tried is None else {case_id: tried}
+    kept = frozenset(fields.all("keep")) & {
+        case_id for case_id, (_, _, present) in lines.items() if present is not None
+    }
     return work_out(room, tag, Tried(prices, kept, margin, paid))
 
 
 def _lines_of(
     room: Room, tag: str, margin: Decimal | None, paid: Decimal | None
-) -> dict[str, tuple[str, str]]:
-    """Return name and present price of the cuts that have a line on the board."""
-    return {
-        cut["id"]: (cut["name"], cut["price"])
-        for cut in room.shop.chalk.problem(tag, margin=margin, paid=paid)["cuts"]
-        if cut["price"] is not None
-    }
+) -> dict[str, tuple[str, str, str | None]]:
+    """Return field, name and present price of each cut; a cut without a line has no price."""
+    found, parts = {}, 0
+    for cut in room.shop.chalk.problem(tag, margin=margin, paid=paid)["cuts"]:
+        parts += cut["price"] is None
+        found[cut["id"]] = (field_of(cut, parts), cut["name"], cut["price"])
+    return found
 
 
 def _margin(fields: Fields) -> Decimal | None:

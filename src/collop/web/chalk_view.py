@@ -6,20 +6,24 @@ Every figure is the kernel's; this module only puts them beside the fields.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from collop.chalk import chalk
-from collop.measures import Money, Rounding, decimal_of, minor_places, round_fraction
+from collop.measures import Money, Rounding, UnitPrice, decimal_of, minor_places, round_fraction
+from collop.shop import NewPrice
+from collop.web.chalk_pulls import pulls_of, said
 
 if TYPE_CHECKING:
     from collop.measures import Weight
     from collop.shop import ChalkPart, Settings
     from collop.web.room import Room
 
-__all__ = ["OFF_THE_BOARD", "Band", "CostLine", "Line", "Tried", "Worked", "work_out"]
+__all__ = [
+    "OFF_THE_BOARD", "Band", "CostLine", "Line", "Tried", "Worked", "field_of", "work_out",
+]  # fmt: skip
 
 #: The id of a cut that has no line on the board begins with this.
 OFF_THE_BOARD = "part:"
@@ -57,7 +61,8 @@ class Tried:
 class Line:
     """One line of the board beside its field; prices are text per legal unit.
 
-    `present` is empty for a cut without a line; `low`, `high` and `step` are the slider's.
+    `present` is empty for a cut without a line; `low` and `high` are the slider's. `field` names
+    its field; `warning` says why the price would need a reason.
     """
 
     case_id: str
@@ -69,6 +74,8 @@ class Line:
     is_kept: bool
     low: str
     high: str
+    field: str = ""
+    warning: str = ""
 
     @property
     def on_board(self) -> bool:
@@ -123,6 +130,7 @@ class Worked:
     plan: Mapping[str, Any]
     pulls: tuple[str, ...]
     is_tried: bool
+    is_held: bool
     notes: tuple[str, ...]
 
     def changed(self) -> tuple[Line, ...]:
@@ -152,51 +160,35 @@ def work_out(room: Room, tag: str, tried: Tried) -> Worked:
     chosen = room.shop.settings()
     problem = room.shop.chalk.problem(tag, margin=tried.margin, paid=tried.paid)
     present = {cut["id"]: Decimal(cut["price"]) for cut in problem["cuts"] if cut["price"]}
-    moved = {key: price for key, price in tried.prices.items() if price != present.get(key, price)}
+    moved = {key: price for key, price in tried.prices.items() if price != present.get(key)}
     kept = {key: present[key] for key in tried.kept if key in present}
     plan = room.shop.chalk.plan(
         tag, prices=moved, fixed=sorted(kept), margin=tried.margin, paid=tried.paid,
-        # what is tried has pulls of its own, from where the board stands
-        pulls=() if moved else None,
+        # what is tried or kept has pulls of its own
+        pulls=() if moved or kept else None,
     )  # fmt: skip
     lines = _lines(problem, plan, tried, moved, chosen)
+    lines = _warned(room, lines, moved, chosen)
     needed = plan["needed"]
     return Worked(
         lines=lines,
         strip=_strip(room.shop.chalk.parts(tag), lines),
-        costs=_costs(problem, chosen),
+        costs=_costs(problem, plan, chosen),
         unit=problem["unit"],
         margin_pct=_pct(problem["margin"]),
         needed=needed,
-        now=_brings(problem, present, needed),
+        now=_brings(problem, present, needed) | _guess(plan) if present else {},
         tried=_brings(problem, present | moved, needed) if moved else {},
         plan=plan,
-        pulls=_pulls(problem, plan, kept | moved, present),
+        pulls=pulls_of(problem, kept | moved) if kept or moved else said(plan["pulls"]),
         is_tried=bool(moved),
+        is_held=bool(moved or kept),
         notes=tuple(plan["assumptions"]),
     )
 
 
 def _pct(share: float) -> str:
     return f"{Decimal(str(share)) * 100:.2f}".rstrip("0").rstrip(".")
-
-
-def _pulls(
-    problem: Mapping[str, Any], plan: Mapping[str, Any], held: Mapping[str, Decimal],
-    present: Mapping[str, Decimal],
-) -> tuple[str, ...]:  # fmt: skip
-    """Return what the others must do: for the moves as typed, else for half a unit down each."""
-    places = Decimal(1).scaleb(-minor_places(problem["currency"]))
-    moves = {key: (price - present[key]).quantize(places) for key, price in held.items()}
-    asked = [{"id": key, "by": f"{by:f}"} for key, by in moves.items() if by]
-    if not asked:
-        return tuple(pull["say"] for pull in plan["pulls"])
-    # as they stand before the moves; all others are free to answer
-    cuts = [
-        cut | {"fixed": f"{present[cut['id']]:f}"} if cut["id"] in held else cut
-        for cut in problem["cuts"]
-    ]
-    return tuple(pull["say"] for pull in chalk({**problem, "cuts": cuts, "pulls": asked})["pulls"])
 
 
 def _brings(
@@ -223,8 +215,11 @@ def _lines(
     problem: Mapping[str, Any], plan: Mapping[str, Any], tried: Tried,
     moved: Mapping[str, Decimal], chosen: Settings,
 ) -> tuple[Line, ...]:  # fmt: skip
-    found = []
-    for cut, told in zip(problem["cuts"], plan["cuts"], strict=True):
+    found, parts = [], 0
+    by_id = {told["id"]: told for told in plan["cuts"]}
+    for cut in problem["cuts"]:
+        told = by_id[cut["id"]]
+        parts += cut["price"] is None
         present = _price_text(cut["price"], chosen) if cut["price"] is not None else ""
         typed = _price_text(moved[cut["id"]], chosen) if cut["id"] in moved else present
         low, high = _reach(present, typed, told["price"], chosen.price_step)
@@ -232,6 +227,7 @@ def _lines(
             case_id=cut["id"], name=cut["name"], present=present, typed=typed,
             needed=_price_text(told["price"], chosen), held=_WHYS.get(told["why"], ""),
             is_kept=cut["id"] in tried.kept, low=low, high=high,
+            field=field_of(cut, parts),
         ))  # fmt: skip
     return tuple(found)
 
@@ -276,8 +272,10 @@ def _share(count: int, total: int) -> str:
     return f"{decimal_of(Fraction(100 * count, total), 0):f}" if total else "0"
 
 
-def _costs(problem: Mapping[str, Any], chosen: Settings) -> tuple[CostLine, ...]:
-    """Return what the animal cost line by line, each rounded for display."""
+def _costs(
+    problem: Mapping[str, Any], plan: Mapping[str, Any], chosen: Settings
+) -> tuple[CostLine, ...]:
+    """Return what the animal cost line by line, each rounded for display, and their sum."""
     cost = problem["cost"]
     minutes, hourly = Decimal(cost["labour_minutes"]), Decimal(cost["labour_per_hour"])
     labour = _money(Fraction(minutes) * Fraction(hourly) / 60, chosen)
@@ -293,7 +291,37 @@ def _costs(problem: Mapping[str, Any], chosen: Settings) -> tuple[CostLine, ...]
         if value:
             each = f"{credit['name']}, {Decimal(credit['value_per_unit']):.2f} a {problem['unit']}"
             told.append(CostLine(each, _money(-value, chosen)))
+    net = Decimal(plan["cost"]) - Decimal(plan["credit_value"])
+    told.append(CostLine("what the cuts must pay", f"{net:f}"))
     return tuple(told)
+
+
+def _guess(plan: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what of the present board is guessed, and of which cuts."""
+    guess = plan["guessed"]
+    return {"guessed": guess["revenue"] if guess["names"] else "", "guessed_of": guess["names"]}
+
+
+def field_of(cut: Mapping[str, Any], part: int) -> str:
+    """Return the name of a cut's field; `part` counts the cuts without a line, from 1."""
+    return f"price-part-{part}" if cut["price"] is None else f"price-{cut['id']}"
+
+
+def _warned(
+    room: Room, lines: tuple[Line, ...], moved: Mapping[str, Decimal], chosen: Settings
+) -> tuple[Line, ...]:
+    """Return the lines, each with why its typed price would need a reason."""
+    new = [
+        NewPrice(line.case_id, UnitPrice.of(line.typed, chosen.legal_unit, chosen.currency))
+        for line in lines
+        if line.on_board and line.case_id in moved
+    ]
+    if not new:
+        return lines
+    said: dict[str, str] = {}
+    for guard in room.shop.chalk.guards(new):
+        said[guard.case_id] = " ".join(filter(None, (said.get(guard.case_id), guard.say)))
+    return tuple(replace(line, warning=said.get(line.case_id, "")) for line in lines)
 
 
 def _money(amount: Fraction, chosen: Settings) -> str:
