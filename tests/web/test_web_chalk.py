@@ -86,7 +86,9 @@ def test_what_nobody_has_priced_is_said_and_can_be_tried(client, shop, words):
     """40 lb without a line count at the mean; a price tried for them counts, and never goes up."""
     page = client.get(B41F).text
     guess = shop.chalk.plan("B-41F")["guessed"]
-    assert f"of it {guess['revenue']} guessed: {guess['names'][0]} has no price" in words(page)
+    assert f"Of board now {guess['revenue']} is guessed: {guess['names'][0]} has no price" in words(
+        page
+    )
     assert 'name="price-part-1"' in page
     text = words(client.post(f"{B41F}/pulls", data={"price-part-1": "7.00"}).text)
     plan = shop.chalk.plan("B-41F", prices={"part:Chuck and rib, cut to list": Decimal(7)})
@@ -170,7 +172,9 @@ def test_a_moved_price_is_answered_with_its_number(client, shop, words):
     needs = next(c["price"] for c in shop.chalk.plan("B-41F")["cuts"] if c["id"] == "C09")
     assert f"Beef short ribs down {Decimal(needs) - Decimal('8.40')}:" in words(pulls)
     told = re.sub(
-        r"of it [0-9,.]+ guessed", "", words(section(answer.text, "What the prices bring"))
+        r"Of board now [0-9,.]+ is guessed",
+        "",
+        words(section(answer.text, "What the prices bring")),
     )
     needed, now, _, typed, _ = money_in(told)[:5]
     cut = next(one for one in shop.chalk.problem("B-41F")["cuts"] if one["id"] == "C09")
