@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 
@@ -26,6 +27,13 @@ def marked(client, shop, clock):
 def price_of(shop, case_id):
     """Return the amount in force."""
     return next(line.price.amount for line in shop.case() if line.id == case_id)
+
+
+def by_hand(monkeypatch, shop, way):
+    """Let the best move of the afternoon be one without a price, and return it."""
+    found = replace(shop.chalk.moves(AFTERNOON)[0], way=way, price=None)
+    monkeypatch.setattr(shop.chalk, "moves", lambda: (found,))
+    return found
 
 
 def test_before_the_hour_there_is_one_quiet_line(client, words):
@@ -54,15 +62,26 @@ def test_looked_at_early_they_show_too(client, shop, words):
     assert all(move.say in text for move in shop.chalk.moves())
 
 
-def test_what_no_price_helps_leads_to_the_count_of_that_line(client, shop, clock, read_page):
-    """Grinding and freezing are done by hand; the line is chosen on the page it leads to."""
-    clock.put(AFTERNOON)
-    move = next(one for one in shop.chalk.moves() if one.price is None)
+@pytest.mark.parametrize(
+    ("way", "says"),
+    [("freeze", "Freeze and label it by hand; it stays"), ("convert", "Grind it by hand; it stays")],
+)
+def test_what_is_done_by_hand_has_words_and_no_button(client, shop, words, monkeypatch, way, says):
+    """A count would book what is frozen or ground as lost, so none is offered beside it."""
+    by_hand(monkeypatch, shop, way)
     page = client.get("/case?moves=1").text
-    address = f"/put-away?line={move.case_id}#put-count"
-    assert address in read_page(page).links
-    away = client.get(address).text
-    assert f'<option value="{move.case_id}" selected>' in away
+    assert says in words(page)
+    assert "Count it after" not in page
+    assert "/put-away?line=" not in page
+    assert "Mark down to" not in page
+
+
+def test_what_is_to_be_thrown_away_is_counted(client, shop, read_page, monkeypatch):
+    """That weight is lost, and the line is chosen on the page the button leads to."""
+    found = by_hand(monkeypatch, shop, "bin")
+    address = f"/put-away?line={found.case_id}#put-count"
+    assert address in read_page(client.get("/case?moves=1").text).links
+    assert f'<option value="{found.case_id}" selected>' in client.get(address).text
 
 
 def test_nothing_worth_doing_is_said(client, shop, words, monkeypatch):

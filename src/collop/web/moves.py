@@ -22,14 +22,23 @@ if TYPE_CHECKING:
 __all__ = ["Panel", "Shown", "mark_down", "panel_of"]
 
 _PLACES = 4
+#: What is done by hand where no price helps: the counter books neither, so there is no button.
+_BY_HAND = {
+    "freeze": "Freeze and label it by hand; it stays on its line here until then.",
+    "convert": "Grind it by hand; it stays on its line here until then.",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """One move, and the price its button names per legal unit; empty if no price helps."""
+    """One move, and the price its button names per legal unit; empty if no price helps.
+
+    `by_hand` says what is done without a button; empty where there is one.
+    """
 
     move: Move
     price: str
+    by_hand: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +56,10 @@ def panel_of(room: Room, *, wanted: bool) -> Panel:
     if not wanted and room.now().time() < chosen.moves_from:
         return Panel(is_open=False, starts=chosen.moves_from)
     moves = tuple(
-        Shown(move, "" if move.price is None else per_unit(move.price, chosen.legal_unit))
+        Shown(move, "" if move.price is None else per_unit(move.price, chosen.legal_unit),
+              by_hand="" if move.price else _BY_HAND.get(move.way, ""))
         for move in room.shop.chalk.moves()
-    )
+    )  # fmt: skip
     return Panel(is_open=True, starts=chosen.moves_from, moves=moves)
 
 
