@@ -13,7 +13,7 @@ import pytest
 from test_access import SMALL, axe_faults
 
 from collop.measures import Money, UnitPrice, Weight, WeightUnit
-from collop.shop import NewLine
+from collop.shop import NewLine, NewPrice
 
 STATES = {
     "board": "/board",
@@ -194,6 +194,25 @@ def test_the_steps_of_a_line_are_drawn(counter, open_page):
     assert page.locator(".past-table tbody tr").count() == 2
 
 
+@pytest.mark.parametrize("width", [320, 1280])
+def test_a_planned_price_is_taken_back_by_its_button(counter, open_page, width):
+    """Named by price and hour, large enough, no sideways scroll; then the plan is gone."""
+    counter.shop.chalk.put(
+        [NewPrice("C11", UnitPrice.of("8.40", WeightUnit.LB))], by="ines", why="dearer", key="k",
+        from_at=counter.clock.now() + timedelta(hours=3),
+    )  # fmt: skip
+    page = open_page(width=width, height=900)
+    page.goto(f"{counter.base}/chalk/line/C11")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert axe_faults(page) == []
+    assert page.evaluate(SMALL, 44) == []
+    page.get_by_label("Kofi").check()
+    page.get_by_role("button", name="Take back 8.40 from Tue 11:00").click()
+    page.wait_for_url("**done=withdrawn")
+    assert counter.shop.chalk.planned() == ()
+    assert page.get_by_role("button", name=re.compile("^Take back")).count() == 0
+
+
 def test_the_board_on_display_follows_and_never_blanks(counter, open_page):
     """A new price comes by itself; with the counter off the last board stays, with its time."""
     page = open_page()
@@ -217,17 +236,63 @@ def test_the_board_on_display_follows_and_never_blanks(counter, open_page):
     assert page.locator(".board-line").count() == 34
 
 
-def test_the_board_prints_on_paper_with_its_head_on_every_sheet(still_counter, open_page):
-    """A4: two sheets, the head row repeats by the browser's own rule for table heads."""
+def sheets(page, size):
+    """Return how many sheets the page prints on."""
+    margin = dict.fromkeys(("top", "bottom", "left", "right"), "12mm")
+    return len(re.findall(rb"/Type /Page\b", page.pdf(format=size, margin=margin)))
+
+
+def test_the_board_prints_on_one_sheet_with_a_large_name(still_counter, open_page):
+    """34 lines in two columns at 12 pt or more, on Letter and on A4; the name at 24 pt or more."""
     page = open_page()
     page.goto(f"{still_counter.base}/board")
+    assert page.locator(".board-line").count() == 34
     page.emulate_media(media="print")
-    shown = page.evaluate("getComputedStyle(document.querySelector('.board thead')).display")
-    assert shown == "table-header-group"
-    assert page.locator(".paper-only").is_visible()
-    assert page.locator(".board-head").is_hidden()
-    sheet = page.pdf(format="A4", margin=dict.fromkeys(("top", "bottom", "left", "right"), "12mm"))
-    assert 1 <= len(re.findall(rb"/Type /Page\b", sheet)) <= 2
+    points = "part => parseFloat(getComputedStyle(document.querySelector(part)).fontSize) * 72 / 96"
+    assert page.evaluate(points, ".board-line th") >= 12
+    assert page.evaluate(points, ".board-head .paper-only") >= 12
+    assert page.evaluate(points, ".board-head h1") >= 24
+    columns = "getComputedStyle(document.querySelector('.board-columns')).columnCount"
+    assert page.evaluate(columns) == "2"
+    assert sheets(page, "Letter") == 1
+    assert sheets(page, "A4") == 1
+
+
+def test_a_long_board_has_its_head_on_every_sheet(still_counter, open_page):
+    """Head fixed to each sheet, and the repeated table head keeps its height free."""
+    page = open_page()
+    page.goto(f"{still_counter.base}/board")
+    page.evaluate(
+        "() => { for (let n = 0; n < 3; n += 1) { document.querySelectorAll('.board tbody')"
+        ".forEach(part => part.parentNode.append(part.cloneNode(true))); } }"
+    )
+    page.emulate_media(media="print")
+    assert sheets(page, "Letter") > 1
+    style = "([part, name]) => getComputedStyle(document.querySelector(part))[name]"
+    assert page.evaluate(style, [".board-head", "position"]) == "fixed"
+    assert page.evaluate(style, [".board thead", "display"]) == "table-header-group"
+    head, kept = (page.locator(part).bounding_box()["height"]
+                  for part in (".board-head", ".board thead .paper-only"))  # fmt: skip
+    assert kept >= head
+
+
+@pytest.mark.parametrize("width", [360, 820, 1280])
+def test_a_line_in_error_keeps_field_and_slider_in_their_places(still_counter, open_page, width):
+    """Its field ends where the other fields end, its slider is as wide but for the red rule."""
+    page = open_page(width=width, height=1100)
+    page.goto(f"{still_counter.base}/chalk/B-41F")
+    page.get_by_label("New price of Beef brisket per lb").fill("x")
+    page.get_by_role("button", name="Work out", exact=True).click()
+    page.wait_for_selector(".chalk-line.bad")
+
+    def box(name):
+        field = page.get_by_label(f"New price of {name} per lb").bounding_box()
+        bar = page.get_by_role("slider", name=f"Slide the price of {name}").bounding_box()
+        return field["x"] + field["width"], bar["width"]
+
+    (bad_end, bad_bar), (end, bar) = box("Beef brisket"), box("Beef shin on the bone")
+    assert abs(bad_end - end) <= 1
+    assert bar - 24 <= bad_bar <= bar
 
 
 def pounds(text):

@@ -72,14 +72,14 @@ def test_an_empty_board_says_so(client, shop, words, monkeypatch):
     assert in_force_from((), shop.now()) == ""
 
 
-def test_the_printer_opens_only_where_it_is_asked_for(client):
-    """The mark that the script looks for; the page head stands on every sheet."""
+def test_the_printer_opens_only_where_it_is_asked_for(client, words):
+    """The mark that the script looks for; name, place and date are in the head for paper."""
     assert "data-print" not in client.get("/board").text
     page = client.get("/board?print=1").text
     assert "data-print" in page
-    head = page[page.index("<thead>") : page.index("</thead>")]
-    assert "Tollebank Meats, Weir Lane, Oddwater Lock" in head
-    assert "prices from" in head
+    head = words(page[page.index("<header") : page.index("</header>")])
+    assert "Weir Lane, Oddwater Lock. Tuesday 9 June 2026, prices from Mon 8 Jun" in head
+    assert "Tollebank Meats" in head
 
 
 def test_the_last_board_stays_with_its_time(client):

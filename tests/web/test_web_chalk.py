@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -13,6 +14,7 @@ from collop.errors import WrongState
 from collop.measures import UnitPrice, WeightUnit
 from collop.shop import NewPrice
 from collop.web.chalk_view import Line
+from collop.web.rendering import UNIT_COOKIE
 
 B41F = "/chalk/B-41F"
 WHO = {"by": "ines", "key": "k", "do": "put"}
@@ -209,8 +211,8 @@ def test_a_number_that_is_none_is_not_repeated(client, number):
         ("-3", "Beef short ribs: enter more than 0"),
         ("NaN", "Beef short ribs: write an amount"),
         ("1e99", "Beef short ribs: enter 100000 or less"),
-        ("1e-999999", "Beef short ribs: write at most 4 decimals"),
-        ("8.123456", "Beef short ribs: write at most 4 decimals"),
+        ("1e-999999", "Beef short ribs: write at most 2 decimals"),
+        ("9.805", "Beef short ribs: write at most 2 decimals"),
         ("<b>8</b>", "Beef short ribs: write an amount"),
     ],
 )
@@ -464,6 +466,7 @@ def test_a_line_has_its_history_and_its_own_form(client, shop, clock, words):
         ({"price": ""}, "New price: write what it shall cost"),
         ({"price": "x"}, "New price: write an amount"),
         ({"price": "7.00e0x"}, "New price: write an amount"),
+        ({"price": "8.605"}, "New price: write at most 2 decimals"),
         ({"price": "20"}, "over 15 % at once needs a reason"),
         ({"by": ""}, "Who: choose who does this."),
     ],
@@ -516,9 +519,44 @@ def test_the_costs_say_what_is_known_and_what_is_not(client, shop, words):
         assert one.lot_id in text
         assert row in text
         assert all(f"{part.decimal():,.2f}" in text for part in parts)
-    for one in costs:
-        if one.cost is None:
-            assert one.unknown in text
+
+
+def test_lots_of_unknown_cost_are_one_line_a_place(client, shop, words):
+    """How many and why; the lots with their weights open below; one alone has its own row."""
+    page = client.get("/chalk/costs").text
+    lost = [one for one in shop.chalk.costs() if one.cost is None]
+    for place in ("case", "booked"):
+        here = [one for one in lost if one.place == place]
+        assert len(here) > 1
+        say = f"{len(here)} lots came without a delivery; what they cost is not known."
+        opened = page[page.index(f"<summary>{say}") :].split("</details>")[0]
+        assert opened.count("<li>") == len(here)
+        for one in here:
+            assert f"{one.what} {one.lot_id} , {one.weight.text()}" in words(opened)
+    assert "Cost not known" not in page
+
+
+def test_one_lot_of_unknown_cost_has_its_row(client, shop, words, monkeypatch):
+    """With the reason the shop gives; a reason of its own is told of many in its words."""
+    first, *others = [one for one in shop.chalk.costs() if one.cost is None][:3]
+    found = (first, *(replace(one, place="case", unknown="Nobody said.") for one in others))
+    monkeypatch.setattr(shop.chalk, "costs", lambda: found)
+    page = client.get("/chalk/costs").text
+    assert first.unknown in words(page)
+    assert page.count("<details>") == 1
+    assert "2 lots: Nobody said." in words(page)
+
+
+@pytest.mark.parametrize("unit", ["lb", "kg"])
+def test_every_unit_cost_names_its_unit(client, shop, words, unit):
+    """The head names none: each cell says by which unit, that of the device."""
+    client.cookies.set(UNIT_COOKIE, unit)
+    text = words(client.get("/chalk/costs").text)
+    assert "Cost Unit cost Invoice" in text
+    known = [one for one in shop.chalk.costs() if one.per_unit is not None]
+    assert known
+    for one in known:
+        assert f"{one.per_unit.shown_per(WeightUnit(unit))} /{unit}" in text
 
 
 @pytest.mark.parametrize("address", ACTS)

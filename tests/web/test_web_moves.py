@@ -64,7 +64,10 @@ def test_looked_at_early_they_show_too(client, shop, words):
 
 @pytest.mark.parametrize(
     ("way", "says"),
-    [("freeze", "Freeze and label it by hand; it stays"), ("convert", "Grind it by hand; it stays")],
+    [
+        ("freeze", "Freeze and label it by hand; it stays"),
+        ("convert", "Grind it by hand; it stays"),
+    ],
 )
 def test_what_is_done_by_hand_has_words_and_no_button(client, shop, words, monkeypatch, way, says):
     """A count would book what is frozen or ground as lost, so none is offered beside it."""

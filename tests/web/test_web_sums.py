@@ -25,6 +25,7 @@ from collop.chalk import (
 )
 from collop.measures import Weight, WeightUnit
 from collop.web.forms import Fields
+from collop.web.sums_equation import _usual
 from collop.web.sums_sheet import SUMS, SumSheet, fitting, percent, plain, priced
 
 EXAMPLES = Path(__file__).parents[2] / "docs/examples"
@@ -98,6 +99,7 @@ def kept(html):
     for name, body in re.findall(r'<select id="f-([a-z_]+)".*?>(.*?)</select>', sheet, re.DOTALL):
         found = re.search(r'value="([^"]*)" selected', body) or re.search(r'value="(.*?)"', body)
         typed[name] = found[1]
+    typed |= dict(re.findall(r'name="([a-z0-9_]+)" value="([^"]*)"', sheet))
     typed |= dict(re.findall(r'<textarea id="f-([a-z_]+)".*?>(.*?)</textarea>', sheet, re.DOTALL))
     return {name: unescape(text) for name, text in typed.items()}
 
@@ -496,6 +498,30 @@ def test_a_filled_board_is_that_of_the_chalk_page(client, shop, words):
     for row, cut in zip(rows(html, words, "Board, worked out"), plan["cuts"], strict=False):
         assert f" {cut['price']} " in row
     assert "a starting figure of ours" in words(html)
+
+
+def test_what_has_no_line_on_the_board_is_named_in_no_pull(client, words):
+    """Neither moved nor asked to answer, also when the filled sheet is sent; renamed, it is."""
+    cut = "Chuck and rib, cut to list"
+    first = client.get(AT + "equation?tag=B-41F").text
+    sheet = kept(first)
+    (off,) = (name for name, text in sheet.items() if name.endswith("_off") and text == cut)
+    for html in (first, client.get(AT + "equation", params=sheet).text,
+                 client.get(AT + "equation", params=sheet | {"pull": "-0.40"}).text):  # fmt: skip
+        pulls = words(html[html.index("If one price moves") : html.index("All answers")])
+        assert " Beef brisket down 0." in pulls
+        assert cut not in pulls
+        assert f"{cut} has no line on the board" in words(html)
+    renamed = sheet | {off.replace("_off", "_name"): "Chuck roll"}
+    html = client.get(AT + "equation", params=renamed).text
+    assert "Chuck roll down 0.50" in words(html)
+    assert "has no line on the board" not in words(html)
+
+
+@pytest.mark.parametrize(("currency", "usual"), [("USD", "-0.50"), ("JPY", "-1")])
+def test_the_usual_pull_is_one_the_currency_can_pay(currency, usual):
+    """Half a unit of money; where there are no smaller coins, one of it."""
+    assert _usual(currency) == usual
 
 
 def test_a_filled_whole_piece_is_that_of_the_shop(client, shop, words):

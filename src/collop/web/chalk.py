@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 from urllib.parse import quote
@@ -10,12 +12,12 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.errors import CollopError, WrongState
+from collop.errors import BadValue, CollopError, WrongState
 from collop.measures import UnitPrice
 from collop.shop import NewPrice
 from collop.web.chalk_acts import put_up, take_back
-from collop.web.chalk_form import DAYS, read_change, read_price
-from collop.web.chalk_past import LastChange, last_change
+from collop.web.chalk_form import DAYS, Change, legal_price, read_change, read_price
+from collop.web.chalk_past import TAKEN_BACK, LastChange, last_change
 from collop.web.chalk_view import Line, Tried, Worked, field_of, work_out
 from collop.web.forms import Faults, Fields, read_amount
 from collop.web.hook import read_who
@@ -27,6 +29,7 @@ __all__ = ["router"]
 router = APIRouter()
 _STATES = {"hangs": "hangs", "on the block": "on the block", "broken": "broken"}
 _NUMBER_LONGEST = 9
+_NUMBER = re.compile(r"-?(?=[.,]?[0-9])[0-9]{0,6}([.,][0-9]{0,6})?")
 
 
 @router.get("/chalk", response_class=HTMLResponse)
@@ -35,7 +38,8 @@ def choose_animal(request: Request) -> HTMLResponse:
     room = room_of(request)
     return page(
         request, "chalk_choose.html", animals=room.shop.chalk.animals(), states=_STATES,
-        lines=room.shop.chalk.board(), margin_pct=_pct(room.shop.settings().target_margin),
+        lines=room.shop.chalk.board(), priced=legal_price(room),
+        margin_pct=_pct(room.shop.settings().target_margin),
     )  # fmt: skip
 
 
@@ -86,10 +90,10 @@ def _worked(room: Room, tag: str, fields: Fields, faults: Faults) -> Worked:
         if text == fields.one(f"was-{case_id}"):
             text = ""  # left as it was shown: the board may have changed elsewhere
         if present is not None:
-            read = partial(read_price, text, label, present)
+            read = partial(read_price, text, label, present, room.currency)
             prices[case_id] = faults.take(name, read, Decimal(present))
         elif text:
-            tried = faults.take(name, partial(read_price, text, label, ""), None)
+            tried = faults.take(name, partial(read_price, text, label, "", room.currency), None)
             prices |= {} if tried is None else {case_id: tried}
     kept = frozenset(fields.all("keep")) & {
         case_id for case_id, (_, _, present) in lines.items() if present is not None
@@ -113,6 +117,8 @@ def _margin(fields: Fields) -> Decimal | None:
     if not text:
         return None
     label = "Target margin, per cent"
+    if not _NUMBER.fullmatch(text):
+        raise BadValue(f"{label}: write a figure such as 35.")
     return read_amount(text, label, high="95") / 100
 
 
@@ -136,7 +142,7 @@ def _show(
         animal=animal, worked=worked, fields=fields, faults=faults, fill=fill, trouble=trouble,
         people=room.shop.people(), key=uuid4().hex, days=DAYS, done=done,
         last=_last(room, worked), planned=room.shop.chalk.planned(),
-        step=room.shop.settings().price_step,
+        step=room.shop.settings().price_step, priced=legal_price(room),
         shop_margin=_pct(room.shop.settings().target_margin), states=_STATES,
         names={person.id: person.name for person in room.shop.people()},
     )  # fmt: skip
@@ -169,6 +175,8 @@ def _put(request: Request, tag: str, fields: Fields, faults: Faults) -> Response
         return _refused(request, tag, fields, faults, error)
     change = read_change(room, fields, faults)
     changed = worked.changed() or _sent_again(worked, fields)
+    if not changed and (changed := _ahead(room, worked, change, faults)):
+        change = replace(change, why=f"{TAKEN_BACK}: {change.why}".rstrip(": "))
     if not changed and not faults:
         first = next((line.case_id for line in worked.lines if line.on_board), "")
         faults.add(f"price-{first}", "New price: nothing is changed yet; type or slide a price.")
@@ -197,6 +205,31 @@ def _sent_again(worked: Worked, fields: Fields) -> tuple[Line, ...]:
         if was and text not in {"", was} and line.present != was:
             found.append(line)
     return tuple(found)
+
+
+def _ahead(room: Room, worked: Worked, change: Change, faults: Faults) -> tuple[Line, ...]:
+    """Return the line whose plan the prices of now take the place of, from the time chosen.
+
+    Nothing tells which of several is meant; that is refused, for each has its own button.
+    """
+    if change.from_at is None or faults:
+        return ()
+    then = {one.case_id: one.price for one in room.shop.chalk.planned()
+            if one.from_at <= change.from_at}  # fmt: skip
+    unit = room.shop.settings().legal_unit
+    found = tuple(
+        line for line in worked.lines
+        if line.case_id in then
+        and then[line.case_id] != UnitPrice.of(line.present, unit, room.currency)
+    )  # fmt: skip
+    if len(found) > 1:
+        names = " and ".join(line.name for line in found[:2])
+        faults.add(
+            found[0].field,
+            f"New price: nothing is changed, and {len(found)} prices are planned, such as those of"
+            f" {names}; open the line of each and take its plan back there.",
+        )
+    return found[:1]
 
 
 def _back(room: Room, tag: str, done: str, fields: Fields) -> Response:

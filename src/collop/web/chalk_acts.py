@@ -9,17 +9,18 @@ from uuid import uuid4
 from collop.errors import BadValue, ShopError
 from collop.shop import NewPrice
 from collop.web.chalk_form import Change, put_fault
-from collop.web.chalk_past import TAKEN_BACK, LastChange
+from collop.web.chalk_past import TAKEN_BACK, LastChange, stood
 from collop.web.forms import Faults, Fields
 
 if TYPE_CHECKING:
     from collop.web.room import Room
 
-__all__ = ["key_of", "put_up", "take_back"]
+__all__ = ["key_of", "put_up", "take_back", "withdraw"]
 
 _FIELDS = ("why", "by", "from_time")
 _ALREADY = "Nothing can be taken back: the last change is more than an hour old."
 _BACK = "The last change was taken back already; the former prices stand."
+_NOT_AHEAD = "That price is not planned any more; look at the prices of the line again."
 _OTHER = "The board changed since this page was shown; look again before taking anything back."
 
 
@@ -95,6 +96,38 @@ def take_back(room: Room, last: LastChange | None, fields: Fields, *, by: str) -
         room.shop.chalk.put(
             former, by=by, why=f"{TAKEN_BACK}: {last.why}"[:200], key=key_of(fields),
             from_at=from_at,
+        )  # fmt: skip
+    except (BadValue, ShopError) as error:
+        return error.message
+    return ""
+
+
+def withdraw(room: Room, case_id: str, fields: Fields, *, by: str) -> str:
+    """Leave the board at a planned price's time as it is just before it; return what hinders.
+
+    The plan stays in the history, followed by the entry that takes it back from the same time.
+
+    Parameters
+    ----------
+    room : Room
+        The shop behind the page.
+    case_id : str
+        A line of the board.
+    fields : Fields
+        ``withdraw`` is the `Stood.mark` of the plan; ``why`` may say more than the plan's reason.
+    by : str
+        Who takes it back.
+    """
+    past = stood(room.shop.chalk.history(case_id), room.now())
+    mark = fields.one("withdraw")
+    plan = next((one for one in past if one.mark == mark and one.can_withdraw), None)
+    if plan is None or plan.before is None:
+        return _NOT_AHEAD
+    why = f"{TAKEN_BACK}: {fields.one('why') or plan.change.why}".rstrip(": ")
+    try:
+        room.shop.chalk.put(
+            [NewPrice(case_id, plan.before)], by=by, why=why[:200], key=key_of(fields),
+            from_at=plan.change.from_at,
         )  # fmt: skip
     except (BadValue, ShopError) as error:
         return error.message

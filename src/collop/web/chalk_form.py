@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from collop.errors import BadValue
-from collop.measures import UnitPrice, WeightUnit
+from collop.measures import UnitPrice, WeightUnit, minor_places
 from collop.web.forms import Faults, Fields, read_amount, read_choice, read_time
 from collop.web.hook import read_who
 
@@ -17,12 +17,14 @@ if TYPE_CHECKING:
     from collop.shop import PriceGuard
     from collop.web.room import Room
 
-__all__ = ["DAYS", "Change", "per_unit", "put_fault", "read_change", "read_from", "read_price"]
+__all__ = [
+    "DAYS", "Change", "legal_price", "per_unit", "put_fault", "read_change", "read_from",
+    "read_price",
+]  # fmt: skip
 
 #: The days a price may be put up for, and what the screen calls them.
 DAYS = {"today": "today", "tomorrow": "tomorrow"}
 _LEAST_WHY = 3
-_PLACES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +44,27 @@ def per_unit(price: UnitPrice, unit: WeightUnit) -> str:
     return f"{price.shown_per(unit):f}"
 
 
-def read_price(text: str, label: str, present: str) -> Decimal:
-    """Read a price; empty is the present one."""
-    if not text or text == present:
+def legal_price(room: Room) -> Callable[[UnitPrice], str]:
+    """Return what writes a price with the shop's legal unit.
+
+    Prices are put up in it, so they stand in it whatever unit of weight a device shows.
+    """
+    unit = room.shop.settings().legal_unit
+    return lambda price: f"{per_unit(price, unit)} /{unit}"
+
+
+def read_price(text: str, label: str, present: str, currency: str = "USD") -> Decimal:
+    """Read a price; empty is the present one, which may be finer than the currency.
+
+    Raises
+    ------
+    BadValue
+        If it is no amount above 0, or has more decimals than `currency`: the board could not show
+        it as it is charged.
+    """
+    if present and (not text or text == present):
         return Decimal(present)
-    return read_amount(text, label, places=_PLACES)
+    return read_amount(text, label, places=minor_places(currency))
 
 
 def read_from(fields: Fields, now: datetime) -> datetime | None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
@@ -13,10 +16,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import NotFound
 from collop.measures import Money, UnitPrice, Weight, WeightUnit, sum_money
 from collop.shop import NewPrice
-from collop.web.chalk_acts import put_up, take_back
-from collop.web.chalk_form import DAYS, per_unit, read_change
+from collop.web.chalk_acts import put_up, take_back, withdraw
+from collop.web.chalk_form import DAYS, legal_price, per_unit, read_change, read_price
 from collop.web.chalk_past import Stood, last_change, stood
-from collop.web.forms import Faults, Fields, read_amount
+from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
@@ -24,18 +27,23 @@ from collop.web.room import Posted, Queried, Room, room_of
 if TYPE_CHECKING:
     from collop.shop import BoardLine, LotCost
 
-__all__ = ["drawn", "router"]
+__all__ = ["Place", "drawn", "router"]
 
 router = APIRouter()
-_PLACES = 4
 _ORDER = "rail block case booked trim fat bone"
+#: Why the cost of one lot is not known, and the same of many.
+_MANY = {
+    "Cost not known: it came without a delivery.":
+        "came without a delivery; what they cost is not known.",
+}  # fmt: skip
 #: Where the demand curve of a line comes from, in words.
 _BASES = {
     "own": "from this line's own sales",
     "shrunk": "between this line's own sales and published figures",
     "published": "from published figures; this line has too few sales of its own",
 }
-_DONE = {"put": "Put on the board.", "undone": "The former price stands again."}
+_DONE = {"put": "Put on the board.", "undone": "The former price stands again.",
+         "withdrawn": "The planned price is taken back."}  # fmt: skip
 
 
 @router.get("/chalk/costs", response_class=HTMLResponse)
@@ -46,9 +54,36 @@ def show_costs(request: Request) -> HTMLResponse:
     known = [one for one in costs if one.cost is not None]
     return page(
         request, "chalk_costs.html", costs=costs, known=len(known),
-        total=_sum(known, room.currency), unit=room.shop.settings().legal_unit.value,
-        per_unit=per_unit, places=_places(costs),
+        total=_sum(known, room.currency),
+        places=[_place(name, costs) for name in _places(costs)],
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place of the cost table: lots with a row each, then what many of unknown cost share.
+
+    `unknown` holds a sentence and its lots; a lot that is the only one of its reason has a row.
+    """
+
+    name: str
+    rows: tuple[LotCost, ...]
+    unknown: tuple[tuple[str, tuple[LotCost, ...]], ...]
+
+
+def _place(name: str, costs: Sequence[LotCost]) -> Place:
+    here = [one for one in costs if one.place == name]
+    alike = Counter(one.unknown for one in here if one.cost is None)
+    shared = [reason for reason, number in alike.items() if number > 1]
+    rows = tuple(one for one in here if one.cost is not None or one.unknown not in shared)
+    groups = ((reason, tuple(one for one in here if one.cost is None and one.unknown == reason))
+              for reason in shared)  # fmt: skip
+    return Place(name, rows, tuple((_said(reason, len(lots)), lots) for reason, lots in groups))
+
+
+def _said(reason: str, number: int) -> str:
+    """Say of many lots at once why their cost is not known."""
+    return f"{number} lots {_MANY[reason]}" if reason in _MANY else f"{number} lots: {reason}"
 
 
 def _sum(known: Sequence[LotCost], currency: str) -> Money:
@@ -69,9 +104,14 @@ def show_line(request: Request, case_id: str, fields: Queried) -> HTMLResponse:
 
 @router.post("/chalk/line/{case_id}", response_class=HTMLResponse)
 def change_line(request: Request, case_id: str, fields: Posted) -> Response:
-    """Put a price of this line up, or take the last one back."""
+    """Put a price of this line up, take the last one back, or take a planned one back."""
     room, faults = room_of(request), Faults()
-    if fields.one("do") == "undo":
+    if fields.one("withdraw"):
+        _line(room, case_id)
+        by = faults.take("by", lambda: read_who(room, fields), "")
+        trouble = "" if faults else withdraw(room, case_id, fields, by=by)
+        done = "withdrawn"
+    elif fields.one("do") == "undo":
         by = faults.take("by", lambda: read_who(room, fields), "")
         last = _last(room, _line(room, case_id))
         trouble = "" if faults else take_back(room, last, fields, by=by)
@@ -90,7 +130,9 @@ def _put(room: Room, case_id: str, fields: Fields, faults: Faults) -> str:
     text = fields.one("price")
     if not text:
         faults.add("price", "New price: write what it shall cost, for example 8.60.")
-    amount = faults.take("price", lambda: read_amount(text, "New price", places=_PLACES), None)
+    present = per_unit(_line(room, case_id).price, chosen.legal_unit)
+    read = partial(read_price, text, "New price", present, chosen.currency)
+    amount = faults.take("price", read, None)
     change = read_change(room, fields, faults)
     if faults or amount is None:
         return ""
@@ -123,9 +165,11 @@ def _show(
         request, "chalk_line.html", status=status, line=line, fields=fields, faults=faults,
         past=past, drawn=drawn(past, unit, room.now()), unit=unit.value,
         present=per_unit(line.price, unit), price_of=lambda price: per_unit(price, unit),
+        priced=legal_price(room),
         sales=room.shop.chalk.sales(case_id), demand=demand,
         basis=_BASES.get(demand["basis"], demand["basis"]), done=done, trouble=trouble,
-        last=_last(room, line), days=DAYS, people=room.shop.people(), key=uuid4().hex,
+        last=_last(room, line), planned=room.shop.chalk.planned(), days=DAYS,
+        people=room.shop.people(), key=uuid4().hex,
         names={person.id: person.name for person in room.shop.people()},
         cost=room.shop.chalk.case_costs().get(case_id), is_nothing=_is_nothing,
     )  # fmt: skip

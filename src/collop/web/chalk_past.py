@@ -36,12 +36,29 @@ class Stood:
         Whether its time is still ahead.
     is_void : bool
         Whether another entry from the same moment took its place before it ever stood.
+    before : UnitPrice or None
+        The price in force just before its time; None for the first of a line.
     """
 
     change: BoardChange
     until: datetime | None
     is_planned: bool
     is_void: bool
+    before: UnitPrice | None = None
+
+    @property
+    def can_withdraw(self) -> bool:
+        """Tell whether it is still ahead, would change the board, and has a price to leave it at.
+
+        What puts the price before it up again is itself the way back, and changes nothing.
+        """
+        has_other = self.before is not None and self.before != self.change.price
+        return self.is_planned and not self.is_void and has_other
+
+    @property
+    def mark(self) -> str:
+        """Return what tells this entry from every other of its line."""
+        return f"{self.change.from_at.isoformat()} {self.change.entered_at.isoformat()}"
 
 
 def _ordered(changes: Sequence[BoardChange]) -> list[BoardChange]:
@@ -61,9 +78,15 @@ def stood(changes: Sequence[BoardChange], now: datetime) -> list[Stood]:
             until=until,
             is_planned=change.from_at > now and change.from_at > change.entered_at,
             is_void=until == change.from_at,
+            before=_just_before(ordered, change.from_at),
         )
         for change, until in zip_longest(ordered, ends)
     ][::-1]
+
+
+def _just_before(ordered: Sequence[BoardChange], moment: datetime) -> UnitPrice | None:
+    """Return the price in force up to `moment`; what another entry replaced never stood."""
+    return next((one.price for one in reversed(ordered) if one.from_at < moment), None)
 
 
 @dataclass(frozen=True, slots=True)

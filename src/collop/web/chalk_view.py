@@ -180,11 +180,16 @@ def work_out(room: Room, tag: str, tried: Tried) -> Worked:
         now=_brings(problem, present, needed) | _guess(plan) if present else {},
         tried=_brings(problem, present | moved, needed) if moved else {},
         plan=plan,
-        pulls=pulls_of(problem, kept | moved) if kept or moved else said(plan["pulls"]),
+        pulls=pulls_of(problem, kept | moved) if kept or moved else said(_moving(plan)),
         is_tried=bool(moved),
         is_held=bool(moved or kept),
         notes=tuple(plan["assumptions"]),
     )
+
+
+def _moving(plan: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """Return the pulls of what has a price to move."""
+    return [pull for pull in plan["pulls"] if not pull["id"].startswith(OFF_THE_BOARD)]
 
 
 def _pct(share: float) -> str:

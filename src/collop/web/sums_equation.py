@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from collop.chalk import chalk
+from collop.measures import minor_places
 from collop.web.forms import read_amount
 from collop.web.room import Queried, room_of
 from collop.web.sums_sheet import (
@@ -32,7 +34,7 @@ __all__ = ["router"]
 
 router = APIRouter()
 _CUTS, _CREDITS = 24, 8
-_USUAL_PULL = "-0.50"
+_USUAL_PULL = Decimal("0.5")
 _CUT = ("c{}_name", "c{}_weight", "c{}_shrink", "c{}_rel", "c{}_price", "c{}_fixed", "c{}_floor",
         "c{}_cap", "c{}_sold", "c{}_extra")  # fmt: skip
 _CREDIT = ("b{}_name", "b{}_weight", "b{}_value")
@@ -48,7 +50,7 @@ def show_equation(request: Request, fields: Queried) -> HTMLResponse:
     plan = sheet.work_out(chalk, _problem(sheet, room)) if filled.asks("bought") else None
     return show(
         request, "sums_equation.html", sheet, plan, filled=filled, whys=_WHYS,
-        animals=room.shop.chalk.animals(), usual_pull=_USUAL_PULL,
+        animals=room.shop.chalk.animals(), usual_pull=_usual(room.currency),
         cut_rows=sheet.rows(_CUT, least=6, most=_CUTS),
         credit_rows=sheet.rows(_CREDIT, least=2, most=_CREDITS),
     )  # fmt: skip
@@ -84,7 +86,7 @@ def _problem(sheet: SumSheet, room: Room) -> dict[str, Any]:
         "loss_weight": sheet.weight("loss", "Known loss", "$.loss_weight", unit=unit),
         "tolerance": sheet.weight("tol", "May miss by", "$.tolerance", unit=unit),
         "endings": sheet.endings(),
-        "pulls": _pulls(sheet, cuts),
+        "pulls": _pulls(sheet, cuts, shop["currency"]),
     }  # fmt: skip
 
 
@@ -94,7 +96,7 @@ def _cuts(sheet: SumSheet, unit: str) -> Iterator[dict[str, Any]]:
 
 
 def _cut(sheet: SumSheet, path: str, row: int, unit: str) -> dict[str, Any]:
-    label = f"Cut {row}"
+    label, name_typed = f"Cut {row}", sheet.one(f"c{row}_name")
     sheet.stands_for(f"{path}.id", f"c{row}_name", f"{label}, name")
 
     def money(name: str, what: str, key: str) -> str | None:
@@ -113,6 +115,8 @@ def _cut(sheet: SumSheet, path: str, row: int, unit: str) -> dict[str, Any]:
         "cap": money("cap", "cap", "cap"),
         "sold": sheet.weight(f"c{row}_sold", f"{label}, sold", f"{path}.sold", unit=unit),
         "extra_cost_per_unit": money("extra", "extra cost", "extra_cost_per_unit"),
+        # what the shop filled in without a line has no price to move; another name is another cut
+        "answers": not name_typed or sheet.one(f"c{row}_off") != name_typed,
     }  # fmt: skip
 
 
@@ -128,16 +132,32 @@ def _credits(sheet: SumSheet, unit: str) -> Iterator[dict[str, Any]]:
         }  # fmt: skip
 
 
-def _pulls(sheet: SumSheet, cuts: Sequence[dict[str, Any]]) -> list[dict[str, Any]] | None:
-    """Return one pull for each cut by the amount typed, down with "-" before it, else up."""
+def _usual(currency: str) -> str:
+    """Return the usual pull: down half a unit of money, or the least there is of it."""
+    places = minor_places(currency)
+    return f"-{max(round(_USUAL_PULL, places), Decimal(1).scaleb(-places)):f}"
+
+
+def _pulls(
+    sheet: SumSheet, cuts: Sequence[dict[str, Any]], currency: str
+) -> list[dict[str, Any]] | None:
+    """Return one pull for each cut that has a price to move, by the amount typed.
+
+    Down with "-" before it, else up; None, the usual pulls, if nothing is typed.
+    """
     text, label = sheet.one("pull"), "Pull each price by"
+    moving = [cut for cut in cuts if cut["answers"]]
+    if not text and len(moving) < len(cuts):
+        text = _usual(currency)
     for line in range(len(cuts)):
         sheet.stands_for(f"$.pulls[{line}].by", "pull", label)
     if not text:
         return None
     sign = text[0] if text[0] in "+-" else ""
     size = sheet.faults.take("pull", lambda: read_amount(text.removeprefix(sign), label), None)
-    return None if size is None else [{"id": cut["name"], "by": f"{sign}{size:f}"} for cut in cuts]
+    if size is None:
+        return None
+    return [{"id": cut["name"], "by": f"{sign}{size:f}"} for cut in moving]
 
 
 def _filled(room: Room, tag: str) -> Filling:
@@ -167,6 +187,8 @@ def _filled(room: Room, tag: str) -> Filling:
 def _cut_pairs(row: int, cut: dict[str, Any]) -> Pairs:
     keys = {"rel": "relative", "weight": "weight", "sold": "sold"}
     yield f"c{row}_name", cut["name"]
+    if not cut.get("answers", True):
+        yield f"c{row}_off", cut["name"]
     yield f"c{row}_shrink", percent(cut.get("shrink"))
     for name, key in keys.items():
         yield f"c{row}_{name}", plain(cut.get(key))
