@@ -295,6 +295,26 @@ def test_a_line_in_error_keeps_field_and_slider_in_their_places(still_counter, o
     assert bar - 24 <= bad_bar <= bar
 
 
+def test_on_a_phone_now_and_needed_stand_under_the_name(still_counter, open_page):
+    """The strip needs no sideways scroll; no row is taller than its band."""
+    page = open_page(width=390, height=800)
+    page.goto(f"{still_counter.base}/chalk/B-41F")
+    table = page.locator(".strip-table")
+    assert table.evaluate("part => part.scrollWidth <= part.parentElement.clientWidth")
+    below = table.locator("tbody th").first.evaluate(
+        "th => getComputedStyle(th, '::after').content"
+    )
+    assert re.fullmatch(r'"now [0-9.]+, needed [0-9.]+"', below)
+    assert table.get_by_role("columnheader", name="Needed").count() == 0
+    gaps = table.evaluate(
+        "part => Array.from(part.querySelectorAll('tbody tr'), row => row.offsetHeight"
+        " - row.querySelector('svg').getBoundingClientRect().height)"
+    )
+    assert max(gaps) <= 2
+    page.set_viewport_size({"width": 1180, "height": 820})
+    assert table.get_by_role("columnheader", name="Needed").is_visible()
+
+
 def pounds(text):
     """Return a weight in pounds."""
     return Weight.of(text, WeightUnit.LB)

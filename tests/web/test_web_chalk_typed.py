@@ -108,9 +108,16 @@ def test_prices_stand_in_the_unit_they_are_put_up_in(client, shop, clock, tomorr
     assert "On the board prices per lb" in text
     assert "Planned: 5.00 /lb from Wed 08:00" in text
     assert "Beef short ribs 8.90 /lb 9.40 /lb" in text
-    assert re.search(rf"[0-9.]+ {shown} [0-9]+ % ", text)
+    assert re.search(rf" Short ribs [0-9.]+ {shown} none ", text)
     for address in ("/chalk", B41F, "/chalk/line/C09?done=put"):
         assert "/kg" not in words(client.get(address).text)
+
+
+@pytest.mark.parametrize("line", ["C15", "C09"])
+def test_the_cost_beside_a_new_price_is_to_the_cent_and_names_its_unit(client, shop, words, line):
+    """It is what the guard holds a price against, rounded for the eye."""
+    cost = shop.chalk.case_costs()[line].shown_per(WeightUnit.LB)
+    assert f"Cost {cost:.2f} a lb." in words(client.get(f"/chalk/line/{line}").text)
 
 
 def test_what_has_no_line_is_told_no_pull(client, words):

@@ -120,6 +120,7 @@ def test_a_mark_down_goes_on_the_board_with_its_reason(client, shop, marked, wor
         ({"line": ""}, "Mark down:"),
         ({"price": "x"}, "Mark down: write an amount"),
         ({"price": "0"}, "Mark down: enter more than 0"),
+        ({"price": "4.505"}, "Mark down: write at most 2 decimals"),
     ],
 )
 def test_a_mark_down_that_cannot_be_changes_nothing(client, shop, marked, words, change, says):

@@ -160,7 +160,7 @@ def _show(
     room = room_of(request)
     line, unit = _line(room, case_id), room.shop.settings().legal_unit
     past = stood(room.shop.chalk.history(case_id), room.now())
-    demand = room.shop.chalk.demand(case_id)
+    demand, cost = room.shop.chalk.demand(case_id), room.shop.chalk.case_costs().get(case_id)
     return page(
         request, "chalk_line.html", status=status, line=line, fields=fields, faults=faults,
         past=past, drawn=drawn(past, unit, room.now()), unit=unit.value,
@@ -171,7 +171,7 @@ def _show(
         last=_last(room, line), planned=room.shop.chalk.planned(), days=DAYS,
         people=room.shop.people(), key=uuid4().hex,
         names={person.id: person.name for person in room.shop.people()},
-        cost=room.shop.chalk.case_costs().get(case_id), is_nothing=_is_nothing,
+        cost=None if cost is None else cost.shown_per(unit), is_nothing=_is_nothing,
     )  # fmt: skip
 
 

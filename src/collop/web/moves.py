@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from collop.errors import BadValue
-from collop.measures import UnitPrice
+from collop.measures import UnitPrice, minor_places
 from collop.shop import NewPrice
 from collop.web.chalk_acts import put_up
 from collop.web.chalk_form import Change, per_unit
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Panel", "Shown", "mark_down", "panel_of"]
 
-_PLACES = 4
 #: What is done by hand where no price helps: the counter books neither, so there is no button.
 _BY_HAND = {
     "freeze": "Freeze and label it by hand; it stays on its line here until then.",
@@ -81,7 +80,7 @@ def mark_down(room: Room, fields: Fields, faults: Faults) -> str:
     if line is None:
         faults.add("by", "Mark down: that line is not in the case; look at the moves again.")
     text = fields.one(f"price-{case_id}")
-    amount = faults.take("by", lambda: _price(text), None)
+    amount = faults.take("by", lambda: _price(text, chosen.currency), None)
     if faults or amount is None or line is None:
         return ""
     change = Change(by, why_of(line.days_left), None)
@@ -89,10 +88,10 @@ def mark_down(room: Room, fields: Fields, faults: Faults) -> str:
     return put_up(room, [new], change, fields, faults, where={case_id: "by"})
 
 
-def _price(text: str) -> Decimal:
+def _price(text: str, currency: str) -> Decimal:
     if not text:
         raise BadValue("Mark down: touch the button of the line that gets the new price.")
-    return read_amount(text, "Mark down", places=_PLACES)
+    return read_amount(text, "Mark down", places=minor_places(currency))
 
 
 def why_of(days_left: int | None) -> str:
