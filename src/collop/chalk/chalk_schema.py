@@ -5,66 +5,60 @@ from __future__ import annotations
 from typing import Any
 
 from collop.chalk.equation_reading import MOST_CREDITS, MOST_CUTS, MOST_ENDINGS, UNITS
+from collop.chalk.schema_parts import (
+    DECIMAL,
+    DRAFT,
+    MAYBE_DECIMAL,
+    MAYBE_NUMBER,
+    MAYBE_TEXT,
+    TEXT,
+    object_of,
+)
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
-_DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
 _SIGNED = {"type": "string", "pattern": r"^[+-]?[0-9]+(\.[0-9]+)?$"}
-_MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
 _MAYBE_SIGNED = {"anyOf": [_SIGNED, {"type": "null"}]}
-_TEXT = {"type": "string"}
-_MAYBE_TEXT = {"type": ["string", "null"]}
 _NUMBER = {"type": "number"}
-_MAYBE_NUMBER = {"type": ["number", "null"]}
 _MAYBE_FLAG = {"type": ["boolean", "null"]}
-
-
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
 
 
 def _maybe_list(item: dict[str, Any], most: int) -> dict[str, Any]:
     return {"type": ["array", "null"], "maxItems": most, "items": item}
 
 
-_COST = _object(
+_COST = object_of(
     "bought",
-    {"bought": _DECIMAL, "haulage": _MAYBE_DECIMAL, "labour_minutes": _MAYBE_DECIMAL,
-     "labour_per_hour": _MAYBE_DECIMAL, "other": _MAYBE_DECIMAL},
+    {"bought": DECIMAL, "haulage": MAYBE_DECIMAL, "labour_minutes": MAYBE_DECIMAL,
+     "labour_per_hour": MAYBE_DECIMAL, "other": MAYBE_DECIMAL},
 )  # fmt: skip
-_CUT = _object(
+_CUT = object_of(
     "weight",
-    {"id": _MAYBE_TEXT, "name": _MAYBE_TEXT, "weight": _DECIMAL,
+    {"id": MAYBE_TEXT, "name": MAYBE_TEXT, "weight": DECIMAL,
      "shrink": {"type": ["number", "null"], "minimum": 0, "maximum": 0.95},
      "relative": {"type": ["number", "null"], "minimum": 0.001, "maximum": 1000},
-     "price": _MAYBE_DECIMAL, "fixed": _MAYBE_DECIMAL, "floor": _MAYBE_DECIMAL,
-     "cap": _MAYBE_DECIMAL, "sold": _MAYBE_DECIMAL, "extra_cost_per_unit": _MAYBE_DECIMAL,
+     "price": MAYBE_DECIMAL, "fixed": MAYBE_DECIMAL, "floor": MAYBE_DECIMAL,
+     "cap": MAYBE_DECIMAL, "sold": MAYBE_DECIMAL, "extra_cost_per_unit": MAYBE_DECIMAL,
      "answers": {"type": ["boolean", "null"]}},
 ) | {"anyOf": [{"required": ["id"]}, {"required": ["name"]}]}  # fmt: skip
 _ENDINGS = {
     "anyOf": [
         {"type": "null"},
-        _object("step", {"step": _DECIMAL}),
-        _object(
+        object_of("step", {"step": DECIMAL}),
+        object_of(
             "of", {"of": {"type": "array", "minItems": 1, "maxItems": MOST_ENDINGS,
-                          "items": _DECIMAL}}),
+                          "items": DECIMAL}}),
     ]
 }  # fmt: skip
 
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": DRAFT,
     "title": "collop.chalk/1",
-    **_object(
+    **object_of(
         "schema cost margin cuts",
         {
             "schema": {"const": "collop.chalk/1"},
-            "name": _TEXT,
+            "name": TEXT,
             "currency": {"type": "string", "pattern": "^[A-Z]{3}$"},
             "rounding": {"enum": ["half-up", "half-even"]},
             "unit": {"enum": list(UNITS)},
@@ -72,65 +66,65 @@ _PROBLEM = {
             "margin": {"type": "number", "minimum": 0, "maximum": 0.95},
             "cuts": {"type": "array", "minItems": 1, "maxItems": MOST_CUTS, "items": _CUT},
             "credits": _maybe_list(
-                _object("name weight",
-                        {"name": _TEXT, "weight": _DECIMAL, "value_per_unit": _MAYBE_DECIMAL}),
+                object_of("name weight",
+                        {"name": TEXT, "weight": DECIMAL, "value_per_unit": MAYBE_DECIMAL}),
                 MOST_CREDITS),
-            "start_weight": _MAYBE_DECIMAL,
-            "loss_weight": _MAYBE_DECIMAL,
-            "tolerance": _MAYBE_DECIMAL,
+            "start_weight": MAYBE_DECIMAL,
+            "loss_weight": MAYBE_DECIMAL,
+            "tolerance": MAYBE_DECIMAL,
             "endings": _ENDINGS,
-            "pulls": _maybe_list(_object("id by", {"id": _TEXT, "by": _SIGNED}), MOST_CUTS),
+            "pulls": _maybe_list(object_of("id by", {"id": TEXT, "by": _SIGNED}), MOST_CUTS),
         },
     ),
 }  # fmt: skip
 
 _PLAN_CUT = {
-    "id": _TEXT, "name": _TEXT, "weight": _DECIMAL, "sells": _DECIMAL,
-    "relative": _MAYBE_NUMBER, "exact": _DECIMAL, "price": _DECIMAL,
-    "why": {"enum": ["free", "fixed", "floor", "cap"]}, "present": _MAYBE_DECIMAL,
-    "change": _MAYBE_SIGNED, "revenue": _DECIMAL, "sold": _MAYBE_DECIMAL,
-    "sold_share": _MAYBE_NUMBER,
+    "id": TEXT, "name": TEXT, "weight": DECIMAL, "sells": DECIMAL,
+    "relative": MAYBE_NUMBER, "exact": DECIMAL, "price": DECIMAL,
+    "why": {"enum": ["free", "fixed", "floor", "cap"]}, "present": MAYBE_DECIMAL,
+    "change": _MAYBE_SIGNED, "revenue": DECIMAL, "sold": MAYBE_DECIMAL,
+    "sold_share": MAYBE_NUMBER,
 }  # fmt: skip
 _PLAN_PULL = {
-    "id": _TEXT, "by": _SIGNED, "to": _DECIMAL, "loses": _SIGNED,
-    "alone": {"type": "array", "items": _object(
-        "id name up", {"id": _TEXT, "name": _TEXT, "up": _SIGNED})},
-    "together": {"type": "array", "items": _object("id up", {"id": _TEXT, "up": _SIGNED})},
-    "more_weight": _MAYBE_SIGNED, "more_is_there": {"type": "boolean"}, "say": _TEXT,
+    "id": TEXT, "by": _SIGNED, "to": DECIMAL, "loses": _SIGNED,
+    "alone": {"type": "array", "items": object_of(
+        "id name up", {"id": TEXT, "name": TEXT, "up": _SIGNED})},
+    "together": {"type": "array", "items": object_of("id up", {"id": TEXT, "up": _SIGNED})},
+    "more_weight": _MAYBE_SIGNED, "more_is_there": {"type": "boolean"}, "say": TEXT,
 }  # fmt: skip
-_PRESENT = {"revenue": _DECIMAL, "margin": _MAYBE_NUMBER, "short_by": _MAYBE_DECIMAL}
+_PRESENT = {"revenue": DECIMAL, "margin": MAYBE_NUMBER, "short_by": MAYBE_DECIMAL}
 _PLAN = {
     "schema": {"const": "collop.chalk.plan/1"},
-    "name": _TEXT,
-    "currency": _TEXT,
+    "name": TEXT,
+    "currency": TEXT,
     "unit": {"enum": list(UNITS)},
-    "cost": _DECIMAL,
-    "credit_value": _DECIMAL,
-    "needed": _DECIMAL,
-    "base": _MAYBE_DECIMAL,
+    "cost": DECIMAL,
+    "credit_value": DECIMAL,
+    "needed": DECIMAL,
+    "base": MAYBE_DECIMAL,
     "cuts": {"type": "array", "minItems": 1,
-             "items": _object(" ".join(_PLAN_CUT), _PLAN_CUT)},
-    "revenue": _DECIMAL,
-    "margin": _MAYBE_NUMBER,
-    "over": _DECIMAL,
-    "step_on_smallest": _MAYBE_DECIMAL,
+             "items": object_of(" ".join(_PLAN_CUT), _PLAN_CUT)},
+    "revenue": DECIMAL,
+    "margin": MAYBE_NUMBER,
+    "over": DECIMAL,
+    "step_on_smallest": MAYBE_DECIMAL,
     "reached": {"type": "boolean"},
-    "short_by": _MAYBE_DECIMAL,
+    "short_by": MAYBE_DECIMAL,
     "closes": _MAYBE_FLAG,
-    "loss_weight": _MAYBE_DECIMAL,
+    "loss_weight": MAYBE_DECIMAL,
     "gap_weight": _MAYBE_SIGNED,
-    "present": {"anyOf": [_object(" ".join(_PRESENT), _PRESENT), {"type": "null"}]},
-    "earned": _MAYBE_DECIMAL,
-    "pulls": {"type": "array", "items": _object(" ".join(_PLAN_PULL), _PLAN_PULL)},
-    "assumptions": {"type": "array", "items": _TEXT},
+    "present": {"anyOf": [object_of(" ".join(_PRESENT), _PRESENT), {"type": "null"}]},
+    "earned": MAYBE_DECIMAL,
+    "pulls": {"type": "array", "items": object_of(" ".join(_PLAN_PULL), _PLAN_PULL)},
+    "assumptions": {"type": "array", "items": TEXT},
 }  # fmt: skip
 
 #: Schemas by name, as printed by ``collop schema``.
 SCHEMAS: dict[str, dict[str, Any]] = {
     "chalk": _PROBLEM,
     "chalk.plan": {
-        "$schema": _DRAFT,
+        "$schema": DRAFT,
         "title": "collop.chalk.plan/1",
-        **_object(" ".join(_PLAN), _PLAN),
+        **object_of(" ".join(_PLAN), _PLAN),
     },
 }

@@ -16,59 +16,50 @@ from collop.chalk.clearing_reading import (
     MOST_SUPPLIES,
     MOST_YIELD,
 )
+from collop.chalk.schema_parts import (
+    DECIMAL,
+    DRAFT,
+    MAYBE_DECIMAL,
+    MAYBE_TEXT,
+    SIGNED,
+    TEXT,
+    all_of,
+    object_of,
+)
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
-_DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
-_SIGNED = {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?$"}
-_MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
-_MAYBE_SIGNED = {"anyOf": [_SIGNED, {"type": "null"}]}
-_TEXT = {"type": "string"}
+_MAYBE_SIGNED = {"anyOf": [SIGNED, {"type": "null"}]}
 _NAME = {"type": "string", "minLength": 1}
-_MAYBE_TEXT = {"type": ["string", "null"]}
-
-
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def _all_of(properties: dict[str, Any]) -> dict[str, Any]:
-    return _object(" ".join(properties), properties)
 
 
 def _list(most: int, items: dict[str, Any]) -> dict[str, Any]:
     return {"type": "array", "maxItems": most, "items": items}
 
 
-_CUT = _object(
+_CUT = object_of(
     "id price quantity elasticity",
     {
         "id": _NAME,
-        "name": _MAYBE_TEXT,
-        "price": _DECIMAL,
-        "quantity": _DECIMAL,
+        "name": MAYBE_TEXT,
+        "price": DECIMAL,
+        "quantity": DECIMAL,
         "elasticity": {
             "type": "number",
             "minimum": LEAST_ELASTICITY,
             "maximum": MOST_ELASTICITY,
         },
-        "cap": _MAYBE_DECIMAL,
-        "floor": _MAYBE_DECIMAL,
-        "making_cost": _MAYBE_DECIMAL,
-        "on_hand": _MAYBE_DECIMAL,
+        "cap": MAYBE_DECIMAL,
+        "floor": MAYBE_DECIMAL,
+        "making_cost": MAYBE_DECIMAL,
+        "on_hand": MAYBE_DECIMAL,
     },
 )
-_ACTIVITY = _object(
+_ACTIVITY = object_of(
     "name from gives",
     {
         "name": _NAME,
-        "from": _TEXT,
+        "from": TEXT,
         "gives": {
             "type": "object",
             "minProperties": 1,
@@ -78,22 +69,24 @@ _ACTIVITY = _object(
                 "maximum": MOST_YIELD,
             },
         },
-        "labour_per_unit": _MAYBE_DECIMAL,
+        "labour_per_unit": MAYBE_DECIMAL,
     },
 )
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": DRAFT,
     "title": "collop.clearing/1",
-    **_object(
+    **object_of(
         "schema cuts",
         {
             "schema": {"const": "collop.clearing/1"},
-            "name": _MAYBE_TEXT,
+            "name": MAYBE_TEXT,
             "currency": {"type": ["string", "null"], "pattern": "^[A-Z]{3}$"},
             "rounding": {"enum": ["half-up", "half-even", None]},
             "unit": {"enum": [*UNITS, None]},
             "supply": {
-                **_list(MOST_SUPPLIES, _object("name weight", {"name": _NAME, "weight": _DECIMAL})),
+                **_list(
+                    MOST_SUPPLIES, object_of("name weight", {"name": _NAME, "weight": DECIMAL})
+                ),
                 "type": ["array", "null"],
             },
             "cuts": {**_list(MOST_CUTS, _CUT), "minItems": 1},
@@ -103,42 +96,42 @@ _PROBLEM = {
         },
     ),
 }
-_PLAN = _all_of(
+_PLAN = all_of(
     {
         "schema": {"const": "collop.clearing.plan/1"},
-        "name": _MAYBE_TEXT,
-        "currency": _TEXT,
+        "name": MAYBE_TEXT,
+        "currency": TEXT,
         "unit": {"enum": list(UNITS)},
-        "contribution": _SIGNED,
+        "contribution": SIGNED,
         "cuts": _list(
             MOST_CUTS,
-            _all_of(
+            all_of(
                 {
-                    "id": _TEXT,
-                    "name": _TEXT,
-                    "present": _DECIMAL,
-                    "price": _MAYBE_DECIMAL,
-                    "exact": _MAYBE_DECIMAL,
-                    "quantity": _DECIMAL,
-                    "unsold": _DECIMAL,
-                    "worth": _MAYBE_DECIMAL,
+                    "id": TEXT,
+                    "name": TEXT,
+                    "present": DECIMAL,
+                    "price": MAYBE_DECIMAL,
+                    "exact": MAYBE_DECIMAL,
+                    "quantity": DECIMAL,
+                    "unsold": DECIMAL,
+                    "worth": MAYBE_DECIMAL,
                     "binds": {"enum": ["none", "cap", "floor", "cleared"]},
                 }
             ),
         ),
         "supply": _list(
             MOST_SUPPLIES,
-            _all_of({"name": _TEXT, "worth": _DECIMAL, "used": _DECIMAL, "left": _DECIMAL}),
+            all_of({"name": TEXT, "worth": DECIMAL, "used": DECIMAL, "left": DECIMAL}),
         ),
-        "activities": _list(MOST_ACTIVITIES, _all_of({"name": _TEXT, "weight": _DECIMAL})),
+        "activities": _list(MOST_ACTIVITIES, all_of({"name": TEXT, "weight": DECIMAL})),
         "one_more": _MAYBE_SIGNED,
-        "proof": _all_of({"status": {"const": "proven"}, "objective": _SIGNED, "gap": _DECIMAL}),
-        "assumptions": {"type": "array", "items": _TEXT},
+        "proof": all_of({"status": {"const": "proven"}, "objective": SIGNED, "gap": DECIMAL}),
+        "assumptions": {"type": "array", "items": TEXT},
     }
 )
 
 #: Schemas by name, as printed by ``collop schema``.
 SCHEMAS: dict[str, dict[str, Any]] = {
     "clearing": _PROBLEM,
-    "clearing.plan": {"$schema": _DRAFT, "title": "collop.clearing.plan/1", **_PLAN},
+    "clearing.plan": {"$schema": DRAFT, "title": "collop.clearing.plan/1", **_PLAN},
 }

@@ -6,28 +6,18 @@ from typing import Any
 
 from collop.chalk.amounts import UNITS
 from collop.chalk.markdown_reading import AIMS, MOST_ENDINGS, MOST_PERIODS
+from collop.chalk.schema_parts import (
+    DECIMAL,
+    DRAFT,
+    MAYBE_DECIMAL,
+    MAYBE_TEXT,
+    SIGNED,
+    TEXT,
+    all_of,
+    object_of,
+)
 
 __all__ = ["SCHEMAS"]
-
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
-_DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
-_SIGNED = {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?$"}
-_MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
-_TEXT = {"type": "string"}
-_MAYBE_TEXT = {"type": ["string", "null"]}
-
-
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def _all_of(properties: dict[str, Any]) -> dict[str, Any]:
-    return _object(" ".join(properties), properties)
 
 
 def _share(high: float) -> dict[str, Any]:
@@ -38,45 +28,45 @@ def _or_null(schema: dict[str, Any]) -> dict[str, Any]:
     return {"anyOf": [schema, {"type": "null"}]}
 
 
-_CONVERT = _object(
+_CONVERT = object_of(
     "price",
-    {"to": _MAYBE_TEXT, "price": _DECIMAL, "yield": _share(1.5),
-     "labour_per_unit": _MAYBE_DECIMAL, "takes": _MAYBE_DECIMAL},
+    {"to": MAYBE_TEXT, "price": DECIMAL, "yield": _share(1.5),
+     "labour_per_unit": MAYBE_DECIMAL, "takes": MAYBE_DECIMAL},
 )  # fmt: skip
-_FREEZE = _object(
+_FREEZE = object_of(
     "price",
-    {"price": _DECIMAL, "yield": _share(1), "cost_per_unit": _MAYBE_DECIMAL,
-     "chance_sold": _share(1), "takes": _MAYBE_DECIMAL},
+    {"price": DECIMAL, "yield": _share(1), "cost_per_unit": MAYBE_DECIMAL,
+     "chance_sold": _share(1), "takes": MAYBE_DECIMAL},
 )  # fmt: skip
 _ENDING = {"type": "string", "pattern": r"^0?(\.[0-9]+)?$", "minLength": 1}
 _ENDINGS = {
     "anyOf": [
-        _object("step", {"step": _DECIMAL, "of": {"type": "null"}}),
-        _object("of", {"step": {"type": "null"}, "of": {
+        object_of("step", {"step": DECIMAL, "of": {"type": "null"}}),
+        object_of("of", {"step": {"type": "null"}, "of": {
             "type": "array", "minItems": 1, "maxItems": MOST_ENDINGS, "items": _ENDING}}),
         {"type": "null"},
     ]
 }  # fmt: skip
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": DRAFT,
     "title": "collop.markdown/1",
-    **_object(
+    **object_of(
         "schema stock price usual elasticity",
         {
             "schema": {"const": "collop.markdown/1"},
-            "name": _MAYBE_TEXT,
+            "name": MAYBE_TEXT,
             "currency": {"type": ["string", "null"], "pattern": "^[A-Z]{3}$"},
             "rounding": {"enum": ["half-up", "half-even", None]},
             "unit": {"enum": [*UNITS, None]},
-            "stock": _DECIMAL,
-            "price": _DECIMAL,
-            "usual": _DECIMAL,
+            "stock": DECIMAL,
+            "price": DECIMAL,
+            "usual": DECIMAL,
             "elasticity": {"type": "number", "minimum": 0.05, "maximum": 20},
-            "salvage_per_unit": _MAYBE_DECIMAL,
+            "salvage_per_unit": MAYBE_DECIMAL,
             "periods": {"type": ["integer", "null"], "minimum": 0, "maximum": MOST_PERIODS},
             "first_share": {"type": ["number", "null"], "minimum": 0.01, "maximum": 1},
-            "floor": _MAYBE_DECIMAL,
-            "cap": _MAYBE_DECIMAL,
+            "floor": MAYBE_DECIMAL,
+            "cap": MAYBE_DECIMAL,
             "convert": _or_null(_CONVERT),
             "freeze": _or_null(_FREEZE),
             "demand_cv": _share(2),
@@ -88,46 +78,46 @@ _PROBLEM = {
 
 _WAY = {"enum": ["convert", "freeze", "salvage", "bin"]}
 _PLAN = {
-    "$schema": _DRAFT,
+    "$schema": DRAFT,
     "title": "collop.markdown.plan/1",
-    **_all_of(
+    **all_of(
         {
             "schema": {"const": "collop.markdown.plan/1"},
-            "name": _TEXT,
-            "currency": _TEXT,
+            "name": TEXT,
+            "currency": TEXT,
             "unit": {"enum": list(UNITS)},
-            "stock": _DECIMAL,
-            "price": _DECIMAL,
-            "price_now": _MAYBE_DECIMAL,
-            "sell_now": _DECIMAL,
+            "stock": DECIMAL,
+            "price": DECIMAL,
+            "price_now": MAYBE_DECIMAL,
+            "sell_now": DECIMAL,
             "steps": {
                 "type": "array",
                 "maxItems": MOST_PERIODS,
-                "items": _all_of(
-                    {"period": {"type": "integer", "minimum": 1}, "price": _DECIMAL,
-                     "sells": _DECIMAL, "left": _DECIMAL}
+                "items": all_of(
+                    {"period": {"type": "integer", "minimum": 1}, "price": DECIMAL,
+                     "sells": DECIMAL, "left": DECIMAL}
                 ),
             },
             "rest": {
                 "type": "array",
-                "items": _all_of(
-                    {"way": _WAY, "to": _TEXT, "weight": _DECIMAL, "value": _DECIMAL}
+                "items": all_of(
+                    {"way": _WAY, "to": TEXT, "weight": DECIMAL, "value": DECIMAL}
                 ),
             },
-            "value": _DECIMAL,
-            "clearing": _all_of({"price": _MAYBE_DECIMAL, "value": _DECIMAL}),
-            "as_is": _all_of({"value": _DECIMAL}),
-            "gain": _SIGNED,
+            "value": DECIMAL,
+            "clearing": all_of({"price": MAYBE_DECIMAL, "value": DECIMAL}),
+            "as_is": all_of({"value": DECIMAL}),
+            "gain": SIGNED,
             "ways": {
                 "type": "array",
                 "minItems": 1,
-                "items": _all_of(
-                    {"way": _WAY, "to": _TEXT, "value": _SIGNED, "takes": _MAYBE_DECIMAL}
+                "items": all_of(
+                    {"way": _WAY, "to": TEXT, "value": SIGNED, "takes": MAYBE_DECIMAL}
                 ),
             },
             "aim": {"enum": list(AIMS)},
-            "say": _TEXT,
-            "assumptions": {"type": "array", "items": _TEXT},
+            "say": TEXT,
+            "assumptions": {"type": "array", "items": TEXT},
         }
     ),
 }  # fmt: skip
