@@ -20,6 +20,7 @@ from collop.reference import (
     carcass_rules,
     chicken_parts,
     cite,
+    composition_rows,
     conversion_rows,
     cook_minimum,
     cooked_weight,
@@ -55,6 +56,7 @@ LOOKED_UP = [
     *keeping_rows(),
     *limit_rows(),
     *label_rows(),
+    *composition_rows(),
     *minimum_rows(),
     *conversion_rows(),
     *yield_rows(),
@@ -110,6 +112,7 @@ def test_every_row_of_every_table_can_be_looked_up():
     assert len(cut_style_rows()) == len(tables["yields/cutting_alternatives.csv"]) == 262
     assert len(limit_rows()) == len(tables["rules/safety_limits.csv"])
     assert len(label_rows()) == len(tables["rules/labels.csv"])
+    assert len(composition_rows()) == len(tables["rules/composition.csv"]) == 22
     species = {cells.text("species") for cells in tables["cooking/cooking_yields.csv"]}
     found = sum(len(cooking_yield(name)) for name in species)
     assert found == len(tables["cooking/cooking_yields.csv"])

@@ -6,6 +6,10 @@ import click
 
 from collop import __version__
 from collop.cli.asks import schema, spread
+from collop.cli.bench import bench
+from collop.cli.bench_shop import benchplan, worths
+from collop.cli.benches import benches
+from collop.cli.blend import blend
 from collop.cli.board import board, costs
 from collop.cli.carcass import cuts, styles, takehome, yieldgrade
 from collop.cli.chalk import chalk
@@ -15,6 +19,7 @@ from collop.cli.chalk_moves import markdown, whole
 from collop.cli.chalk_shop import moves, piece
 from collop.cli.choices import choices
 from collop.cli.cutting import flow, rail, stock, trace
+from collop.cli.farmcall import farmcall
 from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.scale import scale
 from collop.cli.shop import check, demo, migrate, new, serve
@@ -36,6 +41,10 @@ _COMMANDS = (
     clearing, demand,
     moves, piece,
     board, costs, choices,
+    bench,
+    benches, benchplan, worths,
+    farmcall,
+    blend,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

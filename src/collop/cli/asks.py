@@ -46,6 +46,10 @@ _SCHEMA_MODULES = {
     "chalk": "collop.chalk.chalk_schema",
     "clearing": "collop.chalk.clearing_schema",
     "demand": "collop.chalk.demand_schema",
+    "bench": "collop.bench.bench_schema",
+    "benches": "collop.bench.many_schema",
+    "farmcall": "collop.bench.farmcall_schema",
+    "blend": "collop.bench.blend_schema",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 

@@ -79,7 +79,7 @@ def rowing_ask(shop: Shop) -> dict[str, Any]:
         "rules": {"max_style_share": 0.6, "slots": ["centre"]},
         "use_at": use_at.isoformat(timespec="minutes"),
         "now": now.isoformat(timespec="minutes"),
-        "offers": shop.offers(),
+        "offers": shop.offers(use_on=use_at.date()),
     }
 
 
@@ -180,8 +180,9 @@ def serve(path: str, day: str, host: str, port: int, names: tuple[str, ...]) -> 
     click.echo(f"{shop.settings().name} is open on http://{host}:{port}/  (Ctrl-C closes)")
     with shop:
         uvicorn.run(
-            create_app(shop, hosts=[host, *names]), host=host, port=port, log_level="warning"
-        )
+            create_app(shop, hosts=[host, *names], replan=True), host=host, port=port,
+            log_level="warning",
+        )  # fmt: skip
 
 
 @click.command()

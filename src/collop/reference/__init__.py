@@ -11,6 +11,13 @@ from collop.reference.birds import ChickenPart, chicken_parts
 from collop.reference.carcassrules import RuleRow, carcass_rules
 from collop.reference.carcassyields import YieldRow, yield_rows
 from collop.reference.citing import Misprint, cite, known_misprints, known_sources, listed_tables
+from collop.reference.cleaning import (
+    CleaningInterval,
+    cleaning_interval,
+    cleaning_row,
+    cleaning_rows,
+)
+from collop.reference.composition import CompositionRow, composition_rows
 from collop.reference.conversions import ConversionRow, conversion_rows
 from collop.reference.cookyields import CookingYieldRow, cooked_weight, cooking_yield
 from collop.reference.cuts import CutRow, cut_rows, field_sources
@@ -39,6 +46,7 @@ from collop.reference.marketprices import (
 )
 from collop.reference.newsvendors import NewsvendorRow, newsvendor_rows
 from collop.reference.portions import PortionRow, portion_rows, servings
+from collop.reference.seasons import SeasonRow, season_rows
 from collop.reference.sources import FROM_MEMORY, Row, Source, Status
 from collop.reference.tables import Cells, Column, Table, read_sources, read_table
 from collop.reference.thawing import (
@@ -55,7 +63,9 @@ __all__ = [
     "Allergen",
     "Cells",
     "ChickenPart",
+    "CleaningInterval",
     "Column",
+    "CompositionRow",
     "ConversionRow",
     "CookMinimum",
     "CookingYieldRow",
@@ -76,6 +86,7 @@ __all__ = [
     "PriceRow",
     "Row",
     "RuleRow",
+    "SeasonRow",
     "Source",
     "Span",
     "Status",
@@ -88,7 +99,11 @@ __all__ = [
     "carcass_rules",
     "chicken_parts",
     "cite",
+    "cleaning_interval",
+    "cleaning_row",
+    "cleaning_rows",
     "cold_water_hours",
+    "composition_rows",
     "conversion_rows",
     "cook_minimum",
     "cooked_weight",
@@ -114,6 +129,7 @@ __all__ = [
     "read_allergens",
     "read_sources",
     "read_table",
+    "season_rows",
     "servings",
     "thaw_hours",
     "yield_rows",

@@ -11,6 +11,7 @@ from collop.reference.allergens import ALLERGEN_TABLE
 from collop.reference.birds import CHICKEN_PARTS
 from collop.reference.carcassrules import CARCASS_RULES
 from collop.reference.carcassyields import BEEF_YIELD, LAMB_YIELD, PORK_YIELD
+from collop.reference.composition import COMPOSITION
 from collop.reference.conversions import CONVERSIONS
 from collop.reference.cookyields import COOKING_YIELDS
 from collop.reference.cuts import CUT_CATALOGUE, field_sources
@@ -42,6 +43,7 @@ _TABLES = (
     CUTTING_STYLES,
     SAFETY_LIMITS,
     LABELS,
+    COMPOSITION,
     ALLERGEN_TABLE,
     CONVERSIONS,
     CUTTING_TESTS,
