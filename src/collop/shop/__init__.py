@@ -3,6 +3,9 @@
 Open a shop with `open_shop`, make one with `create_shop`; everything else hangs on `Shop`.
 """
 
+from collop.shop.bench_choices import BenchHand
+from collop.shop.bench_model import KeptPlan, Want
+from collop.shop.bench_room import BenchRoom
 from collop.shop.case_new import NewCaseLine
 from collop.shop.chalk_model import (
     BoardLine,
@@ -65,6 +68,8 @@ __all__ = [
     "DEMO_DAYS",
     "DEMO_MONDAY",
     "DEMO_START",
+    "BenchHand",
+    "BenchRoom",
     "BoardChange",
     "BoardLine",
     "BoardValue",
@@ -84,6 +89,7 @@ __all__ = [
     "DemoClock",
     "Flow",
     "FlowLink",
+    "KeptPlan",
     "LotCost",
     "Move",
     "NewBooking",
@@ -113,6 +119,7 @@ __all__ = [
     "Trace",
     "TracedLot",
     "WallClock",
+    "Want",
     "WeekOfSales",
     "Weighing",
     "create_shop",

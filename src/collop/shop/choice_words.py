@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from collop.shop.pricing_choices import BY_PRODUCTS
+from collop.shop.bench_choices import hands_told, read_room
+from collop.shop.pricing_choices import BY_PRODUCTS, OF_THE_BENCH
 from collop.shop.settings import kept
 
 if TYPE_CHECKING:
@@ -112,20 +113,25 @@ def told(name: str, value: Any, chosen: Settings) -> str:  # noqa: ANN401 -- as 
     """Return a kept figure with its unit, for a sentence or a table; ``none`` if there is none."""
     if value is None:
         return "none"
+    if name in OF_THE_BENCH:
+        return _of_the_bench(name, value)
     figure = figure_text(name, value)
-    if name in _SHARES:
-        return f"{figure} %"
-    if name == "price_cap":
-        return f"{figure} % over"
+    unit = chosen.legal_unit.value
     if name == "price_endings":
         return figure.replace(" ", ", ") or "none"
-    if name == "labour_per_hour":
-        return f"{figure} an hour"
-    if name.startswith("worths."):
-        return f"{figure} a {chosen.legal_unit.value}"
     if name == "quote_hold_minutes":
         return f"{figure} minute" if value == 1 else f"{figure} minutes"
-    return figure
+    ends = {"price_cap": " % over", "labour_per_hour": " an hour"} | dict.fromkeys(_SHARES, " %")
+    return figure + (f" a {unit}" if name.startswith("worths.") else ends.get(name, ""))
+
+
+def _of_the_bench(name: str, value: Any) -> str:  # noqa: ANN401 -- as it is kept
+    if name == "hands":
+        return hands_told(value)
+    if name == "case_room":
+        room = read_room(value)
+        return "no limit" if room is None else room.text()
+    return f"{_plain(Decimal(value))} F"
 
 
 def parts_of(change: SettingChange) -> tuple[tuple[str, Any, Any], ...]:

@@ -7,10 +7,12 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import insert
+from sqlalchemy import insert, select
 
 from collop.measures import Money, UnitPrice, Weight, WeightUnit
 from collop.shop.acts import Act, Room, once
+from collop.shop.bench_choices import BenchHand
+from collop.shop.bench_wants import note_want
 from collop.shop.board import set_price
 from collop.shop.booking import Terms, book_in, enter
 from collop.shop.case import cover_days
@@ -27,13 +29,20 @@ from collop.shop.ledger import receive
 from collop.shop.lots import NewLot, make_lot
 from collop.shop.model import CaseLine, NewBooking, NewLine, Person, Settings, State
 from collop.shop.store import Store
-from collop.shop.tables import case_lines
+from collop.shop.tables import bookings, case_lines
 
 __all__ = ["DEMO_PEOPLE", "DEMO_SETTINGS", "demo_case_friday", "seed_demo"]
 
+_SIX_DAYS = (60, 60, 60, 60, 60, 60, 0)
 DEMO_SETTINGS = Settings(
     "Tollebank Meats", "Weir Lane, Oddwater Lock", demo=True,
     rail_carries=Weight.of("1600", WeightUnit.LB),
+    hands=(
+        BenchHand("Ines", (240,) * 6 + (0,), (0,) * 7),
+        BenchHand("Marek", (480,) * 6 + (0,), _SIX_DAYS),
+        BenchHand("Kofi", (300,) * 6 + (0,), (0,) * 7),
+    ),
+    case_room=Weight.of("600", WeightUnit.LB),
 )  # fmt: skip
 DEMO_PEOPLE = (
     Person("ines", "Ines", "owner; bench mornings, counter afternoons"),
@@ -172,6 +181,15 @@ def _seed_order(act: Act, more: dict[str, str], row: dict[str, str], wanted: lis
         enter(act, new, None, number)
 
 
+def _seed_wants(act: Act) -> None:
+    """Write what bookings want beyond what is reserved, those whose booking is there."""
+    there = set(act.conn.scalars(select(bookings.c.number)))
+    for row in demo_table("wants.csv"):
+        number = int(row["order"].removeprefix("H"))
+        if number in there:
+            note_want(act, number, row["case_id"], _lb(row["lb"]), row["note"])
+
+
 def seed_demo(store: Store, day: str = "tuesday") -> None:
     """Fill a new shop with the demo week, all or nothing.
 
@@ -194,6 +212,7 @@ def seed_demo(store: Store, day: str = "tuesday") -> None:
         _seed_case(act, leave_empty=FROM_THE_BREAK)
         _seed_orders(act, not_there=empty)
         seed_claims(act)
+        _seed_wants(act)
         return "demo"
 
     entered = _ENTERED if day == "tuesday" else DEMO_MONDAY - timedelta(minutes=5)

@@ -12,6 +12,7 @@ from collop.measures import Money, UnitPrice, Weight
 from collop.shop import booking, counter
 from collop.shop.acts import Room, all_people
 from collop.shop.balance import faults
+from collop.shop.bench_room import BenchRoom
 from collop.shop.board import board_changes
 from collop.shop.board_guard import put_on_board
 from collop.shop.case import board_value, load_case
@@ -61,6 +62,8 @@ class Shop:
         self.cutting = CuttingRoom(room)
         #: The board and how its prices are found.
         self.chalk = ChalkRoom(room)
+        #: The cutting plan and the list of the cutting room.
+        self.bench = BenchRoom(room)
 
     def __enter__(self) -> Self:
         return self
@@ -123,12 +126,18 @@ class Shop:
             return load_case(conn, at or self.now(), chosen, leaving_out=number)
 
     def offers(
-        self, at: datetime | None = None, *, leaving_out: str | None = None
-    ) -> list[dict[str, Any]]:
-        """Return the free case as the spread contract's offers."""
+        self, at: datetime | None = None, *, leaving_out: str | None = None,
+        use_on: date | None = None, by_plan: int | None = None,
+    ) -> list[dict[str, Any]]:  # fmt: skip
+        """Return the free case as the spread contract's offers.
+
+        What a pound is worth elsewhere is that of the newest kept cutting plan, or the one with the
+        number `by_plan`, on the day `use_on`, by default the day of the case.
+        """
         with self._room.store.read() as conn:
-            sides = per_side(conn)
-        return offers_of(self.case(at, leaving_out=leaving_out), sides)
+            sides, unit = per_side(conn), load_settings(conn).legal_unit
+        worths = self.bench.worths(use_on or (at or self.now()).date(), number=by_plan)
+        return offers_of(self.case(at, leaving_out=leaving_out), sides, worths, unit)
 
     def board_value(self) -> BoardValue:
         """Return what the case, and what is free of it, is worth at the board."""

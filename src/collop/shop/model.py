@@ -10,8 +10,10 @@ from enum import StrEnum
 from typing import Any
 
 from collop.measures import Money, Rounding, UnitPrice, Weight, WeightUnit, sum_money
+from collop.shop.bench_choices import BenchHand
 
 __all__ = [
+    "BenchHand",
     "BoardChange",
     "BoardValue",
     "Booking",
@@ -72,6 +74,10 @@ class Settings:
     is money per legal unit of parts that are no cuts, by kind; `moves_from` is when the last-days
     list of the day begins; `price_cap` is how many times its price a cut may rise. All of these
     begin with figures of ours, not published ones: put in your own.
+
+    Of the cutting room: `hands` are at the block, with their minutes; `case_room` is the most
+    weight the case holds at night, None for no limit; `cut_room_f` is how warm the room is in
+    degrees F, which says how often it is cleaned down.
     """
 
     name: str
@@ -97,6 +103,9 @@ class Settings:
     worths: Mapping[str, Decimal] = field(default_factory=_starting_worths)
     moves_from: time = time(16, 0)
     price_cap: Decimal = Decimal("1.25")
+    hands: tuple[BenchHand, ...] = ()
+    case_room: Weight | None = None
+    cut_room_f: Decimal = Decimal(50)
 
     def is_open(self, day: date) -> bool:
         """Tell whether customers are served on `day`."""

@@ -15,6 +15,8 @@ from collop.shop.picking import piece_text
 __all__ = ["offers_of"]
 
 _LB_IN_KG = Decimal("0.45359237")
+# the spread contract reads a worth of 0 as one that nobody knows
+_KNOWN_ZERO = "0.01"
 
 
 def _floor_lb(weight: Weight) -> str:
@@ -30,6 +32,16 @@ def _per_lb(price: UnitPrice) -> str:
     return price_text(UnitPrice(price.amount * _LB_IN_KG, WeightUnit.LB, price.currency))
 
 
+def _worth_per_lb(worth: Decimal | None, unit: WeightUnit) -> str:
+    """Return the exact worth of a pound more; "0" is not known, so a known 0 is `_KNOWN_ZERO`."""
+    if worth is None:
+        return "0"
+    if worth <= 0:
+        return _KNOWN_ZERO
+    per_lb = worth if unit is WeightUnit.LB else worth * _LB_IN_KG
+    return f"{per_lb.normalize():f}"
+
+
 def _number(value: Decimal) -> int | float:
     return int(value) if Fraction(value).denominator == 1 else float(value)
 
@@ -38,7 +50,7 @@ def _is_offered(line: CaseLine) -> bool:
     return bool(line.styles) and line.boneless_fraction > 0 and not line.is_past
 
 
-def _offer(line: CaseLine, side: Weight | None) -> dict[str, Any]:
+def _offer(line: CaseLine, side: Weight | None, worth: str) -> dict[str, Any]:
     free = _floor_lb(line.free)
     pieces = None
     if line.piece_lb is not None:
@@ -60,7 +72,7 @@ def _offer(line: CaseLine, side: Weight | None) -> dict[str, Any]:
         "styles": list(line.styles),
         "slots": list(line.slots),
         "eating": dict(line.styles),
-        "worth_per_lb": "0",
+        "worth_per_lb": worth,
         "days_left": line.days_left,
         "cover_days": None if line.cover_days is None else float(line.cover_days),
         "on_hand_lb": _floor_lb(line.on_hand),
@@ -71,16 +83,31 @@ def _offer(line: CaseLine, side: Weight | None) -> dict[str, Any]:
 
 
 def offers_of(
-    lines: Iterable[CaseLine], sides: Mapping[str, Weight] | None = None
+    lines: Iterable[CaseLine],
+    sides: Mapping[str, Weight] | None = None,
+    worths: Mapping[str, Decimal] | None = None,
+    unit: WeightUnit = WeightUnit.LB,
 ) -> list[dict[str, Any]]:
     """Return the offers of the spread contract: free stock only, weights and prices as strings.
 
-    `sides` is what one side of its animal gives of a line, by its id. Lines without free weight,
-    past their use-by, or without a dish style (stock bones) are left out.
+    Lines without free weight, past their use-by, or without a dish style (stock bones) are left
+    out.
+
+    Parameters
+    ----------
+    lines : iterable of CaseLine
+        The case.
+    sides : mapping of str to Weight, optional
+        What one side of its animal gives of a line, by its id.
+    worths : mapping of str to Decimal, optional
+        What one more `unit` of a line is worth by the cutting plan, by its id; a line that is not
+        in it has none that is known. A known worth of nothing is told as 0.01 a pound.
+    unit : WeightUnit
+        Unit of `worths`: pound or kilogram.
     """
-    found = sides or {}
+    found, known = sides or {}, worths or {}
     return [
-        _offer(line, found.get(line.id))
+        _offer(line, found.get(line.id), _worth_per_lb(known.get(line.id), unit))
         for line in lines
         if _is_offered(line) and _floor_lb(line.free) != "0.00"
     ]

@@ -1,7 +1,7 @@
 """The settings that may be changed: how each is read, held to its range, and kept as JSON.
 
-All of them but the quote's holding time belong to prices. What is read is typed: a `Decimal` of a
-few digits, a time of day, a tuple or a mapping of decimals.
+`CHANGEABLE` belong to prices, but for the quote's holding time; `OF_THE_BENCH` to the cutting room.
+What is read is typed: a `Decimal` of a few digits, a time of day, a tuple or a mapping of decimals.
 """
 
 from __future__ import annotations
@@ -15,8 +15,11 @@ from typing import Any
 
 from collop.errors import BadValue
 from collop.measures.rounding import exact_fraction
+from collop.shop.bench_choices import keep_hands, keep_room, read_hands, read_room
 
-__all__ = ["BY_PRODUCTS", "CHANGEABLE", "Choice", "read_choice"]
+__all__ = [
+    "ALL_CHOICES", "BY_PRODUCTS", "CHANGEABLE", "OF_THE_BENCH", "Choice", "read_choice",
+]  # fmt: skip
 
 #: Kinds of parts that are credited at a worth of the shop's, not by their board price.
 BY_PRODUCTS = ("trim", "fat", "bone", "fat_bone", "scrap")
@@ -102,7 +105,7 @@ def _minutes(value: object) -> int:
     return value
 
 
-#: By name of the setting.
+#: Settings of prices, by name.
 CHANGEABLE: Mapping[str, Choice] = {
     "quote_hold_minutes": Choice(read=_minutes, keep=int),
     "target_margin": _number(
@@ -129,6 +132,16 @@ CHANGEABLE: Mapping[str, Choice] = {
         "1", "10",
     ),
 }  # fmt: skip
+#: Settings of the cutting room, by name.
+OF_THE_BENCH: Mapping[str, Choice] = {
+    "hands": Choice(read=read_hands, keep=keep_hands),
+    "case_room": Choice(read=read_room, keep=keep_room),
+    "cut_room_f": _number(
+        "cut_room_f", "Cutting room: write how warm it is in degrees F, from 20 to 120, like 50.",
+        "20", "120",
+    ),
+}  # fmt: skip
+ALL_CHOICES: Mapping[str, Choice] = {**CHANGEABLE, **OF_THE_BENCH}
 
 
 def read_choice(name: str, value: object) -> Any:  # noqa: ANN401 -- the setting's own type
@@ -137,7 +150,7 @@ def read_choice(name: str, value: object) -> Any:  # noqa: ANN401 -- the setting
     Parameters
     ----------
     name : str
-        One of `CHANGEABLE`.
+        One of `ALL_CHOICES`.
     value : object
         What was given, or what was kept; amounts as text, `Decimal` or whole number, no float.
 
@@ -146,8 +159,8 @@ def read_choice(name: str, value: object) -> Any:  # noqa: ANN401 -- the setting
     BadValue
         If there is no such setting, or the value is out of its range.
     """
-    choice = CHANGEABLE.get(name)
+    choice = ALL_CHOICES.get(name)
     if choice is None:
-        names = ", ".join(CHANGEABLE)
+        names = ", ".join(ALL_CHOICES)
         raise BadValue(f"{name[:40]!r} cannot be changed here; choose from {names}.", where="name")
     return choice.read(value)

@@ -12,14 +12,14 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, StorageTrouble
 from collop.measures import Rounding, Weight, WeightUnit, minor_places
 from collop.shop.model import Settings
-from collop.shop.pricing_choices import CHANGEABLE, read_choice
+from collop.shop.pricing_choices import ALL_CHOICES, read_choice
 from collop.shop.tables import settings
 
 __all__ = ["kept", "load_settings", "store_settings"]
 
 # a shop made before these were settings keeps their usual values
-_OF_PRICES = tuple(name for name in CHANGEABLE if name != "quote_hold_minutes")
-_LATER = {"scale_step", "rail_carries", "papers", "demo_start", *_OF_PRICES}
+_CHOICES = tuple(name for name in ALL_CHOICES if name != "quote_hold_minutes")
+_LATER = {"scale_step", "rail_carries", "papers", "demo_start", *_CHOICES}
 _NAMES = {field.name for field in fields(Settings)} - _LATER
 
 
@@ -61,7 +61,7 @@ def _later(found: dict[str, Any]) -> dict[str, Any]:
         chosen["demo_start"] = datetime.fromisoformat(found["demo_start"])
     if "papers" in found:
         chosen["papers"] = tuple(found["papers"])
-    chosen |= {name: read_choice(name, found[name]) for name in _OF_PRICES if name in found}
+    chosen |= {name: read_choice(name, found[name]) for name in _CHOICES if name in found}
     return chosen
 
 
@@ -71,7 +71,7 @@ def _weight(weight: Weight | None) -> list[Any] | None:
 
 def kept(name: str, value: object) -> Any:  # noqa: ANN401 -- JSON is untyped
     """Return a changeable setting as it is kept, or raise `BadValue` if it is out of its range."""
-    return CHANGEABLE[name].keep(read_choice(name, value))
+    return ALL_CHOICES[name].keep(read_choice(name, value))
 
 
 def store_settings(conn: Connection, chosen: Settings) -> None:
@@ -106,7 +106,7 @@ def store_settings(conn: Connection, chosen: Settings) -> None:
         "rail_carries": _weight(chosen.rail_carries),
         "papers": list(chosen.papers),
         "demo_start": chosen.demo_start.isoformat() if chosen.demo_start else None,
-        **{name: kept(name, getattr(chosen, name)) for name in _OF_PRICES},
+        **{name: kept(name, getattr(chosen, name)) for name in _CHOICES},
     }
     rows = [{"name": name, "value": value} for name, value in values.items() if value is not None]
     conn.execute(insert(settings), rows)

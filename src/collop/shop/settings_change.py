@@ -55,7 +55,7 @@ def change_settings(
     room : Room
         Database and clock.
     changes : mapping of str to object
-        New values by name; see `collop.shop.pricing_choices.CHANGEABLE`. Amounts as text,
+        New values by name; see `collop.shop.pricing_choices.ALL_CHOICES`. Amounts as text,
         `Decimal` or whole number. Of `worths`, the kinds that are named.
     by, why, key : str
         Person, reason and idempotency key.

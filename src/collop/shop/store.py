@@ -19,7 +19,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from collop.errors import StorageTrouble
-from collop.shop.knife_tables import APPEND_ONLY
+from collop.shop.bench_tables import APPEND_ONLY
 from collop.shop.tables import settings
 
 __all__ = ["AnyRow", "Store", "engine_for", "sqlite_path", "translated"]

@@ -1,0 +1,80 @@
+"""What is promised, as the cutting plan reads it: reserved lines, and what is wanted beyond."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy.engine import Connection
+
+from collop.shop.bench_look import Look, amount, plain
+from collop.shop.bench_model import Want
+from collop.shop.bench_wants import load_wants
+from collop.shop.hook import bookings_between
+from collop.shop.model import Booking
+from collop.shop.sales import per_unit
+
+__all__ = ["HookParts", "hook_parts"]
+
+#: A booking that was not collected may wait so many days and still hold its weight.
+_BACK = timedelta(days=60)
+_MOST_LINES = 50
+
+
+@dataclass(frozen=True, slots=True)
+class HookParts:
+    """``bookings`` of the problem, and sentences."""
+
+    bookings: list[dict[str, Any]]
+    notes: tuple[str, ...]
+
+
+def _reserved(look: Look, booking: Booking) -> list[dict[str, Any]]:
+    return [
+        {"cut": line.case_id, "weight": text,
+         "price": amount(Fraction(per_unit(line.unit_price, look.chosen)), 6)}
+        for line in booking.lines
+        if line.case_id in look.lines and Decimal(text := look.text(line.held.count))
+        and per_unit(line.unit_price, look.chosen) > 0
+    ]  # fmt: skip
+
+
+def _wanted(look: Look, wants: Iterable[Want]) -> list[dict[str, Any]]:
+    return [
+        {"cut": one.case_id, "weight": text, "price": None}
+        for one in wants
+        if one.case_id in look.lines and Decimal(text := look.text(one.left.count))
+    ]
+
+
+def _row(look: Look, booking: Booking, wants: Sequence[Want]) -> dict[str, Any] | None:
+    lines = (_reserved(look, booking) + _wanted(look, wants))[:_MOST_LINES]
+    if not lines:
+        return None
+    due = max(0, look.day_of(booking.collect_at.date()))
+    return {"id": booking.id, "name": plain(booking.name), "due": due, "lines": lines}
+
+
+def hook_parts(conn: Connection, look: Look) -> HookParts:
+    """Return the bookings collected within the plan; one not collected in time is due at once.
+
+    Only lines that a style or the grinder gives are in it: what is bought in, frozen or meat-free
+    is reserved already and nothing the plan does changes that.
+    """
+    wants = load_wants(conn, look.chosen)
+    rows = []
+    for booking in bookings_between(conn, look.first - _BACK, look.last, look.chosen):
+        if booking.state.holds:
+            mine = [one for one in wants if one.booking_id == booking.id]
+            rows.append(_row(look, booking, mine))
+    notes = tuple(
+        f"{one.booking_id} wants {one.left.text()} of {one.case_name}, which no style gives: not in"
+        " the plan."
+        for one in wants
+        if one.case_id not in look.lines and one.collect_at.date() <= look.last
+    )
+    return HookParts([row for row in rows if row is not None], notes)
