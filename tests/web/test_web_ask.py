@@ -166,7 +166,7 @@ def test_the_last_good_spread_stays_marked_before(client, words):
 
 def test_an_empty_case_is_a_sentence_not_a_crash(client, shop, words):
     """With nothing free the ask says what to do."""
-    shop.offers = list
+    shop.offers = lambda **_: []
     answer = client.get(ASK)
     assert answer.status_code == 422
     assert "The case has nothing free" in words(answer.text)

@@ -27,6 +27,7 @@ from collop.measures import Weight, WeightUnit
 from collop.web.forms import Fields
 from collop.web.sums_equation import _usual
 from collop.web.sums_sheet import SUMS, SumSheet, fitting, percent, plain, priced
+from web.blend_sheet import BLEND
 
 EXAMPLES = Path(__file__).parents[2] / "docs/examples"
 LAMBS = {"name": "Two lambs", "cost": "565", "method": "net_realisable", "bya": "less_cost",
@@ -83,7 +84,7 @@ ROAST = {"name": "shoulder roast", "species": "pork", "cut": "", "enough": "8", 
 AT = "/chalk/sums/"
 FILLED = {AT + "share-cost": LAMBS, AT + "equation": BOARD, AT + "whole": SHOULDER,
           AT + "mark-down": STRIPLOIN, AT + "put-out": SATURDAY, AT + "clearing": HOGS,
-          AT + "demand": ROAST}  # fmt: skip
+          AT + "demand": ROAST, AT + "blend": BLEND}  # fmt: skip
 
 
 def one_of_each(address):

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import logging
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager
+from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from fastapi.staticfiles import StaticFiles
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.types import Scope
@@ -19,6 +21,10 @@ from collop.errors import CollopError, NotFound, StorageTrouble
 from collop.web import (
     add_to_booking,
     ask,
+    bench,
+    bench_paper,
+    bench_plan,
+    bench_state,
     board,
     booking,
     case,
@@ -27,6 +33,7 @@ from collop.web import (
     chalk_line,
     choices,
     device,
+    farm_call,
     flow,
     hand_over,
     hook,
@@ -40,8 +47,10 @@ from collop.web import (
     trace,
     yields,
 )
+from collop.web.bench_state import PlanStanding
 from collop.web.planning import Answer, Planner
 from collop.web.rendering import STATIC, asset, page, static_digest
+from collop.web.replanning import Replanner
 from collop.web.room import Room
 from collop.web.security import KnownHostsOnly, OwnRequestsOnly, SafeHeaders
 
@@ -55,17 +64,23 @@ _KEPT_FILES = (
     "collop.css", "knife.css", "figures.css", "collop.js", "tag.svg",
     "vendor/htmx-4.0.1.min.js", "vendor/uplot-1.6.32.iife.min.js",
     "vendor/uplot-1.6.32.min.css", "scale.js", "knife.js", "flow.js",
-    "chalk.css", "chalk.js", "board.js",
+    "chalk.css", "chalk.js", "board.js", "plan.css", "bench.css",
+    "bench.js", "replan.css", "replan.js",
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, hook, add_to_booking, hand_over, receiving, rail, knife, putting,
-    scale, flow, trace, yields, styles, device, board, sums, choices, chalk_line, chalk,
+    scale, flow, trace, yields, styles, device, board, bench, bench_paper, bench_plan,
+    bench_state, farm_call, sums, choices, chalk_line, chalk,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
 
 def create_app(
-    shop: Shop, *, answer: Answer | None = None, hosts: Sequence[str] | None = None
+    shop: Shop,
+    *,
+    answer: Answer | None = None,
+    hosts: Sequence[str] | None = None,
+    replan: bool = False,
 ) -> FastAPI:
     """Return the counter's application for an open shop.
 
@@ -77,13 +92,17 @@ def create_app(
         What answers an ask, problem JSON to plan JSON; left out, the spread kernel.
     hosts : sequence of str, optional
         Names this shop answers to, beside localhost and addresses in figures; left out, any.
+    replan : bool
+        Whether the cutting plan is kept current in the background while the server runs.
     """
     if answer is None:
         from collop.spread import answer as kernel  # noqa: PLC0415 -- the solver is heavy
 
         answer = kernel
+    replanner = Replanner(shop) if replan else None
     app = FastAPI(
         title="collop",
+        lifespan=_replanning(replanner),
         docs_url=None,
         redoc_url=None,
         middleware=[
@@ -94,6 +113,8 @@ def create_app(
     )
     app.state.room = Room(shop, Planner(answer))
     app.state.pan = scale.Pan()
+    app.state.replanner = replanner
+    app.state.standing = PlanStanding(shop, replanner)
     for screen in _SCREENS:
         app.include_router(screen.router)
     app.add_api_route("/sw.js", _service_worker, include_in_schema=False)
@@ -103,6 +124,23 @@ def create_app(
     app.add_exception_handler(RequestValidationError, _unreadable)
     app.add_exception_handler(Exception, _broken)
     return app
+
+
+def _replanning(replanner: Replanner | None) -> Callable[[FastAPI], Any]:
+    """Return what plans in the background as long as the server runs."""
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        if replanner is None:
+            yield
+            return
+        replanner.start()
+        try:
+            yield
+        finally:
+            await run_in_threadpool(replanner.stop)
+
+    return lifespan
 
 
 class _KeptFiles(StaticFiles):

@@ -21,15 +21,17 @@ from collop.web.ask_view import (
     signature,
     spread_of,
 )
+from collop.web.bench_worths import plan_worths
 from collop.web.forms import Faults, Fields
 from collop.web.planning import assumptions, field_of
 from collop.web.rendering import fragment_wanted, page
 from collop.web.room import Posted, Queried, Room, fields_of_query, room_of
 
-__all__ = ["answer_fields", "plan_ask", "router", "show_desk"]
+__all__ = ["answer_fields", "plan_ask", "plan_number", "router", "show_desk"]
 
 router = APIRouter()
 _MOST_VERSIONS = 20
+_NUMBER_LONGEST = 9
 
 
 @router.get("/", include_in_schema=False)
@@ -58,15 +60,25 @@ def customer_side(request: Request, fields: Queried) -> Response:
     if faults:
         return answer_fields(request, fields)
     try:
-        plan = plan_ask(room, ask)
+        plan = plan_ask(room, ask, plan_number(fields))
     except ProblemError:
         return answer_fields(request, fields)
     return page(request, "customer.html", ask=ask, spread=spread_of(plan, ask.aim), plan=plan,
                 plain_name=plain_name)  # fmt: skip
 
 
-def plan_ask(room: Room, ask: Ask) -> dict[str, Any]:
+def plan_number(fields: Fields) -> int | None:
+    """Return the number of the cutting plan that a page was worked out by; None if it has none."""
+    text = fields.one("plan")
+    is_number = text.isascii() and text.isdigit() and len(text) <= _NUMBER_LONGEST
+    return int(text) if is_number else None
+
+
+def plan_ask(room: Room, ask: Ask, by_plan: int | None = None) -> dict[str, Any]:
     """Return the plan of an ask against what is free.
+
+    What each is worth elsewhere is by the newest cutting plan, or that with the number `by_plan`:
+    a plan made meanwhile must not change the spread that a customer has just agreed to.
 
     Raises
     ------
@@ -74,7 +86,7 @@ def plan_ask(room: Room, ask: Ask) -> dict[str, Any]:
         If the ask holds a contradiction or the kernel refuses it.
     """
     shop = room.shop
-    offers = shop.offers()
+    offers = shop.offers(use_on=ask.day, by_plan=by_plan)
     try:
         return room.planner.plan(ask, offers, shop.settings(), shop.now())
     except PlanRejected:
@@ -135,7 +147,7 @@ def _empty(fields: Fields, now: datetime) -> dict[str, Any]:
         "ask": None, "form": FormView(fields, now), "faults": Faults(), "plan": None,
         "spread": None, "before": False, "notice": "", "was": [], "last": "", "taken": [],
         "key": "", "typical": TYPICAL, "second_yes": False, "left": None, "mark": "",
-        "say_as": Words(),
+        "say_as": Words(), "worths": None,
     }  # fmt: skip
 
 
@@ -147,6 +159,7 @@ def show_desk(
     was: list[str],
     status: int = 200,
     second_yes: bool = False,
+    by_plan: int | None = None,
 ) -> HTMLResponse:
     """Show an ask with its answer.
 
@@ -154,6 +167,8 @@ def show_desk(
     ----------
     second_yes : bool
         Whether the stock on the screen was old and booking must be said again.
+    by_plan : int, optional
+        Number of the cutting plan the answer was worked out by, by default the newest.
     """
     room = room_of(request)
     ask = step.ask
@@ -164,6 +179,7 @@ def show_desk(
         "last": ask.query(), "taken": assumptions(ask), "key": uuid4().hex,
         "second_yes": second_yes, "left": left_over(ask.budget, spread),
         "mark": signature(spread) if spread else "",
+        "worths": plan_worths(room.shop, ask.day, by_plan),
     }  # fmt: skip
     response = page(request, _template(request), status=status, **context)
     if fragment_wanted(request):

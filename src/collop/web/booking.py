@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, ProblemError, ShopError
 from collop.measures import Money, UnitPrice, Weight, WeightUnit
 from collop.shop import NewBooking, NewLine, Quote
-from collop.web.ask import answer_fields, plan_ask, show_desk
+from collop.web.ask import answer_fields, plan_ask, plan_number, show_desk
 from collop.web.ask_form import AVOIDS, Ask, read_ask
 from collop.web.ask_steps import Step
 from collop.web.ask_view import signature, spread_of
@@ -42,20 +42,21 @@ _FIELD_OF = {"collect_at": "day", "deposit": "deposit", "by": "by"}
 def hold_price(request: Request, fields: Posted) -> Response:
     """Hold the price of the spread on the screen and go on to who and when."""
     room = room_of(request)
-    asked = fields_of_query(fields.one("ask"))
+    asked, by_plan = fields_of_query(fields.one("ask")), plan_number(fields)
     ask, faults = read_ask(asked, room.now())
     if faults:
         return answer_fields(request, asked)
     try:
-        plan = plan_ask(room, ask)
+        plan = plan_ask(room, ask, by_plan)
     except ProblemError:
         return answer_fields(request, asked)
     spread = spread_of(plan, ask.aim)
     if spread is None:
-        return show_desk(request, Step(ask), plan, was=[], status=409)
+        return show_desk(request, Step(ask), plan, was=[], status=409, by_plan=by_plan)
     trouble = _changed(fields, spread, room.now())
     if trouble:
-        return show_desk(request, Step(ask, trouble), plan, was=[], status=409, second_yes=True)
+        return show_desk(request, Step(ask, trouble), plan, was=[], status=409, second_yes=True,
+                         by_plan=by_plan)  # fmt: skip
     currency = room.shop.settings().currency
     try:
         quote = room.shop.quote(
@@ -63,7 +64,8 @@ def hold_price(request: Request, fields: Posted) -> Response:
             total=Money.of(spread["total"], currency), key=f"{_key(fields)}-{signature(spread)}",
         )  # fmt: skip
     except ShopError as error:
-        return show_desk(request, Step(ask, error.message), plan, was=[], status=409)
+        return show_desk(request, Step(ask, error.message), plan, was=[], status=409,
+                         by_plan=by_plan)  # fmt: skip
     return RedirectResponse(f"/ask/book/{quote.id}", status_code=303)
 
 

@@ -15,6 +15,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, CollopError, WrongState
 from collop.measures import UnitPrice
 from collop.shop import NewPrice
+from collop.web.bench_worths import plan_worths
 from collop.web.chalk_acts import put_up, take_back
 from collop.web.chalk_form import DAYS, Change, legal_price, read_change, read_price
 from collop.web.chalk_past import TAKEN_BACK, LastChange, last_change
@@ -145,6 +146,8 @@ def _show(
         step=room.shop.settings().price_step, priced=legal_price(room),
         shop_margin=_pct(room.shop.settings().target_margin), states=_STATES,
         names={person.id: person.name for person in room.shop.people()},
+        worths=plan_worths(room.shop, room.now().date()),
+        present_of=lambda line: UnitPrice.of(line.present, room.shop.settings().legal_unit),
     )  # fmt: skip
 
 

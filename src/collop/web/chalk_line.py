@@ -16,6 +16,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import NotFound
 from collop.measures import Money, UnitPrice, Weight, WeightUnit, sum_money
 from collop.shop import NewPrice
+from collop.web.bench_worths import plan_worths
 from collop.web.chalk_acts import put_up, take_back, withdraw
 from collop.web.chalk_form import DAYS, legal_price, per_unit, read_change, read_price
 from collop.web.chalk_past import Stood, last_change, stood
@@ -172,6 +173,7 @@ def _show(
         people=room.shop.people(), key=uuid4().hex,
         names={person.id: person.name for person in room.shop.people()},
         cost=None if cost is None else cost.shown_per(unit), is_nothing=_is_nothing,
+        worths=plan_worths(room.shop, room.now().date()),
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, ShopError
 from collop.shop import choice_words as words
+from collop.shop.pricing_choices import OF_THE_BENCH
 from collop.web.chalk_acts import key_of
 from collop.web.chalk_past import TAKEN_BACK, UNDO_FOR
 from collop.web.choices_form import ENDS, ends_of, read_changes, was
@@ -81,9 +82,14 @@ class LastAct:
 
 
 def acts_of(history: Sequence[SettingChange]) -> list[LastAct]:
-    """Return the acts a history is made of, the newest first; one changes a setting but once."""
+    """Return the acts a history is made of, the newest first; one changes a setting but once.
+
+    Changes of the cutting room's settings are none of prices, and left out.
+    """
     found: list[list[SettingChange]] = []
     for entry in history:
+        if entry.name in OF_THE_BENCH:
+            continue
         act = found[-1] if found else []
         if (
             not act

@@ -119,6 +119,7 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
             currency=room.currency,
             now=room.now(),
             show=shown_for(request),
+            standing=request.app.state.standing,
             here=request.url.path,
             back=request.url.path + (f"?{request.url.query}" if request.url.query else ""),
             **context,

@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from collop.web import (
+    sums_blend,
     sums_clearing,
     sums_cost,
     sums_demand,
@@ -30,5 +31,6 @@ def show_sums(request: Request) -> HTMLResponse:
 
 for _part in (
     sums_equation, sums_cost, sums_whole, sums_markdown, sums_putout, sums_clearing, sums_demand,
+    sums_blend,
 ):  # fmt: skip
     router.include_router(_part.router)

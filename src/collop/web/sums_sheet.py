@@ -43,6 +43,8 @@ SUMS = (
      "Prices and ways to cut that make all of the supply pay."),
     ("/chalk/sums/demand", "Demand of a cut",
      "How many percent fewer sell at a price one percent up."),
+    ("/chalk/sums/blend", "Blend trim",
+     "Trim into mince and links: how much of each bin, within the fat that may be in it."),
 )  # fmt: skip
 
 #: Names and texts of fields.
