@@ -126,8 +126,7 @@ def test_a_booking_in_the_way_is_named():
 
 
 def test_a_case_that_would_overflow_is_named():
-    """Twenty pounds of mince do not fit into a case that holds 19 at night; ten and ten do not all
-    stay there: 4 lb of roast and 1 lb of chops are sold on the first day."""
+    """A case for 15.5 lb: 20 lb of mince leave 16 at night, joints leave 20 - 4 - 1 = 15."""
     problem = tiny() | {"case_room": "15.5"}
     _, found = one_break(problem)
     assert found["runner_up"]["say"].startswith("All to mince would overfill the case")

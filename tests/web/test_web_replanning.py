@@ -57,8 +57,7 @@ class FakeBench:
 
     def latest(self):
         """Return the plan of the last refresh."""
-        kept = self.kept
-        return kept and SimpleNamespace(is_current=kept == self.moves)
+        return None if self.kept is None else SimpleNamespace(is_current=self.kept == self.moves)
 
     def refresh(self, *, step):
         """Plan: fail if there is trouble, wait if held."""
@@ -442,6 +441,16 @@ def worth(elsewhere, off="0", left="0"):
                      Weight.of(off, WeightUnit.LB), Weight.of(left, WeightUnit.LB))  # fmt: skip
 
 
+OVER = (
+    "The bench has 9.00 lb over what sells at the board: it is worth {} /lb elsewhere, the board"
+    " asks 11.20 /lb."
+)
+HINT = (
+    "9.00 lb is over what sells at 11.20 /lb, and it is worth 4.10 /lb elsewhere: a lower price may"
+    " move it."
+)
+
+
 @pytest.mark.parametrize(
     ("found", "why", "hint"),
     [
@@ -449,19 +458,15 @@ def worth(elsewhere, off="0", left="0"):
         (worth("5.59"), "It is worth 5.59 /lb elsewhere, the board asks 11.20 /lb.", ""),
         (worth("5.60", off="0.49"), "", ""),
         (worth("5.60", off="0.50", left="8.50"),
-         "The bench has 9.00 lb over what sells at the board: it is worth 5.60 /lb elsewhere, the"
-         " board asks 11.20 /lb.", ""),
+         OVER.format("5.60"), ""),
         (worth("5.60", left="9"), "", ""),
         (worth("11.20", off="9"), "", ""),
         (worth("4.10", left="9"),
-         "The bench has 9.00 lb over what sells at the board: it is worth 4.10 /lb elsewhere, the"
-         " board asks 11.20 /lb.",
-         "9.00 lb is over what sells at 11.20 /lb, and it is worth 4.10 /lb elsewhere: a lower"
-         " price may move it."),
+         OVER.format("4.10"), HINT),
     ],
 )  # fmt: skip
 def test_where_the_line_is_drawn(found, why, hint):
-    """Under half the price helps much; so does half a pound sold off under it. At the price never."""
+    """Under half the price helps much; so does half a pound sold off under it."""
     assert found.why(price("11.20"), Shown()) == why
     assert found.hint(price("11.20"), Shown()) == hint
 

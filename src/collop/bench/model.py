@@ -54,6 +54,8 @@ class Model:
         Column by tag: 1 if a piece is not broken by the day a claim, or an order, wants it.
     over : dict of int
         Columns by day of weight that the case cannot hold.
+    room : dict of int
+        Rows by day of what the case holds at night.
     work : Work
         Rows and columns of minutes.
     choosing : set of int
@@ -71,6 +73,7 @@ class Model:
     short: dict[tuple[int, int], int] = field(default_factory=dict)
     missed: dict[str, int] = field(default_factory=dict)
     over: dict[int, int] = field(default_factory=dict)
+    room: dict[int, int] = field(default_factory=dict)
     work: Work = field(default_factory=Work)
     choosing: set[int] = field(default_factory=set)
     cap: int | None = None
@@ -310,6 +313,6 @@ def _room(model: Model) -> None:
         nights = (shelf.on_hand[day] for shelf in model.cuts.values())
         older = (shelf.older[day] for shelf in model.cuts.values() if shelf.older)
         terms = dict.fromkeys((*nights, *older), 1.0)
-        program.row({**terms, over: -1.0}, high=float(room))
+        model.room[day] = program.row({**terms, over: -1.0}, high=float(room))
     for key, shelf in model.cuts.items():
         only_past(program, model.problem.cuts[key], shelf)

@@ -124,11 +124,14 @@ def _minutes(
     work = _work(problem, flows)
     found = {}
     for day in range(len(problem.days)):
-        slots = sorted(
-            [(hand.per_hour, 0, at, hand.minutes[day]) for at, hand in enumerate(problem.hands)]
-            + [(hand.overtime_per_hour, 1, at, hand.overtime[day])
-               for at, hand in enumerate(problem.hands)]
-        )  # fmt: skip
+        slots = [
+            slot
+            for at, hand in enumerate(problem.hands)
+            for slot in ((hand.per_hour, 0, at, hand.minutes[day]),
+                         (hand.overtime_per_hour, 1, at, hand.overtime[day]))
+        ]  # fmt: skip
+        # at the same pay, those who have most time for it
+        slots.sort(key=lambda one: (one[0], one[1], -one[3], one[2]))
         used = _least_cost(problem, work.get(day, {}), slots)
         for at in range(len(problem.hands)):
             found[at, day] = (used.get((at, 0), _NONE), used.get((at, 1), _NONE))

@@ -242,7 +242,7 @@ class _Fixed:
         return self.hot.solve()
 
     def open_shortage(self) -> None:
-        """Let bookings fall short, pieces hang on and the case overflow, at many times the money."""
+        """Let all be short, and the case overflow, at many times its money."""
         model, program = self.model, self.model.program
         for (at, line), column in model.short.items():
             self.hot.bound(column, 0.0, float(model.problem.bookings[at].lines[line].weight))

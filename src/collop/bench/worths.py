@@ -1,9 +1,9 @@
 """Shadow prices: what one more unit of each cut, bin, piece and minute is worth, day by day.
 
-They are the duals of the program with its choices fixed.  A unit that comes in fresh on day t and
-keeps k days is worth the balance row of t plus the expiry rows of the nights it would be good for.
-A unit that leaves the case on day t costs the balance row alone: the oldest goes first, and the
-younger ones stay.
+They are the duals of the program with its choices fixed.  A unit that leaves the case on day t
+costs the dual of the balance row of t: the oldest goes first, and the younger ones stay.  A unit
+that comes in fresh on day t and keeps k days is worth the most of these from t to t + k, less the
+room it takes until then.
 """
 
 from __future__ import annotations
@@ -11,9 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from collop.bench.hands import everyone
-from collop.bench.model import Model
 from collop.bench.problem import Kind, Output, Style
-from collop.bench.shelf import Shelf
 from collop.bench.solving import Answer
 
 __all__ = ["PieceWorth", "Worths", "worths_of"]
@@ -81,12 +79,19 @@ class Worths:
         return float(style.minutes) * self.minutes[day] + below
 
 
-def _fresh(model: Model, shelf: Shelf, duals: list[float], keeps: int) -> list[float]:
+def _fresh(parting: list[float], keeps: int, nights: list[float]) -> list[float]:
+    """Return for each day the best that a unit which comes in then can do while it keeps.
+
+    `nights` is what a unit of room costs each night. The duals of the expiry rows are not used:
+    where nothing is left at night they may be anything.
+    """
     found = []
-    for day, row in enumerate(shelf.balance):
-        nights = (duals[one] for night, one in shelf.expiry.items() if day <= night < day + keeps)
-        found.append(duals[row] + sum(nights))
-    assert len(found) == model.days
+    for day in range(len(parting)):
+        best, kept = parting[day], 0.0
+        for later in range(day + 1, min(day + keeps + 1, len(parting))):
+            kept += nights[later - 1]
+            best = max(best, parting[later] - kept)
+        found.append(best)
     return found
 
 
@@ -95,11 +100,14 @@ def worths_of(answer: Answer) -> Worths:
     model, duals = answer.model, answer.duals
     problem = model.problem
     everybody = everyone(problem)
+    parting = {key: [duals[row] for row in shelf.balance] for key, shelf in model.cuts.items()}
+    trim = {key: [duals[row] for row in shelf.balance] for key, shelf in model.bins.items()}
+    free = [0.0] * model.days
+    nights = [duals[model.room[day]] if day in model.room else 0.0 for day in range(model.days)]
     return Worths(
-        cuts={key: _fresh(model, shelf, duals, problem.cuts[key].keeps_days)
-              for key, shelf in model.cuts.items()},
-        bins={key: _fresh(model, shelf, duals, problem.bins[key].keeps_days)
-              for key, shelf in model.bins.items()},
-        parting={key: [duals[row] for row in shelf.balance] for key, shelf in model.cuts.items()},
+        cuts={key: _fresh(each, problem.cuts[key].keeps_days, nights)
+              for key, each in parting.items()},
+        bins={key: _fresh(each, problem.bins[key].keeps_days, free) for key, each in trim.items()},
+        parting=parting,
         minutes=[duals[model.work.rows[day, everybody]] for day in range(model.days)],
     )  # fmt: skip

@@ -96,7 +96,8 @@ def _within(seconds: float, call: Callable[[], Any]) -> Any:  # noqa: ANN401 -- 
     found: list[Any] = []
 
     def work() -> None:
-        with suppress(OSError, ValueError, RuntimeError):
+        # also what the end of the program breaks off, when the sentence is long told
+        with suppress(BaseException):
             found.append(call())
 
     thread = Thread(target=work, daemon=True)

@@ -51,8 +51,34 @@ def _wanted(look: Look, wants: Iterable[Want]) -> list[dict[str, Any]]:
     ]
 
 
+def _joined(
+    reserved: list[dict[str, Any]], wanted: list[dict[str, Any]]
+) -> list[dict[str, Any]]:
+    """Return what is reserved, with what is wanted beyond it in the same line."""
+    lines = [dict(line) for line in reserved]
+    by_cut = {line["cut"]: line for line in lines}
+    for more in wanted:
+        line = by_cut.get(more["cut"])
+        if line is None:
+            lines.append(more)
+        else:
+            line["weight"] = plain_sum(line["weight"], more["weight"])
+    return lines
+
+
+def plain_sum(one: str, other: str) -> str:
+    """Return the sum of two decimal texts.
+
+    Examples
+    --------
+    >>> plain_sum("3.8", "2.2")
+    '6.0'
+    """
+    return f"{Decimal(one) + Decimal(other):f}"
+
+
 def _row(look: Look, booking: Booking, wants: Sequence[Want]) -> dict[str, Any] | None:
-    lines = (_reserved(look, booking) + _wanted(look, wants))[:_MOST_LINES]
+    lines = _joined(_reserved(look, booking), _wanted(look, wants))[:_MOST_LINES]
     if not lines:
         return None
     due = max(0, look.day_of(booking.collect_at.date()))

@@ -81,14 +81,13 @@ class Replanner:
             return self._state
 
     def start(self) -> None:
-        """Begin to look; a second call does nothing."""
-        if self._thread is None:
-            self._ending.clear()
+        """Begin to look; a second call does nothing, nor does one after `stop`."""
+        if self._thread is None and not self._ending.is_set():
             self._thread = Thread(target=self._run, name="replanning", daemon=True)
             self._thread.start()
 
     def stop(self) -> None:
-        """End it. A plan in work is let go of, and not kept; waits two seconds at most."""
+        """End it for good. A plan in work is let go of, not kept; waits two seconds at most."""
         self._ending.set()
         if self._thread is not None:
             self._thread.join(_ENDS_WITHIN_S)
@@ -125,13 +124,12 @@ class Replanner:
         version = self._shop.bench.version()
         if version == self._seen:
             return
+        self._seen = version  # what goes wrong from here on is tried again after the next move
         kept = self._shop.bench.latest()
         if kept is None or not kept.is_current:
-            version = self._settled(version)
-            self._seen = version
+            self._seen = self._settled(version)
             self._tell(Replanning("working", self._shop.now()))
             self._shop.bench.refresh(step=self._step)
-        self._seen = version
         self._tell(Replanning("done", self._shop.now()))
 
     def _settled(self, version: tuple[Any, ...]) -> tuple[Any, ...]:
