@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 
 from bench.benched import weeks
-from collop.bench import bench
+from collop.bench import bench, saving_trial
 from collop.bench.bench_plan_schema import PLAN
 from collop.bench.checker import check_plan
 from collop.bench.reading import read_problem
@@ -442,6 +442,15 @@ def test_each_change_told_does_save_it(problem):
                 assert short_money(other, again) <= short_money(problem, plan) - price + Decimal(
                     "0.1"
                 )
+
+
+def test_a_large_shop_tells_what_a_found_plan_shows(monkeypatch):
+    """Where the least shortage is not proven, animals and hours are as arithmetic has them."""
+    monkeypatch.setattr(saving_trial, "_SMALL", 0)
+    assert saves(sound(onglet()))["animal"]["to"] == "3 x beef hindquarter"
+    told = saves(sound(busy()))
+    assert (told["hours"]["to"], told["date"]["to"]) == ("120", "2026-06-11")
+    assert "animal" not in told
 
 
 def test_a_hundred_short_lines_are_told_within_the_budget():

@@ -13,6 +13,7 @@ from collop.bench.problem import BenchProblem
 from collop.bench.reading import read_problem
 from collop.bench.reasons import reasoned
 from collop.bench.saving import saved
+from collop.bench.saving_room import roomed
 from collop.bench.solving import Answer, ordered, solve
 from collop.bench.telling import day_rows, decimal, number, weight_text
 from collop.bench.weights import Flows, flows_of
@@ -63,11 +64,8 @@ def bench(problem: object) -> dict[str, Any]:
     """
     asked = ordered(read_problem(problem))
     found = found_for(asked)
-    plan = _plan(found)
-    if asked.reasons:
-        plan = reasoned(found, plan)
-        plan = saved(found, plan)
-    return plan
+    plan = roomed(found, _plan(found))
+    return saved(found, reasoned(found, plan)) if asked.reasons else plan
 
 
 def _plan(found: Found) -> dict[str, Any]:
@@ -118,7 +116,12 @@ def _is_short(found: Found) -> bool:
         for at, booking in enumerate(found.problem.bookings)
         for number, line in enumerate(booking.lines)
     )
-    return not (lines_met and all(one["met"] for one in _claims(found)))
+    days = {way.node: way.day for way in found.flows.ways if way.parent is None}
+    never = len(found.problem.days)
+    in_time = all(
+        days.get(piece.tag, never) <= piece.until_day for piece in found.problem.rail if piece.must
+    )
+    return not (lines_met and in_time and all(one["met"] for one in _claims(found)))
 
 
 def _breaks(found: Found) -> list[dict[str, Any]]:

@@ -1,8 +1,8 @@
 """What would save a promise that falls short: more animals, more hours, a later date, or less.
 
 A change is told only if the least short plan with it, solved again, keeps that promise and leaves
-no other shorter than before.  The dearest shortages come first; what the budget leaves untried is
-told only how much of it can be promised.
+no other shorter than before; in a large shop, if a plan that does so is found.  The dearest
+shortages come first; what the budget leaves untried is told only how much of it can be promised.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 
 from collop.bench.problem import BenchProblem, Piece
 from collop.bench.saving_animals import Herd, enough_of, herds_for, least_of
-from collop.bench.saving_room import roomed
 from collop.bench.saving_trial import Before, Budget, Lack, Trial, before_of
 from collop.bench.telling import decimal, weight_text
 
@@ -34,7 +33,7 @@ _DATES = 2
 
 
 def saved(found: Found, plan: dict[str, Any]) -> dict[str, Any]:
-    """Return the plan with all that is short, what would save each, and the case's overflow.
+    """Return the plan with all that is short, and what would save each.
 
     Parameters
     ----------
@@ -51,7 +50,6 @@ def saved(found: Found, plan: dict[str, Any]) -> dict[str, Any]:
         first later day), ``hours`` (minutes more in all, by the day it is due) and ``weight`` (what
         can be promised).
     """
-    plan = roomed(found, plan)
     lacks = lacks_of(found, plan)
     if not lacks:
         return plan
