@@ -23,8 +23,6 @@ import pulp
 from collop.reference import cut_style_rows, yield_rows
 
 FIRST = date(2026, 6, 9)
-#: Money; two patterns nearer to one another than this count as equally good.
-EQUAL = 0.005
 
 
 @dataclass(frozen=True)
@@ -163,22 +161,26 @@ class Program:
         """Return the most money."""
         return self._solve(self.money)
 
-    def among_the_best(self, best):
-        """Return, by kind and pattern, the fewest and the most pieces in plans that earn as much.
+    def best_otherwise(self, counts, group):
+        """Return the most money of a plan with other numbers of pieces than `counts`.
 
-        Call it last: from then on the program earns at least so much.
+        `group` names what a kind and a pattern count as: a list of labels.  Call it last.
         """
-        self.model += self.money >= best - EQUAL
-        found = {}
-        for kind, patterns in self.plant.kinds.items():
-            for pattern in patterns:
-                number = pulp.lpSum(
-                    one for (which, way, _), one in self.cut.items()
-                    if (self.plant.batches[which].kind, way) == (kind, pattern)
-                )  # fmt: skip
-                most, least = self._solve(number), -self._solve(-number)
-                found[kind, pattern] = round(least), round(most)
-        return found
+        numbers = {}
+        for (which, way, _), one in self.cut.items():
+            for label in group(self.plant.batches[which].kind, way):
+                numbers.setdefault(label, []).append(one)
+        most = sum(batch.count for batch in self.plant.batches)
+        other = []
+        for index, (label, parts) in enumerate(numbers.items()):
+            more = pulp.LpVariable(f"more_{index}", cat="Binary")
+            fewer = pulp.LpVariable(f"fewer_{index}", cat="Binary")
+            number, here = pulp.lpSum(parts), counts.get(label, 0)
+            self.model += number >= (here + 1) * more
+            self.model += number <= here - 1 + (most + 1 - here) * (1 - fewer)
+            other += [more, fewer]
+        self.model += pulp.lpSum(other) >= 1
+        return self._solve(self.money)
 
 
 def text(value):

@@ -215,3 +215,214 @@ def planned(make):
 def best_of(make):
     """Return the most money of an instance by the program of its own."""
     return Program(make()).best()
+
+
+def by_pattern(kind, name):
+    """Count each pattern by itself."""
+    return [(kind, name)]
+
+
+@each_plant
+def test_the_week_earns_what_the_age_indexed_program_earns(make):
+    """O01 (method): the most money agrees to the cent, and no rule of the plan is broken."""
+    _, problem, plan = planned(make)
+    best = best_of(make)
+    assert float(plan["contribution"]) == pytest.approx(best, abs=0.01 + grain(problem))
+    assert plan["proof"]["status"] == "optimal"
+    assert float(plan["proof"]["bound"]) >= best - 0.01
+    assert not check_plan(read_problem(problem), plan)
+
+
+@each_plant
+def test_each_piece_has_its_pattern(make):
+    """O01 (method): any other number of pieces in any pattern would earn a cent less or more."""
+    _, _, plan = planned(make)
+    other = Program(make()).best_otherwise(chosen(plan), by_pattern)
+    assert other < best_of(make) - 0.01
+
+
+@each_plant
+def test_nothing_is_sold_past_its_shelf_life(make):
+    """O01 (method): product made on day t is sold on days t to t + its shelf life, and no later."""
+    plant, _, plan = planned(make)
+    for cut in plan["cuts"]:
+        keeps = plant.products[cut["id"]].keeps
+        oldest, spoilt = ages(cut, keeps)
+        assert oldest <= keeps
+        assert spoilt == Fraction(cut["spoilt"])
+    for row in plan["breaks"]:
+        for cover in row["covers"]:
+            assert cover["last_day"] - row["day"] <= plant.products[cover["cut"]].keeps
+
+
+@pytest.mark.parametrize(
+    ("make", "planned_for", "alike"),
+    [
+        (short_lived, "821.32", 657.65),
+        (short_of_hands, "942.23", 539.42),
+        (two_classes, "1165.59", 899.64),
+    ],
+    ids=PLANTS,
+)
+def test_a_pattern_for_each_piece_is_worth_money(make, planned_for, alike):
+    """O01 (method): one pattern for all pieces of a section and class earns a fifth less or worse.
+
+    Four lambs 657.65 for 821.32, twelve legs 539.42 for 942.23, fourteen loins of two classes
+    899.64 for 1165.59, each the best of all such plans; the prices and demand are invented.
+    """
+    plant, problem, plan = planned(make)
+    found = {
+        names: Program(plant.only(dict(zip(plant.kinds, names, strict=True)))).best()
+        for names in itertools.product(*plant.kinds.values())
+    }
+    names, most = max(found.items(), key=lambda one: one[1])
+    assert plan["contribution"] == planned_for
+    assert most == pytest.approx(alike, abs=0.005)
+    fixed = bench(asked(plant.only(dict(zip(plant.kinds, names, strict=True)))))
+    assert float(fixed["contribution"]) == pytest.approx(most, abs=0.01 + grain(problem))
+
+
+@each_plant
+def test_parts_of_a_piece_would_earn_more(make):
+    """O01 (method): were pieces divisible between patterns, a week would earn over 1 % more.
+
+    So that pieces are whole is no idle condition: the relaxed program is a bound and no plan.
+    """
+    relaxed = Program(make(), relaxed=True).best()
+    assert relaxed > 1.01 * best_of(make)
+
+
+def test_the_shelf_life_holds_this_week_back():
+    """Kept for the whole week, four lambs earn more: in both programs the same."""
+    longer = short_lived().keeping(short_lived().days)
+    best = Program(longer).best()
+    assert best > best_of(short_lived) + 10
+    problem = asked(longer)
+    assert float(bench(problem)["contribution"]) == pytest.approx(best, abs=0.01 + grain(problem))
+
+
+def test_the_hours_hold_this_week_back():
+    """With hours to spare more legs are boned out, which takes four times as long (LORLAMB97)."""
+    plant = short_of_hands()
+    plenty = replace(plant, minutes=(Fraction(480),) * plant.days)
+    best = Program(plenty).best()
+    problem = asked(plenty)
+    plan = bench(problem)
+    assert best > best_of(short_of_hands) + 10
+    assert float(plan["contribution"]) == pytest.approx(best, abs=0.01 + grain(problem))
+    boned = ("leg", "boneless")
+    assert chosen(plan)[boned] > chosen(planned(short_of_hands)[2])[boned]
+
+
+def test_the_class_decides_the_pattern():
+    """The class that bones out well is boned, and the other goes to chops (LORPORK96 spans)."""
+    cut = chosen(planned(two_classes)[2])
+    assert cut["loin, class II", "boneless"] > 0
+    assert cut["loin, class I", "boneless"] == 0
+    assert cut["loin, class I", "chops"] > cut["loin, class II", "chops"]
+
+
+ARMY_SECTIONS = {
+    "leg": "legs (including sirloin)",
+    "loin": "loin (untrimmed)",
+    "rack": "rack (eight ribs)",
+    "shoulder": "shoulders (five ribs)",
+    "breast": "breasts, shanks and neck",
+}
+
+
+def army_shares():
+    """Return the share of each section: pounds of 100 lb of lamb (ARMYLAMB, seen)."""
+    shares = {}
+    for word, section in ARMY_SECTIONS.items():
+        (row,) = published("LAMB_ARMY_100", section, "ARMYLAMB").values()
+        shares[word] = Fraction(row.lb) / 100
+    assert sum(shares.values()) == 1
+    return shares
+
+
+def army_patterns():
+    """Return the patterns of each section: as above, legs two to a carcass, a loin whole as well."""
+    legs = {
+        name: Pattern(2 * one.minutes, one.gives)
+        for name, one in short_of_hands().kinds["leg"].items()
+    }
+    rolled = share_of("LAMB_ARMY_BONELESS", "loin, untrimmed -> boneless roasts", "ARMYLAMB")
+    loins = {"whole": pattern(1, whole_loin=1), "boneless": pattern(8, loin_roast=rolled)}
+    lamb = lamb_patterns()
+    return {"leg": legs, "loin": loins, "rack": lamb["rack"], "shoulder": lamb["shoulder"],
+            "breast": {"lean": lamb["breast"]["lean"]}}  # fmt: skip
+
+
+def together(parts, shares):
+    """Return one pattern of the whole carcass: a pattern for each section, and parting them."""
+    gives = {}
+    for section, one in parts.items():
+        for what, share in one.gives.items():
+            gives[what] = gives.get(what, Fraction(0)) + shares[section] * share
+    return Pattern(Fraction(12) + sum(one.minutes for one in parts.values()), gives)
+
+
+@cache
+def whole_carcasses():
+    """Return three lambs, each cut in one of 24 patterns: all that the sections' combine to."""
+    shares, patterns = army_shares(), army_patterns()
+    combined = {}
+    for names in itertools.product(*patterns.values()):
+        parts = {at: patterns[at][one] for at, one in zip(patterns, names, strict=True)}
+        combined[" + ".join(names)] = together(parts, shares)
+    products = {
+        "leg, bone-in": product("9.40", 3, "9", "8", "9", "10"),
+        "leg, boneless": product("13.90", 3, "5", "3", "4", "9"),
+        "whole loin": product("9.80", 2, "4", "3", "3", "3"),
+        "loin roast": product("21.50", 2, "2", "1", "2", "3"),
+        **{name: replace(one, demand=one.demand[:4]) for name, one in lamb_products().items()},
+    }
+    minutes = exact("110", "70", "70", "60")
+    return Plant("three lambs", {"lamb": combined}, (Batch("lamb", 3, Fraction(60), 0, 3),),
+                 products, minutes, exact(*"0000"), Fraction(24), Fraction(36))  # fmt: skip
+
+
+def in_sections(plant):
+    """Return the same instance with the sections as large cuts, each in a style of its own."""
+    problem = asked(plant)
+    parted = [{"kind": name, "share": text(share)} for name, share in army_shares().items()]
+    problem["kinds"] = [
+        {"id": "lamb", "name": "lamb",
+         "styles": [{"id": "lamb: parted", "minutes": "12", "outputs": parted}]},
+        *({"id": section, "name": section,
+           "styles": [{"id": style_of(section, name), "minutes": text(one.minutes),
+                       "outputs": outputs_of(one)} for name, one in patterns.items()]}
+          for section, patterns in army_patterns().items()),
+    ]  # fmt: skip
+    return problem
+
+
+def by_section(_, name):
+    """Count a pattern of the whole carcass as one of each section."""
+    return list(zip(army_patterns(), name.split(" + "), strict=True))
+
+
+def test_patterns_by_section_are_all_their_combinations():
+    """O02 (as O01 tells it): 24 patterns of the whole lamb and 10 of its sections are one plan.
+
+    Money and the number of sections in each pattern agree, with one another and with the program
+    of its own; any other numbers would earn less.
+    """
+    plant = whole_carcasses()
+    written_out, parted = asked(plant), in_sections(plant)
+    assert len(written_out["kinds"][0]["styles"]) == math.prod(map(len, army_patterns().values()))
+    one, other = bench(written_out), bench(parted)
+    near = 0.01 + grain(written_out)
+    best = Program(plant).best()
+    assert float(one["contribution"]) == pytest.approx(best, abs=near)
+    assert float(other["contribution"]) == pytest.approx(best, abs=near)
+    assert not check_plan(read_problem(parted), other)
+    counts = chosen(other)
+    carcasses = counts.pop(("lamb", "parted"))
+    said = [by_section(*row["style"].split(": ")) for row in one["breaks"]]
+    assert len(said) == carcasses
+    assert counts == {
+        label: sum(label in row for row in said) for label in itertools.chain(*said)
+    }  # fmt: skip
+    assert Program(plant).best_otherwise(counts, by_section) < best - near

@@ -212,17 +212,35 @@ def _spare(cut: Cut, row: Plan) -> list[_Spare]:
     for one in row["days"]:
         day = one["day"]
         take(day, Fraction(one["booked"]), None)
-        for line in one["at"]:
-            step = Fraction(line["step"])
-            floor = cut.price * step if step == cut.steps[0] else Fraction(0)
-            take(day, Fraction(line["weight"]), max(parting[day], floor))
+        for weight, money in _sold_in_steps(cut, day, Fraction(one["sold"])):
+            take(day, weight, max(parting[day], money))
         take(day, Fraction(one["ground"]), parting[day])
         for at, lot in enumerate(lots):
             if lot.last == day and open_[at]:
                 found.append(_Spare(lot.day, lot.last, day, open_[at], parting[day]))
                 open_[at] = Fraction(0)
-    take(len(row["days"]) - 1, Fraction(row["left"]), parting[-1], after=1)
+    left = Fraction(row["left"])
+    kept = left if cut.left.takes is None else min(left, cut.left.takes)
+    for weight, money in ((left - kept, cut.salvage), (kept, cut.left.worth)):
+        take(len(row["days"]) - 1, weight, max(parting[-1], money), after=1)
     return found
+
+
+def _sold_in_steps(cut: Cut, day: int, sold: Fraction) -> list[tuple[Fraction, Fraction]]:
+    """Return what is sold on a day in slices, the cheapest to give up first: weight, money a unit.
+
+    The first weight sells at the highest step; what a lower step sells beyond it brings only what
+    its takings are more, since all of it goes for less.
+    """
+    found: list[tuple[Fraction, Fraction]] = []
+    weight = money = Fraction(0)
+    for step in cut.steps:
+        sells = cut.usual[day] * Fraction(float(step) ** -float(cut.elasticity))
+        more = min(sold, sells) - weight
+        if more > 0:
+            found.append((more, (cut.price * step * sells - money) / (sells - weight)))
+        weight, money = max(weight, sells), max(money, cut.price * step * sells)
+    return [(more, max(Fraction(0), slope)) for more, slope in reversed(found)]
 
 
 def _wishes(problem: BenchProblem, cut: Cut, row: Plan, short: Sequence[_Wish]) -> list[_Wish]:

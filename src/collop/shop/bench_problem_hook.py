@@ -51,9 +51,7 @@ def _wanted(look: Look, wants: Iterable[Want]) -> list[dict[str, Any]]:
     ]
 
 
-def _joined(
-    reserved: list[dict[str, Any]], wanted: list[dict[str, Any]]
-) -> list[dict[str, Any]]:
+def _joined(reserved: list[dict[str, Any]], wanted: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Return what is reserved, with what is wanted beyond it in the same line."""
     lines = [dict(line) for line in reserved]
     by_cut = {line["cut"]: line for line in lines}
