@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import warnings
 from collections import Counter
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -87,15 +88,21 @@ class Plant:
         return replace(self, products=products)
 
 
+@contextmanager
+def quiet():
+    """Silence PuLP, which warns of names that its next major version will not have."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        yield
+
+
 class Program:
     """The age-indexed program of one plant, for PuLP and CBC."""
 
     def __init__(self, plant, *, relaxed=False):
         self.plant = plant
         self.made = {}
-        with warnings.catch_warnings():
-            # PuLP warns of names that its next major version will not have
-            warnings.simplefilter("ignore", DeprecationWarning)
+        with quiet():
             self._build("Continuous" if relaxed else "Integer")
 
     def _build(self, category):
@@ -150,8 +157,7 @@ class Program:
         return self.plant.kinds[self.plant.batches[which].kind][pattern]
 
     def _solve(self, aim):
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", DeprecationWarning)
+        with quiet():
             self.model.setObjective(aim)
             tool = pulp.PULP_CBC_CMD(msg=False, gapRel=0, gapAbs=1e-6, threads=1)
             assert pulp.LpStatus[self.model.solve(tool)] == "Optimal"
@@ -170,6 +176,12 @@ class Program:
         for (which, way, _), one in self.cut.items():
             for label in group(self.plant.batches[which].kind, way):
                 numbers.setdefault(label, []).append(one)
+        with quiet():
+            self._not_these(numbers, counts)
+        return self._solve(self.money)
+
+    def _not_these(self, numbers, counts):
+        """Ask that at least one number is above its count, or below it."""
         most = sum(batch.count for batch in self.plant.batches)
         other = []
         for index, (label, parts) in enumerate(numbers.items()):
@@ -180,7 +192,6 @@ class Program:
             self.model += number <= here - 1 + (most + 1 - here) * (1 - fewer)
             other += [more, fewer]
         self.model += pulp.lpSum(other) >= 1
-        return self._solve(self.money)
 
 
 def text(value):

@@ -235,7 +235,7 @@ def test_the_week_earns_what_the_age_indexed_program_earns(make):
 
 @each_plant
 def test_each_piece_has_its_pattern(make):
-    """O01 (method): any other number of pieces in any pattern would earn a cent less or more."""
+    """O01 (method): with any other numbers of pieces in its patterns a week earns less."""
     _, _, plan = planned(make)
     other = Program(make()).best_otherwise(chosen(plan), by_pattern)
     assert other < best_of(make) - 0.01
@@ -342,7 +342,7 @@ def army_shares():
 
 
 def army_patterns():
-    """Return the patterns of each section: as above, legs two to a carcass, a loin whole as well."""
+    """Return the patterns of each section: as above, two legs a carcass, a loin whole as well."""
     legs = {
         name: Pattern(2 * one.minutes, one.gives)
         for name, one in short_of_hands().kinds["leg"].items()

@@ -16,7 +16,7 @@ __all__ = ["Standing", "Trip", "carries", "standing_of", "with_loads"]
 Json = dict[str, Any]
 _CRUMB = Fraction(1, 1000)
 #: A van that brings this much of what was hoped goes as it is; one that brings less is looked into.
-_MOST_OF = Fraction(3, 4)
+_MOST_OF = Fraction(1, 2)
 _NONE = Fraction(0)
 #: Price of what leaves: a booking has one, and this is under a cent for any van.
 _NEXT_TO_NOTHING = "0.000001"
