@@ -203,7 +203,7 @@ def text(value):
 
 
 def style_of(kind, pattern):
-    """Return the id of a pattern as a style, and the kind and pattern again by splitting at :."""
+    """Return the id of a pattern as a style; split at ": " it is kind and pattern again."""
     return f"{kind}: {pattern}"
 
 
