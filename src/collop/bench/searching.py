@@ -8,7 +8,7 @@ piece helps, and where they promise most, it is worth a look.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from collop.bench.model import Model
@@ -20,7 +20,7 @@ __all__ = ["Search", "searched"]
 _SHORT = 1000.0
 _GAIN = 1e-6
 _PASSES = 12
-_TRIES = 16
+_TRIES = 40
 
 
 @dataclass(slots=True)
@@ -84,9 +84,16 @@ class _Tree:
             taken += found[1]
         return total, taken
 
+    def with_below(self, way: int, taken: frozenset[int]) -> list[int]:
+        """Return a way that is taken, and all that is taken of what comes off it."""
+        found = [way]
+        for ways in self.below.get(way, {}).values():
+            found += self.with_below(next(one for one in ways if one in taken), taken)
+        return found
+
     def of_piece(self, tag: str, taken: Iterable[int]) -> list[int]:
-        """Return the ways taken of a piece."""
-        return [index for index in taken if self.model.ways[index].tag == tag]
+        """Return the ways taken of a piece, that of the piece itself first."""
+        return sorted(index for index in taken if self.model.ways[index].tag == tag)
 
 
 class _Looking:
@@ -130,19 +137,37 @@ class _Looking:
     def moves(
         self, taken: frozenset[int], duals: list[float]
     ) -> list[tuple[float, frozenset[int]]]:
-        """Return changes of one piece that the duals promise a gain from, the best first."""
+        """Return changes of one piece, or of one large cut, that the duals promise a gain from.
+
+        The best first.
+        """
         values = self.tree.values(self.gains, duals)
-        found = []
-        for tag, ways in self.tree.roots.items():
-            now = self.tree.of_piece(tag, taken)
-            worth_now = sum(values[index] for index in now)
-            rest = taken.difference(now)
-            options: list[tuple[float, list[int]]] = [(0.0, [])] if now else []
-            options += [self.tree.best_below(way, values) for way in ways]
-            for worth, new in options:
-                if worth > worth_now + _GAIN and set(new) != set(now):
-                    found.append((worth - worth_now, rest.union(new)))
+        found = [
+            (worth, taken.difference(old).union(new))
+            for old, options in self._places(taken)
+            for worth, new in self._better(old, options, values)
+        ]
         return sorted(found, key=lambda one: (-one[0], sorted(one[1])))
+
+    def _places(self, taken: frozenset[int]) -> Iterator[tuple[list[int], list[int]]]:
+        """Yield what may be changed: the ways taken there, and those that could be."""
+        for tag, ways in self.tree.roots.items():
+            yield self.tree.of_piece(tag, taken), ways
+        for way in sorted(taken):
+            for ways in self.tree.below.get(way, {}).values():
+                now = next(one for one in ways if one in taken)
+                yield self.tree.with_below(now, taken), ways
+
+    def _better(
+        self, old: list[int], options: list[int], values: list[float]
+    ) -> Iterator[tuple[float, list[int]]]:
+        now = sum(values[index] for index in old)
+        if old and self.model.ways[old[0]].parent is None and -now > _GAIN:
+            yield -now, []
+        for way in options:
+            worth, new = self.tree.best_below(way, values)
+            if worth > now + _GAIN and set(new) != set(old):
+                yield worth - now, new
 
     def climb(self, taken: frozenset[int]) -> tuple[frozenset[int], Outcome]:
         """Change one piece after the other while it helps."""
