@@ -112,7 +112,7 @@ _SHORT = {
     "say": TEXT,
     "saves": lines_of(
         {
-            "change": {"enum": ["animal", "day", "hours", "date", "weight"]},
+            "change": {"enum": ["piece", "animal", "hours", "date", "weight"]},
             "to": TEXT,
             "say": TEXT,
         }

@@ -62,6 +62,8 @@ class Model:
         Rows that only say which ways go together.
     cap : int, optional
         Row that holds all shortage to the least there can be.
+    least_is_proven : bool
+        Whether no plan can be less short.
     """
 
     problem: BenchProblem
@@ -77,6 +79,7 @@ class Model:
     work: Work = field(default_factory=Work)
     choosing: set[int] = field(default_factory=set)
     cap: int | None = None
+    least_is_proven: bool = True
 
     @property
     def constant(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -163,18 +164,29 @@ def _room_for(
     at: int, groups: list[frozenset[str]], work: dict[frozenset[str], Fraction],
     used: dict[tuple[int, int], Fraction], names: list[str],
 ) -> Fraction:  # fmt: skip
-    """Return how many more minutes of hand `at` can be work: the least over sets of groups.
+    """Return how many more minutes of hand `at` can be work: the least over sets of hands.
 
-    Minutes placed on a set of hands are at most the work that any of them may do. It is enough to
-    look at all hands that may do none of the groups left out.
+    Minutes placed on a set of hands are at most the work that any of them may do.
     """
     least = sum(work.values(), _NONE)
-    for mask in range(1 << len(groups)):
-        out = [group for bit, group in enumerate(groups) if mask >> bit & 1]
-        inside = set(names).difference(*out)
+    for inside in _sets(groups, names):
         if names[at] not in inside:
             continue
-        can = sum((work[group] for group in groups if group not in out), _NONE)
+        can = sum((work[group] for group in groups if group & inside), _NONE)
         placed = sum((m for (hand, _), m in used.items() if names[hand] in inside), _NONE)
         least = min(least, can - placed)
     return max(_NONE, least)
+
+
+def _sets(groups: list[frozenset[str]], names: list[str]) -> Iterator[frozenset[str]]:
+    """Yield sets of hands, enough of them: all, or all that may do none of some groups.
+
+    Whichever are fewer; the reading lets no more than 8 hands and 8 groups meet.
+    """
+    every = frozenset(names)
+    if len(names) <= len(groups):
+        for mask in range(1, 1 << len(names)):
+            yield frozenset(name for bit, name in enumerate(names) if mask >> bit & 1)
+        return
+    for mask in range(1 << len(groups)):
+        yield every.difference(*(group for bit, group in enumerate(groups) if mask >> bit & 1))

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 from fractions import Fraction
 from typing import Any
 
@@ -94,7 +92,7 @@ def _plan(found: Found) -> dict[str, Any]:
         "bookings": _bookings(found),
         "claims": _claims(found),
         "short": _short(found),
-        "assumptions": list(problem.assumptions),
+        "assumptions": [*problem.assumptions, *_doubts(found)],
     }
 
 
@@ -108,6 +106,12 @@ def _proof(found: Found) -> dict[str, Any]:
         "gap": gap,
         "bound": found.book.text(found.book.minor(bound)),
     }
+
+
+def _doubts(found: Found) -> list[str]:
+    if found.answer.model.least_is_proven:
+        return []
+    return ["Less might be short: the search for it stopped at the work allowed."]
 
 
 def _is_short(found: Found) -> bool:
@@ -350,10 +354,3 @@ def _short(found: Found) -> list[dict[str, Any]]:
                     "saves": [],
                 })  # fmt: skip
     return rows
-
-
-def day_of(found: Mapping[str, Any], day: int) -> str:
-    """Return the date of a day of a plan, e.g. ``Thu 11 Jun``."""
-    from datetime import date  # noqa: PLC0415 -- a name that is a field elsewhere here
-
-    return f"{date.fromisoformat(found['days'][0]) + timedelta(days=day):%a %d %b}"

@@ -36,6 +36,8 @@ __all__ = ["MOST_DAYS", "MOST_HANDS", "SCHEMA_ID", "UNITS", "read_problem"]
 SCHEMA_ID = "collop.bench/1"
 UNITS = ("lb", "kg")
 MOST_DAYS, MOST_HANDS = 14, 20
+#: Who works how long is shared out exactly over sets of hands: 2 to the power of this many.
+MOST_APART = 8
 MOST_GAP = 0.5
 #: Pay of an hour beyond the usual ones, as a multiple, if none is given.
 USUAL_OVERTIME = Fraction(3, 2)
@@ -77,13 +79,15 @@ def read_problem(data: object) -> BenchProblem:
     has_room = top.has("case_room")
     gap = number(top, "gap", 0.0, MOST_GAP, "0.001")
     assert gap is not None
+    hands = _hands(top, kinds, len(days))
+    _can_be_shared_out(top, hands, kinds)
     return BenchProblem(
         name=name_of(top, "name", ""),
         currency=currency,
         rounding=rounding,
         unit=unit,
         days=days,
-        hands=_hands(top, kinds, len(days)),
+        hands=hands,
         kinds=kinds,
         rail=rail,
         cuts=cuts,
@@ -178,6 +182,18 @@ def _cannot(row: Reader, styles: set[str]) -> frozenset[str]:
                 f"{where} is {one[:40]!r}, which is no style; name one of $.kinds.", where=where
             )
     return frozenset(found)
+
+
+def _can_be_shared_out(top: Reader, hands: tuple[Hand, ...], kinds: Mapping[str, Kind]) -> None:
+    """Refuse more ways to tell hands apart than can be shared out exactly."""
+    styles = [style.id for kind in kinds.values() for style in kind.styles]
+    groups = {frozenset(hand.name for hand in hands if one not in hand.cannot) for one in styles}
+    if min(len(hands), len(groups)) > MOST_APART:
+        raise top.fail(
+            "hands",
+            f"has {len(hands)} hands who differ in {len(groups)} ways in what they cut; "
+            f"tell apart {MOST_APART} ways at the most.",
+        )
 
 
 def _notes(top: Reader, cuts: Mapping[str, Cut]) -> Iterator[str]:

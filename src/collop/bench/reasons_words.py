@@ -24,7 +24,11 @@ _WEEK = 7
 #: More bookings than this are counted, not named.
 _NAMED = 2
 #: Less than this is not worth a word.
-_CRUMB = Fraction(1, 100)
+_CRUMB = Fraction(1, 20)
+#: Money by which two ways are told apart.
+_AS_GOOD = 1
+#: A price farther over the board than this is not told.
+_FAR = Fraction(3, 2)
 _NONE = Fraction(0)
 
 
@@ -197,10 +201,13 @@ class Words:
         if not less:
             return f"{name} would bring as much."
         text = f"{name} would bring {self.found.book.text(less)} less"
-        if wins is None:
-            return f"{text}."
-        price, cut = self.found.book.text(wins.minor), self.problem.cuts[wins.cut].name
-        return f"{text}; it wins if {cut} were {price} a {self.problem.unit}."
+        if forced.loses < _AS_GOOD:
+            return f"{text}: as good as the same."
+        cut = None if wins is None else self.problem.cuts[wins.cut]
+        if wins is None or cut is None or wins.minor > self.found.book.minor(cut.price * _FAR):
+            return f"{text}."  # a price so far from the board tells nobody anything
+        price = self.found.book.text(wins.minor)
+        return f"{text}; it wins if {cut.name} were {price} a {self.problem.unit}."
 
     def kept(self, tag: str, forced: Forced | None) -> str:
         """Say why a piece hangs on."""

@@ -111,6 +111,7 @@ def _changes(found: Found, lack: Lack, before: Before, budget: Budget) -> Iterat
     """Yield the changes that save one promise."""
     problem = found.problem
     if lack.short >= _LEAST:
+        yield from _hanging(problem, lack, before, budget)
         if lack.line is not None:
             yield from _animals(problem, lack, before, budget)
         yield from _dates(problem, lack, before, budget)
@@ -123,6 +124,27 @@ def _changes(found: Found, lack: Lack, before: Before, budget: Budget) -> Iterat
                 f"{weight_text(met)} {unit} can be promised; {weight_text(lack.short)} {unit} less."
             )
         yield {"change": "weight", "to": weight_text(met), "say": say}
+
+
+# what hangs and was to hang on
+
+
+def _hanging(problem: BenchProblem, lack: Lack, before: Before,
+             budget: Budget) -> Iterator[dict[str, str]]:  # fmt: skip
+    """Yield a piece that is settled to hang on, if breaking it does it."""
+    pieces = {piece.tag: piece for piece in problem.rail}
+    for lock in problem.locks:
+        if lock.style is not None or pieces[lock.tag].from_day > lack.due or budget.is_spent:
+            continue
+        freed = replace(problem, locks=tuple(one for one in problem.locks if one is not lock))
+        trial = Trial(freed, lack, before, budget)
+        if trial.may_cover() and trial.covers():
+            yield {
+                "change": "piece", "to": lock.tag,
+                "say": f"{lock.tag}, which was to hang on, would cover it if it were broken by "
+                f"{problem.days[lack.due].date:%a}.",
+            }  # fmt: skip
+            return
 
 
 # more animals

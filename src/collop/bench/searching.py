@@ -134,6 +134,17 @@ class _Looking:
                 down(max(ways, key=lambda way: values[way]))
         return frozenset(taken)
 
+    def fewer(self, taken: frozenset[int], relaxed: Outcome) -> frozenset[int]:
+        """Leave pieces hanging until the rest can be done; those first that are liked least."""
+        liked = {
+            tag: sum(relaxed.values[way] for way in ways) for tag, ways in self.tree.roots.items()
+        }
+        for tag in sorted(liked, key=lambda one: (liked[one], one)):
+            if self.at(taken).values:
+                break
+            taken = taken.difference(self.tree.of_piece(tag, taken))
+        return taken
+
     def moves(
         self, taken: frozenset[int], duals: list[float]
     ) -> list[tuple[float, frozenset[int]]]:
@@ -194,6 +205,9 @@ def searched(model: Model, start: frozenset[int] | None = None) -> Search:
     relaxed = looking.hot.solve()
     if not relaxed.values:
         return Search(frozenset(), [], relaxed)
-    begun = looking.rounded(relaxed) if start is None else start
+    rounded = looking.rounded(relaxed)
+    begun = rounded if start is None else start
+    if not looking.at(begun).values:
+        begun = looking.fewer(rounded, relaxed)
     taken, best = looking.climb(begun)
     return Search(taken, best.values, relaxed, looking.tries)

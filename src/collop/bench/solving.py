@@ -10,15 +10,21 @@ from collop.bench.model import Model, build
 from collop.bench.problem import BenchProblem
 from collop.bench.program import Hot, Outcome
 from collop.bench.searching import Search, searched
-from collop.errors import Contradiction, PlanRejected
+from collop.errors import BadValue, CollopError, Contradiction, PlanRejected
 
 __all__ = ["Answer", "chosen_ways", "ordered", "solve"]
 
 #: Columns times branches: what is not proven by then is told with its gap.
 _WORK = 200_000
 _LEAST_NODES = 40
+#: The least shortage is looked for so many times as long.
+_SHORT_NODES = 3
+#: Columns of the largest program that is tried; a figure of ours, far over a shop's week.
+MOST_COLUMNS = 20_000
 #: Less than this is nothing short, in units of weight or shares of a piece.
 _CRUMB = 1e-6
+#: Columns of a cut on a day beside its price steps: on hand, ground, spoilt.
+_OTHERS = 3
 _EFFORT = 0.1
 _AGREES = 1e-4
 
@@ -75,8 +81,8 @@ def ordered(problem: BenchProblem) -> BenchProblem:
 
 
 def chosen_ways(model: Model, values: Sequence[float]) -> tuple[int, ...]:
-    """Return the ways that an answer takes."""
-    return tuple(way.index for way in model.ways if values[way.index] > 0.5)
+    """Return the ways that an answer takes; none if there is no answer."""
+    return tuple(way.index for way in model.ways if values and values[way.index] > 0.5)
 
 
 def _before(model: Model) -> frozenset[int] | None:
@@ -130,6 +136,7 @@ def _least_short(model: Model) -> bool:
 
 def solve(problem: BenchProblem) -> Answer:
     """Return the best plan: least short first, then most money."""
+    _not_too_large(problem)
     model = build(problem)
     program = model.program
     search = searched(model, _before(model))
@@ -142,6 +149,18 @@ def solve(problem: BenchProblem) -> Answer:
     if outcome is None or not outcome.values:
         outcome = _after_shortage(model, search)
     return _answered(model, outcome)
+
+
+def _not_too_large(problem: BenchProblem) -> None:
+    """Refuse a program that would not come to an end while somebody waits."""
+    each = (len(cut.steps) + _OTHERS for cut in problem.cuts.values())
+    columns = len(problem.days) * sum(each)
+    if columns > MOST_COLUMNS:
+        raise BadValue(
+            f"$.cuts has {len(problem.cuts)} cuts over {len(problem.days)} days, which is more than"
+            " can be planned at once; plan fewer days, or leave out cuts that nothing gives.",
+            where="$.cuts",
+        )
 
 
 def _most(model: Model, search: Search, allowed: float = 0.0) -> Outcome:
@@ -161,8 +180,11 @@ def _nodes(model: Model) -> int:
 def _after_shortage(model: Model, search: Search) -> Outcome:
     """Find the least shortage, hold every plan to it, then ask for the most money."""
     program, gains = model.program, model.short_cost()
-    least = program.solve(gap=0.0, nodes=10 * _nodes(model), start=search.values or None,
-                          gains=gains, effort=_EFFORT)  # fmt: skip
+    least = program.solve(gap=0.0, nodes=_SHORT_NODES * _nodes(model), gains=gains,
+                          start=search.values or None, effort=_EFFORT)  # fmt: skip
+    if not least.values:
+        return least
+    model.least_is_proven = least.status == "optimal"
     money = max(0.0, -least.objective)
     if not search.values or _short_money(model, search.values) > money + _CRUMB:
         search = searched(model, frozenset(chosen_ways(model, least.values)))
@@ -181,10 +203,7 @@ def _answered(model: Model, outcome: Outcome) -> Answer:
     in what a pound more is worth.
     """
     if not outcome.values:
-        raise Contradiction(
-            "The choices that are fixed cannot all be done: there are too few minutes at the bench"
-            " on those days. Take one of them back.", where="$.locks",
-        )  # fmt: skip
+        raise _no_plan(model, outcome)
     chosen = chosen_ways(model, outcome.values)
     hot = Hot(model.program)
     _fix(hot, model, chosen)
@@ -196,8 +215,23 @@ def _answered(model: Model, outcome: Outcome) -> Answer:
     fixed = hot.solve()
     short_of = outcome.objective - _AGREES * max(1.0, abs(outcome.objective))
     if not fixed.values or fixed.objective < short_of:
-        raise PlanRejected("The plan does not come out the same twice; plan again.")
+        raise PlanRejected(
+            "The plan did not pass its own check; settle one piece's style and day, and plan again."
+        )
+    bound = outcome.bound
+    if not math.isfinite(bound):
+        bound = Hot(model.program).solve().objective
     return Answer(
-        model, fixed.values, chosen, fixed.objective, max(outcome.bound, fixed.objective), hot,
+        model, fixed.values, chosen, fixed.objective, max(bound, fixed.objective), hot,
         fixed.duals,
     )  # fmt: skip
+
+
+def _no_plan(model: Model, outcome: Outcome) -> CollopError:
+    """Return why there is no plan: only what is settled can stand in the way of one."""
+    if model.problem.locks and outcome.status == "infeasible":
+        return Contradiction(
+            "What is settled cannot all be done: there are too few minutes at the bench on those"
+            " days. Take one of the settled pieces back.", where="$.locks",
+        )  # fmt: skip
+    return PlanRejected("No plan was found within the work allowed; ask for fewer days or pieces.")

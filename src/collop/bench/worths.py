@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from collop.bench.hands import everyone
-from collop.bench.problem import Kind, Output, Style
+from collop.bench.hands import hands_for
+from collop.bench.problem import BenchProblem, Kind, Output, Style
 from collop.bench.solving import Answer
 
 __all__ = ["PieceWorth", "Worths", "worths_of"]
@@ -38,12 +38,15 @@ class Worths:
         What a unit of the cut that leaves on that day would have brought otherwise.
     minutes : list of float
         One more minute of everybody's work.
+    labour : dict of list
+        What a minute of a style costs: by style, by day; never under the pay of those who can.
     """
 
     cuts: dict[str, list[float]]
     bins: dict[str, list[float]]
     parting: dict[str, list[float]]
     minutes: list[float]
+    labour: dict[str, list[float]]
 
     def of_output(self, output: Output, day: int, kinds: dict[str, Kind]) -> float:
         """Return money for a unit of an output on a day; a large cut at its best style."""
@@ -53,7 +56,9 @@ class Worths:
             return self.bins[output.id][day]
         if output.to == "worth":
             return float(output.worth)
-        return max(self.of_style(style, day, kinds) for style in kinds[output.id].styles)
+        kind = kinds[output.id]
+        later = range(day, min(day + kind.holds_days + 1, len(self.minutes)))
+        return max(self.of_style(style, at, kinds) for style in kind.styles for at in later)
 
     def of_style(self, style: Style, day: int, kinds: dict[str, Kind]) -> float:
         """Return money for a unit cut in a style on a day, before labour."""
@@ -76,7 +81,7 @@ class Worths:
             min(self._labour(one, day, kinds) for one in kinds[output.id].styles)
             for output in style.outputs if output.to == "kind"
         )  # fmt: skip
-        return float(style.minutes) * self.minutes[day] + below
+        return float(style.minutes) * self.labour[style.id][day] + below
 
 
 def _fresh(parting: list[float], keeps: int, nights: list[float]) -> list[float]:
@@ -99,7 +104,13 @@ def worths_of(answer: Answer) -> Worths:
     """Return the shadow prices of an answer."""
     model, duals = answer.model, answer.duals
     problem = model.problem
-    everybody = everyone(problem)
+    rows = model.work.rows
+    groups = {group for _, group in rows}
+    minutes = {
+        group: [max(duals[rows[day, group]], _pay(problem, group, day))
+                for day in range(model.days)]
+        for group in groups
+    }  # fmt: skip
     parting = {key: [duals[row] for row in shelf.balance] for key, shelf in model.cuts.items()}
     trim = {key: [duals[row] for row in shelf.balance] for key, shelf in model.bins.items()}
     free = [0.0] * model.days
@@ -109,5 +120,20 @@ def worths_of(answer: Answer) -> Worths:
               for key, each in parting.items()},
         bins={key: _fresh(each, problem.bins[key].keeps_days, free) for key, each in trim.items()},
         parting=parting,
-        minutes=[duals[model.work.rows[day, everybody]] for day in range(model.days)],
+        minutes=[max(duals[rows[day, group]] for group in groups) for day in range(model.days)],
+        labour={
+            style.id: minutes.get(hands_for(problem, style.id), [0.0] * model.days)
+            for kind in problem.kinds.values() for style in kind.styles
+        },
     )  # fmt: skip
+
+
+def _pay(problem: BenchProblem, group: frozenset[str], day: int) -> float:
+    """Return the least that a minute of those hands costs on a day; 0 if none is there."""
+    pays = [
+        pay / 60
+        for hand in problem.hands if hand.name in group
+        for pay, minutes in ((hand.per_hour, hand.minutes), (hand.overtime_per_hour, hand.overtime))
+        if minutes[day] > 0
+    ]  # fmt: skip
+    return float(min(pays, default=0))
