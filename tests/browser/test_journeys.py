@@ -116,7 +116,7 @@ def test_a_fault_of_the_counter_leaves_the_last_answer_on_the_screen(counter, op
     page.goto(counter.base + ASK)
     total = total_of(page)
 
-    def broken():
+    def broken(*_args, **_named):
         raise StorageTrouble("The database cannot be read; see that the disk is there.")
 
     counter.shop.offers = broken

@@ -216,6 +216,7 @@ def test_a_lamb_is_broken_without_any_script(monday, open_page):
     """Plain forms from start to the closed sheet and open again."""
     page = open_page(java_script_enabled=False)
     page.goto(f"{monday.base}/knife?tag=L-207")
+    page.get_by_label("Lamb for the case").check()
     page.get_by_label("Kofi").check()
     page.get_by_role("button", name="Start L-207").click()
     expected = page.locator(".tile-want").all_inner_texts()

@@ -134,14 +134,17 @@ class HandBench:
         """Return the plan in force."""
         return self.kept
 
-    def refresh(self, *, force=False):
+    newest = latest
+
+    def refresh(self, *, force=False, shown=None):
         """Note that a plan was asked for."""
-        self.forced.append(force)
+        self.forced.append((force, shown))
         return self.kept
 
-    def plan(self, *, locks=(), reasons=True):
+    def rival(self, kept, locks):
         """Return the changed plan."""
-        self.asked.append((list(locks), reasons))
+        assert kept is self.kept
+        self.asked.append(list(locks))
         return changed_plan()
 
 

@@ -45,7 +45,7 @@ def test_the_answer_stands_on_top_with_its_reason(client, bench, words):
                  "H9 Beef fillet 2.10 lb Thu", "Hangs for H3 20.00 lb of it",
                  "6.00 lb of shin sells at 0.8",
                  "it wins if mince sells at 9.10", "Make Beef mince 10.00 lb, 19.8 % fat, 5 min",
-                 "Grind Beef shin 2.00 lb: gives 1.90 lb of trim", "115 min at the block",
+                 "Grind Beef shin 2.00 lb: gives 1.90 lb of trim", "127.5 min at the block",
                  "Left hanging L-207 Lamb 50.50 lb"):  # fmt: skip
         assert part in answer
     assert "New in this plan B-41H moved from Wed to Thu" in text
@@ -87,9 +87,9 @@ def test_the_bench_is_asked_with_the_choices(client, bench):
     client.get(BOTH)
     client.get(f"{PLAN}?do=B-41H:hind-mince:any")
     assert bench.asked == [
-        ([{"tag": "L-207", "style": None, "day": None},
-          {"tag": "B-41H", "style": "hind-mince", "day": 2}], False),
-        ([{"tag": "B-41H", "style": "hind-mince", "day": None}], False),
+        [{"tag": "L-207", "style": None, "day": None},
+         {"tag": "B-41H", "style": "hind-mince", "day": 2}],
+        [{"tag": "B-41H", "style": "hind-mince", "day": None}],
     ]  # fmt: skip
 
 
@@ -163,11 +163,13 @@ def test_a_choice_that_does_not_fit_is_dropped_with_a_sentence(client, bench, wo
 def test_a_refused_choice_keeps_the_page(client, bench, words):
     """The bench's own sentence stands beside the choices."""
 
-    def refuse(**_):
+    def refuse(*_):
         raise Contradiction("L-207 must be broken by Thursday; it cannot be left hanging.")
 
-    bench.plan = refuse
-    text = words(client.get(f"{PLAN}?keep=L-207").text)
+    bench.rival = refuse
+    answer = client.get(f"{PLAN}?keep=L-207")
+    assert answer.status_code == 422
+    text = words(answer.text)
     assert "it cannot be left hanging" in text
     assert "L-207 is left hanging" in text
 
@@ -185,7 +187,10 @@ def test_plan_again_forces_a_plan_and_leads_back(client, bench):
     """A POST, so that going back does not plan again."""
     answer = client.post(PLAN)
     assert (answer.status_code, answer.headers["location"]) == (303, PLAN)
-    assert bench.forced == [True]
+    assert bench.forced == [(True, None)]
+    client.post(PLAN, data={"shown": "1"})
+    client.post(PLAN, data={"shown": "\u0662"})
+    assert bench.forced[1:] == [(True, 1), (True, None)]
 
 
 def test_a_plan_that_cannot_be_made_keeps_the_one_in_force(client, bench, words):
@@ -268,7 +273,7 @@ def test_no_own_choice_beats_the_plan_by_more_than_was_proven(client, planned, s
     tag = planned.plan["breaks"][0]["tag"]
     text = words(client.get(f"{PLAN}?keep={tag}").text)
     assert f"{tag} is left hanging" in text
-    other = shop.bench.plan(locks=[{"tag": tag, "style": None, "day": None}], reasons=False)
+    other = shop.bench.rival(planned, [{"tag": tag, "style": None, "day": None}])
     assert tag not in {one["tag"] for one in other["breaks"]}
     told = compared(planned.plan, other, planned.problem)
     assert told.cells[0].by <= told.within

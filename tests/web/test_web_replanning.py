@@ -55,7 +55,7 @@ class FakeBench:
         self.asked += 1
         return (self.moves,)
 
-    def latest(self):
+    def newest(self):
         """Return the plan of the last refresh."""
         return None if self.kept is None else SimpleNamespace(is_current=self.kept == self.moves)
 

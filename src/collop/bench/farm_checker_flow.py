@@ -29,6 +29,7 @@ def flow_faults(problem: FarmProblem, plan: Json) -> list[str]:
         *_pieces(problem, plan),
         *_made(problem, plan),
         *_gone(problem, plan),
+        *_ends(plan),
         *_minutes(problem, plan),
     ]
 
@@ -143,14 +144,31 @@ def _cut_gone(
         yield f"{name}: what is there is not what goes."
     if abs(sold - board - down - gets) > (promises + 4) * _HALF_STEP:
         yield f"{name}: what is sold is not counter and promises together."
-    # the mean of what is over or missing is no less than that of the mean week
-    if short < wanted - sold - 3 * _HALF_STEP or surplus < had - wanted - 3 * _HALF_STEP:
+    if abs(wanted - short + surplus - had) > 4 * _HALF_STEP:
+        yield f"{name}: what is met and what is over are not what is there."
+    # at a lower price more is sold than is met
+    if short < wanted - sold - 3 * _HALF_STEP or surplus < ground + salvage - 3 * _HALF_STEP:
         yield f"{name}: short or surplus is less than the weights say."
     if short > wanted + _HALF_STEP or surplus > had + _HALF_STEP:
         yield f"{name}: short or surplus is more than there is."
     if not 0 <= line["chance_short"] <= 1 or (short > 2 * _HALF_STEP and not line["chance_short"]):
         yield f"{name}: the chance of running short does not go with what is short."
     yield from _cut_money(problem, cut, line)
+
+
+def _ends(plan: Json) -> Iterator[str]:
+    """Yield where the ways of what is over do not add up to it, or are not those of the cut."""
+    cuts = {line["id"]: line for line in plan["cuts"]}
+    for end in plan["ends"]:
+        line, weight = cuts[end["cut"]], Fraction(end["weight"])
+        ways = {one["way"]: Fraction(one["weight"]) for one in end["ways"]}
+        if sum(ways.values(), Fraction(0)) != weight:
+            yield f"{end['name']}: the ways of what is over do not add up to it."
+        if abs(weight - Fraction(line["surplus"])) > 2 * _HALF_STEP:
+            yield f"{end['name']}: what is over is told twice, and not alike."
+        for way in ("ground", "salvage"):
+            if abs(ways.get(way, 0) - Fraction(line[way]["weight"])) > 3 * _HALF_STEP:
+                yield f"{end['name']}: of what is over, {way} is not what the cut says."
 
 
 def _cut_money(problem: FarmProblem, cut: FarmCut, line: Json) -> Iterator[str]:

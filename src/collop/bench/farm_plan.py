@@ -15,11 +15,10 @@ from collop.bench.farm_tree import Tree, most_of
 from collop.bench.farm_weights import LEAST, MONEY, Account
 
 __all__ = [
-    "bins_json", "cuts_json", "cutting_json", "ends_json", "makes_json", "money_json",
+    "bins_json", "cuts_json", "cutting_json", "makes_json", "money_json",
     "promises_json", "spread_json", "weeks_json",
 ]  # fmt: skip
 
-_MOST_ENDS = 5
 _PLACES = 6
 _TENTHS = {"low": Fraction(1, 10), "usual": Fraction(1, 2), "high": Fraction(9, 10)}
 Json = dict[str, Any]
@@ -78,38 +77,6 @@ def cuts_json(pen: Pen, mean: Account) -> list[Json]:
     return found
 
 
-def ends_json(pen: Pen, mean: Account) -> list[Json]:
-    """Return the cuts of which most is left over, each with what becomes of it and what it brings.
-
-    The weights are those of the plan: what is marked down may be bought in place of some of what
-    would have gone at the board price.
-    """
-    over = sorted(
-        (cut for cut in pen.problem.cuts.values() if mean.surplus[cut.id] > LEAST),
-        key=lambda cut: -mean.surplus[cut.id],
-    )
-    return [_end(pen, cut, mean) for cut in over[:_MOST_ENDS]]
-
-
-def _end(pen: Pen, cut: FarmCut, mean: Account) -> Json:
-    names = {"marked_down": "marked down", "ground": "ground", "salvage": "left for salvage"}
-    ways = [
-        {"way": key, "weight": pen.weight(weight), "money": pen.money(money),
-         "say": f"{pen.said(weight)} {names[key]}, {pen.money(money)}"}
-        for key, (weight, money) in _ways_out(pen, cut, mean).items()
-        if key in names and weight > LEAST
-    ]  # fmt: skip
-    says = "; ".join(way["say"] for way in ways) or "all of it is sold dearer than the board"
-    over = mean.surplus[cut.id]
-    return {
-        "cut": cut.id,
-        "name": cut.name,
-        "weight": pen.weight(over),
-        "ways": [{key: way[key] for key in ("way", "weight", "money")} for way in ways],
-        "say": f"{cut.name}: {pen.said(over)} more than wanted in a mean week. Plan: {says}.",
-    }
-
-
 def promises_json(pen: Pen, answer: Answer, *, standing: bool) -> list[Json]:
     """Return what each standing order, or each booking, asks and gets, and what it would take."""
     return [
@@ -137,7 +104,7 @@ def _promise(pen: Pen, one: Promise, gets: Fraction, counts: Sequence[int]) -> J
             f"{in_words(count)} {gives} {pen.said(per * count)}. "
         )
     missing = one.weight - gets
-    told = "Served in full." if missing <= LEAST else f"{pen.said(missing)} short in a mean week."
+    told = "Served in full." if missing <= LEAST else f"{pen.said(missing)} short in a usual week."
     return {
         "name": one.name,
         "cut": one.cut,

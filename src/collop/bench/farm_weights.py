@@ -40,7 +40,8 @@ class Account:
         Weight of each cut sold at the counter at each price step.
     ground, salvage, wanted, short, surplus, misses : dict of str
         By cut: ground, left for salvage, wanted (at the board price and promised), wanted and not
-        had, had and not wanted at the board price; 1 if short of it, else 0.
+        met, had and not sold at the board price (see `farm_ends`); 1 if short of it, else 0.  What
+        is wanted less short, with the surplus, is what is had.
     promised : dict of int
         Weight served of each promise.
     used : dict of (int, str)
@@ -193,18 +194,19 @@ class _Teller:
                 found.promised[at] = served
                 left -= served
                 promised += one.weight
-        took, room = had - left - found.ground.get(cut.id, Fraction(0)), counter
+        met, room = had - left - found.ground.get(cut.id, Fraction(0)), counter
         for step in cut.steps:
             times = reach(cut, step)
             weight = min(self._value(self.week.sold[cut.id, step]), left, room * times)
             found.sold[cut.id, step] = weight
             left -= weight
             room -= weight / times
-            took += weight
+            # at a lower price, those who would have bought at the board are met
+            met += weight / max(times, Fraction(1))
         found.salvage[cut.id] = left
         wanted = found.wanted[cut.id] = counter + promised
-        found.short[cut.id] = max(Fraction(0), wanted - took)
-        found.surplus[cut.id] = max(Fraction(0), had - wanted)
+        found.short[cut.id] = wanted - met
+        found.surplus[cut.id] = had - met
         found.misses[cut.id] = Fraction(1 if found.short[cut.id] > LEAST else 0)
 
     def pay(self) -> None:

@@ -21,7 +21,6 @@ from collop.bench.farm_plan import (
     bins_json,
     cuts_json,
     cutting_json,
-    ends_json,
     makes_json,
     money_json,
     promises_json,
@@ -29,6 +28,7 @@ from collop.bench.farm_plan import (
     spread_json,
     weeks_json,
 )
+from collop.bench.farm_ends import ends_json
 from collop.bench.farm_problem import Animal, Drawn
 from collop.bench.farm_program import MOST_REACH, dearest
 from collop.bench.farm_reading import read_farmcall
@@ -158,10 +158,10 @@ class _Orders:
 
     def _changes(self, step: Neighbour) -> str:
         way = "more" if step.money >= 0 else "less"
-        said = f"{self.pen.money(abs(step.money))} {way} in a mean week"
+        said = f"{self.pen.money(abs(step.money))} {way} in a usual week"
         if abs(step.short) > LEAST:
             short = "more" if step.short > 0 else "less"
-            said += f", and {self.pen.said(abs(step.short))} {short} of what is promised is short"
+            said += f", and {self.pen.said(abs(step.short))} {short} is short of what is promised"
         return said
 
     def _more_say(self, at: int, animal: Animal, count: int) -> str:
@@ -221,7 +221,7 @@ def _say(pen: Pen, answer: Answer, lines: Sequence[Json]) -> Iterator[str]:
         cost = mean.contribution - answer.expected
         yield f"They weigh {pen.said(weight)} and cost {pen.money(cost)} fetched."
     yield from usual_sentences(problem.animals, answer.counts)
-    yield f"In a mean week that brings {pen.money(answer.expected)} over the animals and the work."
+    yield f"In a usual week that brings {pen.money(answer.expected)} over the animals and the work."
     for at, one in enumerate(problem.promises):
         short = one.weight - mean.promised[at]
         if short > LEAST:
@@ -237,8 +237,9 @@ def _assumptions(pen: Pen, weeks: int) -> Iterator[str]:
     drawn = problem.scenarios
     if isinstance(drawn, Drawn):
         yield (
-            f"{drawn.count} weeks are drawn with seed {drawn.seed}: each cut's sale scatters by "
-            f"its own cv and by {float(drawn.common_cv):g} that all share, about its usual week."
+            f"{drawn.count} weeks that may come are drawn by chance, the same ones each time: the "
+            "sale of a cut scatters about its usual week on its own, and by "
+            f"{float(100 * drawn.common_cv):g} % together with all others."
         )
     yield (
         f"In each of the {weeks} weeks animals are cut and prices are set as if its sales were "
@@ -253,7 +254,7 @@ def _assumptions(pen: Pen, weeks: int) -> Iterator[str]:
         yield (
             "The usual week is of the counter; standing orders and bookings come beside it and are "
             f"served first: each {problem.unit} short counts as {pen.money(dearest(problem))}, the "
-            "dearest price, beside its own. That is no money and not in `expected`."
+            "dearest price, beside its own. That is no money, and not in what is expected."
         )
     steepest = max(cut.steps[-1] ** -1 for cut in problem.cuts.values())
     if float(steepest) ** max(float(cut.elasticity) for cut in problem.cuts.values()) > MOST_REACH:

@@ -224,7 +224,7 @@ _PLAN: Schema = {
                     "cut": ID,
                     "name": TEXT,
                     "weight": DECIMAL,
-                    "ways": lines_of({"way": TEXT, "weight": DECIMAL, "money": DECIMAL}),
+                    "ways": lines_of({"way": TEXT, "weight": DECIMAL, "money": SIGNED}),
                     "say": TEXT,
                 }
             ),

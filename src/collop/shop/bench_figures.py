@@ -15,6 +15,7 @@ from collop.shop.sales import Line
 __all__ = [
     "ADDED_SHARE",
     "BLOCK_SHARE",
+    "BOOKING_WAITS_DAYS",
     "CASING_COST_PER_LB",
     "LINKS_MINUTES_PER_LB",
     "MINCE_MINUTES_PER_LB",
@@ -53,6 +54,8 @@ ADDED_SHARE = Fraction(15, 100)
 RUSK_COST_PER_LB = Fraction(60, 100)
 #: Casing and wrapping for a pound of links.
 CASING_COST_PER_LB = Fraction(40, 100)
+#: Days a booking that was not collected is still one of the plan; its weight is held beyond.
+BOOKING_WAITS_DAYS = 60
 #: Minutes at the block on an open day where nobody is named.
 USUAL_MINUTES = 480
 _FAT = re.compile(r"(\d{1,2})\s*%\s*fat")

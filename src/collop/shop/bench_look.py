@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -21,7 +22,7 @@ from collop.shop.stock import stock_sums
 from collop.shop.styles import load_styles
 from collop.shop.tables import case_lines, lots
 
-__all__ = ["Look", "amount", "bin_id", "load_look", "plain"]
+__all__ = ["Look", "amount", "bin_id", "load_look", "plain", "short_id", "today_share"]
 
 _MOST_DAYS = 14
 
@@ -34,6 +35,29 @@ def amount(value: Fraction, places: int = 4) -> str:
 def plain(text: str, most: int = 200) -> str:
     """Return a name the kernel reads: on one line, and not too long."""
     return "".join(sign if sign.isprintable() else " " for sign in text)[:most]
+
+
+def short_id(text: str, taken: set[str], most: int = 80) -> str:
+    """Return an id the kernel reads that is not in `taken`, and add it there.
+
+    One that is too long, or is there already, ends in a digest instead.
+
+    Examples
+    --------
+    >>> short_id("Marek", set())
+    'Marek'
+    >>> short_id("a" * 80 + "1", set()) == short_id("a" * 80 + "2", set())
+    False
+    """
+    found, again = plain(text, most), 0
+    while len(text) > most or found in taken:
+        digest = hashlib.sha256(f"{text}\n{again}".encode()).hexdigest()[:8]
+        found = f"{plain(text, most - 9)} {digest}"
+        if found not in taken:
+            break
+        again += 1
+    taken.add(found)
+    return found
 
 
 def bin_id(species: str) -> str:
@@ -150,7 +174,8 @@ def _days(now: datetime, start: date | None, count: int) -> tuple[date, ...]:
     return tuple(first + timedelta(days=ahead) for ahead in range(count))
 
 
-def _today_share(now: datetime, first: date, chosen: Settings) -> Fraction:
+def today_share(now: datetime, first: date, chosen: Settings) -> Fraction:
+    """Return the share of a first day's opening hours that is left: 1 for a later or shut day."""
     if first > now.date() or not chosen.is_open(first):
         return Fraction(1)
     periods, share = selling_days(now, first, chosen)
@@ -206,7 +231,7 @@ def load_look(
     }  # fmt: skip
     keeps = conn.execute(select(case_lines.c.id, case_lines.c.keeps_days))
     return Look(
-        view=view, days=row_of, today_share=_today_share(now, row_of[0], chosen), styles=styles,
+        view=view, days=row_of, today_share=today_share(now, row_of[0], chosen), styles=styles,
         keeps=_keeps({row.id: row.keeps_days for row in keeps}, styles),
         given=frozenset(given & set(on_board)), made=frozenset(made), binned=binned,
     )  # fmt: skip

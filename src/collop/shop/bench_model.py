@@ -7,9 +7,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from collop.errors import WrongState
 from collop.measures import Weight
 
-__all__ = ["KeptPlan", "Want"]
+__all__ = ["KeptPlan", "PlanInWork", "PlanNote", "Want"]
+
+
+class PlanInWork(WrongState):
+    """Another plan is being worked out; nothing is wrong with what was asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +39,16 @@ class KeptPlan:
     at: datetime
     plan: Mapping[str, Any]
     problem: Mapping[str, Any]
+    changes: tuple[str, ...]
+    is_current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlanNote:
+    """A kept plan without the plan itself; see `KeptPlan` for its parts."""
+
+    number: int
+    at: datetime
     changes: tuple[str, ...]
     is_current: bool
 

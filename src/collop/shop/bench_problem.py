@@ -11,7 +11,7 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, WrongState
 from collop.shop import bench_figures as figures
-from collop.shop.bench_look import Look, load_look, plain
+from collop.shop.bench_look import Look, load_look, plain, short_id
 from collop.shop.bench_problem_case import case_parts
 from collop.shop.bench_problem_hook import hook_parts
 from collop.shop.bench_problem_rail import due_days, rail_parts
@@ -37,9 +37,10 @@ def _minutes(look: Look, minutes: Sequence[int]) -> list[str]:
 def _hands(look: Look) -> tuple[list[dict[str, Any]], list[str]]:
     chosen = look.chosen
     pay = f"{chosen.labour_per_hour:f}"
+    taken: set[str] = set()
     if chosen.hands:
         return [
-            {"name": plain(one.person), "minutes": _minutes(look, one.minutes),
+            {"name": short_id(one.person, taken), "minutes": _minutes(look, one.minutes),
              "overtime": _minutes(look, one.overtime) if any(one.overtime) else None,
              "per_hour": pay, "cannot": []}
             for one in chosen.hands

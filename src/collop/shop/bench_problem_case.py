@@ -49,13 +49,20 @@ class _OnHand:
     use_by: date | None
 
 
-def _held_beyond(conn: Connection, last: date) -> dict[str, int]:
-    """Return what is held for bookings collected after the plan, in counts by lot."""
+def _held_beyond(conn: Connection, look: Look) -> dict[str, int]:
+    """Return what is held for bookings collected after the plan, or long overdue, in counts by lot.
+
+    Neither is among the plan's bookings, and what they hold is not free.
+    """
+    long_ago = look.first - timedelta(days=figures.BOOKING_WAITS_DAYS)
     entry = ledger_entries.c
     later = (
         select(booking_lines.c.id)
         .join(bookings, bookings.c.number == booking_lines.c.booking_number)
-        .where(bookings.c.collect_at > datetime.combine(last, time.max))
+        .where(
+            (bookings.c.collect_at > datetime.combine(look.last, time.max))
+            | (bookings.c.collect_at < datetime.combine(long_ago, time.min))
+        )
         .scalar_subquery()
     )
     rows = conn.execute(
@@ -77,7 +84,7 @@ def _in_case(conn: Connection, look: Look) -> dict[str, list[_OnHand]]:
         .group_by(lots.c.id, lots.c.case_id, lots.c.use_by)
         .order_by(lots.c.use_by, lots.c.id)
     )
-    beyond = _held_beyond(conn, look.last)
+    beyond = _held_beyond(conn, look)
     found: dict[str, list[_OnHand]] = defaultdict(list)
     for row in rows:
         count = int(row.total) - beyond.get(row.id, 0)

@@ -11,6 +11,7 @@ from typing import Any
 
 from sqlalchemy.engine import Connection
 
+from collop.shop.bench_figures import BOOKING_WAITS_DAYS
 from collop.shop.bench_look import Look, amount, plain
 from collop.shop.bench_model import Want
 from collop.shop.bench_wants import load_wants
@@ -20,8 +21,7 @@ from collop.shop.sales import per_unit
 
 __all__ = ["HookParts", "hook_parts"]
 
-#: A booking that was not collected may wait so many days and still hold its weight.
-_BACK = timedelta(days=60)
+_BACK = timedelta(days=BOOKING_WAITS_DAYS)
 _MOST_LINES = 50
 
 

@@ -14,7 +14,7 @@ from sqlalchemy.engine import Connection
 
 from collop.measures import WeightUnit, decimal_of
 from collop.shop.bench_figures import SHRINK_PER_DAY
-from collop.shop.bench_look import Look, amount, bin_id, plain
+from collop.shop.bench_look import Look, amount, bin_id, plain, short_id
 from collop.shop.hook import booking_id
 from collop.shop.knife_model import Part, RailPiece, Style
 from collop.shop.knife_tables import rail_claims
@@ -129,10 +129,10 @@ def kind_rows(conn: Connection, look: Look, kinds: _Kinds) -> list[dict[str, Any
     for kind, (species, styles) in kinds.items():
         rows = []
         for style in styles:
-            own = f"{style.id} ({kind})"[:80] if style.id in taken else style.id
-            taken.add(style.id)
+            own = f"{style.id} ({kind})" if style.id in taken else style.id
             rows.append({
-                "id": own, "name": style.name, "minutes": str(style.labour_minutes or 0),
+                "id": short_id(own, taken), "name": style.name,
+                "minutes": str(style.labour_minutes or 0),
                 "outputs": outputs_of(look, style, own_yields(conn, style).parts),
             })  # fmt: skip
         found.append({"id": kind, "name": kind.capitalize(), "species": species, "holds_days": 0,

@@ -2,24 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import json
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date, datetime
 from decimal import Decimal
 from threading import Lock
 from typing import Any
 
+from collop.errors import StorageTrouble
 from collop.measures import Weight
 from collop.shop import bench_wants
 from collop.shop.acts import Room
-from collop.shop.bench_kept import before_of, keep_plan, latest_plan, version_of
+from collop.shop.bench_kept import (
+    before_of,
+    begun_at,
+    keep_plan,
+    latest_plan,
+    newest_note,
+    version_of,
+)
 from collop.shop.bench_list_room import BenchListRoom
-from collop.shop.bench_model import KeptPlan, Want
+from collop.shop.bench_model import KeptPlan, PlanInWork, PlanNote, Want
 from collop.shop.bench_problem import bench_problem
 from collop.shop.bench_worth import worth_sold
 from collop.shop.farm_problem import farm_problem
 from collop.shop.settings import load_settings
 
 __all__ = ["BenchRoom"]
+
+#: Whoever finds a plan in work waits so long for it.
+_WAITS_S = 20.0
+_MOST_RIVALS = 24
+_IN_WORK = "A plan is being made; look again in a minute."
+_LOST = "The plan was made and cannot be read again; plan again."
 
 
 class BenchRoom(BenchListRoom):
@@ -36,6 +53,23 @@ class BenchRoom(BenchListRoom):
     def __init__(self, room: Room) -> None:
         super().__init__(room)
         self._lock = Lock()
+        self._rivals: OrderedDict[str, dict[str, Any]] = OrderedDict()
+
+    @contextmanager
+    def _alone(self) -> Iterator[None]:
+        """Let one plan be worked out at a time.
+
+        Raises
+        ------
+        PlanInWork
+            If another took too long.
+        """
+        if not self._lock.acquire(timeout=_WAITS_S):
+            raise PlanInWork(_IN_WORK)
+        try:
+            yield
+        finally:
+            self._lock.release()
 
     def _now(self) -> datetime:
         return self._room.clock.now()
@@ -93,12 +127,46 @@ class BenchRoom(BenchListRoom):
         ------
         ProblemError
             If the days, or a lock, cannot be.
+        PlanInWork
+            If another plan is worked out and takes long.
         """
         problem, notes, _ = self._asked(locks, days, start, reasons=reasons)
-        return _planned(problem, notes)
+        with self._alone():
+            return _planned(problem, notes)
+
+    def rival(self, kept: KeptPlan, locks: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+        """Return the plan of the very problem a kept plan answers, with decisions of a person.
+
+        Day, hour and weights are those of the kept plan, so that the two differ by the decisions
+        alone; nothing is kept but a few answers in memory.
+
+        Parameters
+        ----------
+        kept : KeptPlan
+            Plan in force.
+        locks : iterable of mapping
+            As at `problem`; they count before the kept problem's own for the same piece.
+
+        Raises
+        ------
+        ProblemError
+            If a lock cannot be.
+        PlanInWork
+            If another plan is worked out and takes long.
+        """
+        wanted = [dict(one) for one in locks]
+        key = json.dumps([kept.number, kept.at.isoformat(), wanted], sort_keys=True)
+        with self._alone():
+            if key not in self._rivals:
+                self._rivals[key] = _planned(_locked(kept, wanted), ())
+                if len(self._rivals) > _MOST_RIVALS:
+                    self._rivals.popitem(last=False)
+            self._rivals.move_to_end(key)
+            return self._rivals[key]
 
     def refresh(
-        self, *, force: bool = False, step: Callable[[str], None] | None = None
+        self, *, force: bool = False, shown: int | None = None,
+        step: Callable[[str], None] | None = None,
     ) -> KeptPlan:  # fmt: skip
         """Return a plan of the shop as it stands, kept.
 
@@ -109,24 +177,40 @@ class BenchRoom(BenchListRoom):
         ----------
         force : bool
             Plan even if nothing moved.
+        shown : int, optional
+            Number of the plan the person looks at, 0 for none: a newer one of the shop as it stands
+            is returned and none is made, whatever `force` is.
         step : callable, optional
             Told "reading", "planning" and "keeping" as each begins; what it raises ends the work,
             and nothing is kept.
+
+        Raises
+        ------
+        PlanInWork
+            If another plan is worked out and takes long.
         """
         tell = step or (lambda _step: None)
-        with self._lock:
-            kept = self.latest()
-            if kept is None or force or not kept.is_current:
+        with self._alone():
+            newest = self.newest()
+            is_seen = newest is None or shown is None or newest.number <= shown
+            if newest is None or not newest.is_current or (force and is_seen):
                 tell("reading")
+                with self._room.store.read() as conn:
+                    after = begun_at(conn)
                 problem, notes, version = self._asked((), 7, None, reasons=True)
                 tell("planning")
                 plan = _planned(problem, notes)
                 tell("keeping")
-                after = 0 if kept is None else kept.number
                 keep_plan(self._room, version, problem, plan, after=after)
             found = self.latest()
-            assert found is not None
-            return found
+        if found is None:
+            raise StorageTrouble(_LOST)
+        return found
+
+    def newest(self) -> PlanNote | None:
+        """Return number, hour and changes of the newest kept plan; None if there is none yet."""
+        with self._room.store.read() as conn:
+            return newest_note(conn, self._now())
 
     def latest(self, number: int | None = None) -> KeptPlan | None:
         """Return the newest kept plan, or None if there is none yet.
@@ -228,6 +312,17 @@ class BenchRoom(BenchListRoom):
         """Return what bookings that still hold want, soonest collected first."""
         with self._room.store.read() as conn:
             return bench_wants.load_wants(conn, load_settings(conn))
+
+
+def _locked(kept: KeptPlan, locks: list[dict[str, Any]]) -> dict[str, Any]:
+    """Return the problem of a kept plan with decisions more; the plan's breaks are the start."""
+    own = {one["tag"] for one in locks}
+    others = [one for one in kept.problem["locks"] if one["tag"] not in own]
+    first = date.fromisoformat(kept.plan["days"][0])
+    return {
+        **kept.problem, "locks": [*locks, *others], "before": before_of(kept, first),
+        "reasons": False,
+    }  # fmt: skip
 
 
 def _planned(problem: dict[str, Any], notes: tuple[str, ...]) -> dict[str, Any]:

@@ -26,7 +26,7 @@ from collop.shop.tables import serial_column as _serial
 from collop.shop.tables import weight_columns as _weight
 
 __all__ = [
-    "APPEND_ONLY", "MARKS", "bench_marks", "bench_plans", "booking_wants", "clean_downs",
+    "APPEND_ONLY", "DERIVED", "MARKS", "bench_marks", "bench_plans", "booking_wants", "clean_downs",
 ]  # fmt: skip
 
 #: What may be marked on a line of the list.
@@ -93,6 +93,8 @@ clean_downs = Table(
     sqlite_autoincrement=True,
 )
 
+#: Never edited, but the oldest rows may go: they were worked out from the others.
+DERIVED = (bench_plans,)
 APPEND_ONLY = (
     *knife_tables.APPEND_ONLY, bench_marks, bench_plans, booking_wants, clean_downs,
 )  # fmt: skip

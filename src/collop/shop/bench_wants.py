@@ -86,7 +86,16 @@ def _newest(conn: Connection) -> list[AnyRow]:
 
 
 def _reserved_since(conn: Connection, row: AnyRow) -> int:
-    """Return what of the line was reserved for the booking after it was wanted, in counts."""
+    """Return what of the line was reserved for the booking after it was wanted, in counts.
+
+    Lines reserved before, and what is put back of them, leave the want as it is.
+    """
+    since = (
+        select(_entry.booking_line_id)
+        .where(_entry.place == "booked", _entry.booking_line_id.is_not(None))
+        .group_by(_entry.booking_line_id)
+        .having(func.min(_entry.at) > row.at)
+    )
     total = conn.scalar(
         select(func.sum(_entry.delta))
         .join(booking_lines, booking_lines.c.id == _entry.booking_line_id)
@@ -94,7 +103,7 @@ def _reserved_since(conn: Connection, row: AnyRow) -> int:
             booking_lines.c.booking_number == row.booking_number,
             booking_lines.c.case_id == row.case_id,
             _entry.place == "booked",
-            _entry.at > row.at,
+            booking_lines.c.id.in_(since),
         )
     )
     return max(0, int(total or 0))

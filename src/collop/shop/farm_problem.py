@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from statistics import mean, stdev
@@ -18,7 +19,7 @@ from collop.shop.bench_problem_case import case_parts
 from collop.shop.bench_problem_rail import due_days, rail_parts
 from collop.shop.bench_wants import load_wants
 from collop.shop.farm_animals import animal_parts
-from collop.shop.farm_seasons import holiday_rows, season_of
+from collop.shop.farm_seasons import fathers_day_note, holiday_rows, season_of
 from collop.shop.hook import bookings_between
 from collop.shop.model import Booking, Settings
 from collop.shop.sales import open_days, per_unit, weeks_of
@@ -32,7 +33,7 @@ USUAL_CV = 0.25
 _LEAST_CV, _MOST_CV = 0.05, 1.0
 _ENOUGH = 6
 _SCENARIOS = {"count": 40, "seed": 1, "common_cv": 0.15}
-_BACK = timedelta(weeks=4)
+_BACK, _WEEK = timedelta(weeks=4), timedelta(weeks=1)
 _LENT = ("id", "name", "species", "price", "elasticity", "steps", "salvage", "ground")
 _BIN_LENT = ("id", "name", "species", "fat", "worth")
 _FURTHEST = timedelta(weeks=26)
@@ -124,40 +125,68 @@ def _labour(look: Look, monday: date) -> dict[str, Any] | None:
     }
 
 
-def _hangs_on(
-    row: Mapping[str, Any], plans: Mapping[str, date | None], kept: KeptPlan | None, monday: date
-) -> bool:
-    """Tell whether a piece still hangs on the Monday: by its planned day, else by the kept plan."""
-    planned = plans.get(row["tag"])
-    if planned is not None:
-        return planned >= monday
-    if kept is None:
-        return True
-    day = {one["tag"]: one["date"] for one in kept.plan["breaks"] if one["of"] is None}
-    return row["tag"] not in day or date.fromisoformat(day[row["tag"]]) >= monday
+@dataclass(frozen=True, slots=True)
+class _Rail:
+    """What tells whether a piece hangs in a week: days decided on, the kept plan, the kinds."""
+
+    planned: Mapping[str, date | None]
+    kept: KeptPlan | None
+    species: Mapping[str, str]
+
+    def hangs_on(self, row: Mapping[str, Any], monday: date) -> bool:
+        """Tell whether a piece still hangs on the Monday.
+
+        A plan in force that keeps it is newer than the day once meant for it. What no plan speaks
+        of hangs until its day, without one until an older plan would have broken it.
+        """
+        tag, kept, day = row["tag"], self.kept, self.planned.get(row["tag"])
+        broken: dict[str, str] = {}
+        if kept is not None:
+            broken = {one["tag"]: one["date"] for one in kept.plan["breaks"] if one["of"] is None}
+        if kept is not None and kept.is_current:
+            end = date.fromisoformat(kept.plan["days"][-1])
+            if tag in broken:
+                return date.fromisoformat(broken[tag]) >= monday
+            if any(one["tag"] == tag for one in kept.plan["kept"]) and (day is None or day <= end):
+                return self._ages(row) or (monday - end).days <= 1
+        if day is not None:
+            return day >= monday
+        return tag not in broken or date.fromisoformat(broken[tag]) >= monday
+
+    def is_for(self, row: Mapping[str, Any], monday: date) -> bool:
+        """Tell whether a piece that hangs on the Monday is to be cut in its week, not kept."""
+        day = self.planned.get(row["tag"])
+        return not self._ages(row) or (day is not None and monday <= day < monday + _WEEK)
+
+    def is_later(self, row: Mapping[str, Any], monday: date) -> bool:
+        """Tell whether its day lies after the week."""
+        day = self.planned.get(row["tag"])
+        return day is not None and day >= monday + _WEEK
+
+    def _ages(self, row: Mapping[str, Any]) -> bool:
+        return self.species.get(row["kind"]) == "beef"
 
 
 def _hanging(
-    rail: Sequence[Mapping[str, Any]], plans: Mapping[str, date | None], kept: KeptPlan | None,
-    monday: date,
+    rows: Sequence[Mapping[str, Any]], rail: _Rail, monday: date
 ) -> list[dict[str, Any]]:  # fmt: skip
-    """Return what hangs on the Monday, without what bookings hang on."""
+    """Return what may be cut in the week of what hangs, without what bookings hang on."""
     found = []
-    for row in rail:
+    for row in rows:
         whole = Fraction(row["weight"])
         own = whole - sum((Fraction(one["weight"]) for one in row["claims"]), Fraction(0))
-        if own > 0 and _hangs_on(row, plans, kept, monday):
+        if own > 0 and not rail.is_later(row, monday):
             worth = Fraction(row["worth_left"]) * own / whole
-            found.append({"kind": row["kind"], "weight": amount(own, 3),
-                          "worth_left": amount(worth, 2)})  # fmt: skip
+            left = "0" if rail.is_for(row, monday) else amount(worth, 2)
+            found.append({"kind": row["kind"], "weight": amount(own, 3), "worth_left": left})
     return found
 
 
-def _room(look: Look, hanging: Sequence[Mapping[str, Any]]) -> dict[str, str] | None:
+def _room(look: Look, rows: Sequence[Mapping[str, Any]]) -> dict[str, str] | None:
     most = look.chosen.rail_carries
     if most is None:
         return None
-    there = sum((Fraction(row["weight"]) for row in hanging), Fraction(0))
+    there = sum((Fraction(row["weight"]) for row in rows), Fraction(0))
     carries = Fraction(look.text(most.count))
     return {"rail": amount(carries, 3), "hanging": amount(min(there, carries), 3)}
 
@@ -240,19 +269,24 @@ def _promised(
 def _notes(look: Look, monday: date, left: Mapping[str, str] | None) -> list[str]:
     own = [line.name for line in look.lines.values() if line.usual is None]
     scatter = (
-        f"Scatter of a week's sale is {USUAL_CV} of it where fewer than {_ENOUGH} whole weeks tell"
-        " (our own figure)."
+        f"A cut's sale is taken to scatter by {100 * USUAL_CV:g} % from week to week where fewer"
+        f" than {_ENOUGH} whole weeks tell (our own figure)."
     )
     there = "what is sound now less the usual sale up to then"
     if left is not None:
         there = "what the cutting plan in force leaves"
     notes = [
-        f"Weekly sale is the usual daily pace times the days open from {monday}.",
+        f"Weekly sale is the usual daily pace times the days open in the week of {monday:%-d %B %Y}.",
         scatter,
         f"What is on hand then is {there}.",
-        "Pieces planned to be broken before that week do not hang any more.",
+        "What is to be broken before that week does not hang any more: by the cutting plan in"
+        " force, else by the day meant for it.",
+        "What hangs into that week is to be cut in it; beef without a day may hang on (common"
+        " practice, no published source).",
         "Season and holiday figures are of US shops; nothing is published for lamb and goat.",
     ]
+    if against := fathers_day_note(look.lines, monday):
+        notes.append(against)
     if own:
         notes.append(f"No season is put on {', '.join(own)}: the pace of the shop's own last weeks"
                      " holds it.")  # fmt: skip
@@ -293,7 +327,9 @@ def farm_problem(
                          " in first.")  # fmt: skip
     rail = rail_parts(conn, look, due_days(conn))
     left = _left(kept, monday)
-    hanging = _hanging(rail.rail, rail.planned, kept, monday)
+    told = _Rail(rail.planned, kept, {row["id"]: row["species"] for row in rail.kinds})
+    hung_on = [row for row in rail.rail if told.hangs_on(row, monday)]
+    hanging = _hanging(hung_on, told, monday)
     hung = {row["kind"] for row in hanging}
     standing, booked = _promised(conn, look, monday)
     lines = look.lines
@@ -313,7 +349,7 @@ def farm_problem(
         "standing": standing,
         "bookings": booked,
         "labour": _labour(look, monday),
-        "room": _room(look, hanging),
+        "room": _room(look, hung_on),
         "season": list(season_of(lines, monday)),
         "holidays": list(holiday_rows(lines, monday)),
         "scenarios": dict(_SCENARIOS),

@@ -3,6 +3,10 @@
 The figures are of United States shops, each with its source; they fit other places less well. They
 belong to a line whose usual pace is written down, that of an average week; a pace found from the
 shop's own last weeks holds its season already and is left as it is.
+
+The figure of 4 July is published against the summer norm and multiplies the summer figure. That of
+Father's Day names nothing it is against, so it is taken as all that name nothing: against an
+average week. It stands in place of the summer figure, and a pace that holds its season goes without.
 """
 
 from __future__ import annotations
@@ -16,7 +20,7 @@ from collop.reference import SeasonRow, season_rows
 from collop.shop.bench_figures import is_mince
 from collop.shop.sales import Line
 
-__all__ = ["holiday_rows", "is_summer", "season_of"]
+__all__ = ["fathers_day_note", "holiday_rows", "is_summer", "season_of"]
 
 _SUMMER = "summer week index vs average week"
 _STEAK_WORDS = ("steak", "fillet", "rump", "sirloin", "hanger", "skirt")
@@ -75,7 +79,7 @@ def _told(what: str, row: SeasonRow, why: str) -> _Row:
     assert row.index is not None
     return {
         "what": what, "index": float(row.index), "why": f"{why}: {row.item}, {row.period}, US",
-        "source": f"{row.source.source_id}, {row.status.value}",
+        "source": row.source.source_id,
     }  # fmt: skip
 
 
@@ -100,8 +104,9 @@ def season_of(lines: Mapping[str, Line], monday: date) -> Iterator[_Row]:
         The week.
     """
     quarter = f"Q{(monday.month + 2) // 3}"
+    against_average = set(_fathers_lines(lines, monday))
     for key, line in lines.items():
-        if line.usual is None:
+        if line.usual is None or key in against_average:
             continue
         if line.species == "beef" and is_summer(monday):
             row = _row_of(_beef_item(line), _SUMMER)
@@ -113,17 +118,35 @@ def season_of(lines: Mapping[str, Line], monday: date) -> Iterator[_Row]:
             yield _told(key, row, why)
 
 
+def _fathers_lines(lines: Mapping[str, Line], monday: date) -> list[str]:
+    """Return the lines that Father's Day moves in a week, by their ids."""
+    if not _Week(monday).holds(_fathers_day(monday.year)):
+        return []
+    return [
+        key for key, line in lines.items()
+        if line.species == "beef" and line.usual is not None
+        and any(word in line.name.casefold() for word in _LOIN_WORDS)
+    ]  # fmt: skip
+
+
+def fathers_day_note(lines: Mapping[str, Line], monday: date) -> str:
+    """Return what is taken for granted of Father's Day; nothing in a week without it."""
+    if not _fathers_lines(lines, monday):
+        return ""
+    return ("The figure of Father's Day does not say what it is above: it is taken as above an"
+            " average week, in place of the summer figure, not on top of it.")  # fmt: skip
+
+
 def holiday_rows(lines: Mapping[str, Line], monday: date) -> Iterator[_Row]:
     """Yield ``holidays`` rows of the weeks of 4 July and of Father's Day; see `season_of`."""
     week = _Week(monday)
     july = _row_of("all beef", "week of July 4 vs summer norm")
     father = _row_of("beef loin steaks", "week of Father's Day")
+    fathers = set(_fathers_lines(lines, monday))
     for key, line in lines.items():
         if line.species != "beef":
             continue
         if july is not None and week.holds(date(monday.year, _JULY, _JULY_4TH)):
             yield _told(key, july, "week of 4 July")
-        name = line.name.casefold()
-        is_loin = any(word in name for word in _LOIN_WORDS)
-        if father is not None and is_loin and week.holds(_fathers_day(monday.year)):
+        if father is not None and key in fathers:
             yield _told(key, father, "week of Father's Day")

@@ -19,7 +19,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from collop.errors import StorageTrouble
-from collop.shop.bench_tables import APPEND_ONLY
+from collop.shop.bench_tables import APPEND_ONLY, DERIVED
 from collop.shop.tables import settings
 
 __all__ = ["AnyRow", "Store", "engine_for", "sqlite_path", "translated"]
@@ -98,6 +98,8 @@ def _on_sqlite(engine: Engine, *, writes: bool, foreign_keys: bool) -> None:
 
 
 def _refuse_edits(_conn: object, statement: object, *_rest: object) -> None:
+    if isinstance(statement, Delete) and statement.table in DERIVED:
+        return
     if isinstance(statement, Update | Delete) and statement.table in APPEND_ONLY:
         raise StorageTrouble(f"{statement.table} is never edited; write a further entry.")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from http import HTTPStatus
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
@@ -11,6 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import CollopError, StorageTrouble
+from collop.shop.bench_model import PlanInWork
 from collop.web.bench_plan_view import (
     ANY_DAY,
     Choices,
@@ -28,7 +30,7 @@ from collop.web.bench_plan_view import (
 )
 from collop.web.forms import Fields
 from collop.web.rendering import page
-from collop.web.room import Queried, Room, room_of
+from collop.web.room import Posted, Queried, Room, room_of
 
 if TYPE_CHECKING:
     from collop.shop import KeptPlan
@@ -37,7 +39,9 @@ __all__ = ["router"]
 
 router = APIRouter()
 _HERE = "/bench/plan"
+_MOVED = "The shop has moved since this plan was made. Plan again, then compare."
 _HANGING = "keep"
+_NUMBER_LONGEST = 9
 #: Where the contribution comes from and goes to, in the order it is read; costs are taken off.
 _MONEY = (
     ("bookings", "bookings", 1), ("sales", "over the counter", 1),
@@ -55,15 +59,21 @@ def show_plan(request: Request, fields: Queried) -> Response:
 
 
 @router.post(_HERE, response_class=HTMLResponse)
-def plan_again(request: Request) -> Response:
-    """Plan afresh from what hangs, is booked and is on hand now, and keep the plan."""
-    room = room_of(request)
+def plan_again(request: Request, fields: Posted) -> Response:
+    """Plan afresh from what hangs, is booked and is on hand now, and keep the plan.
+
+    If a newer plan than the one the page shows is there and stands, that one is shown.
+    """
+    room, text = room_of(request), fields.one("shown")
+    is_number = text.isascii() and text.isdigit() and len(text) <= _NUMBER_LONGEST
     try:
-        room.shop.bench.refresh(force=True)
+        room.shop.bench.refresh(force=True, shown=int(text) if is_number else None)
     except StorageTrouble:
         raise
-    except CollopError as error:
+    except PlanInWork as error:
         return _show(request, Fields([]), refused=error.message)
+    except CollopError as error:
+        return _show(request, Fields([]), refused=f"{error.message} No plan was made.")
     return RedirectResponse(_HERE, status_code=303)
 
 
@@ -95,7 +105,8 @@ def _show(request: Request, fields: Fields, *, refused: str = "") -> Response:
     if "tag" in fields:
         return RedirectResponse(_address(choices.pairs(), "compare"), status_code=303)
     plan, problem = kept.plan, kept.problem
-    other, trouble = _other(room, kept, choices)
+    other, trouble, said = _other(room, kept, choices)
+    status = said if status == HTTPStatus.OK else status
     ways = {one.tag: one for one in pieces_of(problem)}
     way = ways.get(fields.one("try"))
     return page(
@@ -144,16 +155,20 @@ def _first(plan: Mapping[str, Any], way: Way | None, choices: Choices) -> tuple[
     return next(planned, _HANGING), None
 
 
-def _other(room: Room, kept: KeptPlan, choices: Choices) -> tuple[Compared | None, str]:
-    """Return the plan with the choices against the plan in force, or why there is none."""
+def _other(
+    room: Room, kept: KeptPlan, choices: Choices
+) -> tuple[Compared | None, str, HTTPStatus]:  # fmt: skip
+    """Return the plan with the choices against the plan in force, or why there is none; status."""
     if not choices.made:
-        return None, ""
+        return None, "", HTTPStatus.OK
     if not kept.is_current:
-        return None, "The shop has moved since this plan was made. Plan again, then compare."
+        return None, _MOVED, HTTPStatus.OK
     try:
-        plan = room.shop.bench.plan(locks=[one.lock for one in choices.made], reasons=False)
+        plan = room.shop.bench.rival(kept, [one.lock for one in choices.made])
     except StorageTrouble:
         raise
+    except PlanInWork as error:
+        return None, error.message, HTTPStatus.CONFLICT
     except CollopError as error:
-        return None, error.message
-    return compared(kept.plan, plan, kept.problem), ""
+        return None, error.message, HTTPStatus.UNPROCESSABLE_CONTENT
+    return compared(kept.plan, plan, kept.problem), "", HTTPStatus.OK

@@ -243,7 +243,9 @@ def days_of(plan: _Json, problem: _Json) -> tuple[PlanDay, ...]:
             tuple(one for one in plan[what] if one["day"] == number)
             for what in ("breaks", "makes", "grinds")
         )
-        minutes = sum((Decimal(one["minutes"]) for one in (*breaks, *makes)), Decimal(0))
+        # grinding has no minutes of its own in a plan: what the hands use has them all
+        minutes = sum((Decimal(hand[key][number]) for hand in plan["hands"]
+                       for key in ("used", "overtime")), Decimal(0))  # fmt: skip
         makes, grinds = (
             tuple(one for one in part if Decimal(one["weight"]) >= _LEAST_WEIGHT)
             for part in (makes, grinds)

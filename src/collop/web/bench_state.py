@@ -14,7 +14,8 @@ from collop.web.replanning import Replanner, Replanning
 from collop.web.room import Queried
 
 if TYPE_CHECKING:
-    from collop.shop import KeptPlan, Shop
+    from collop.shop import Shop
+    from collop.shop.bench_model import PlanNote
 
 __all__ = ["PlanStanding", "Standing", "router"]
 
@@ -32,7 +33,7 @@ class Standing:
 
     Parameters
     ----------
-    kept : KeptPlan or None
+    kept : PlanNote or None
         The newest plan.
     doing : Replanning
         What the background does; idle for ever where nothing plans by itself.
@@ -42,7 +43,7 @@ class Standing:
         Number of the plan that the page itself shows, whose changes stand there; 0 for none.
     """
 
-    kept: KeptPlan | None
+    kept: PlanNote | None
     doing: Replanning
     now: datetime
     shown: int = 0
@@ -120,7 +121,7 @@ class PlanStanding:
         """Return how it stands now; see `Standing` for `shown`."""
         # the background first: a plan it has kept meanwhile is then found as well
         doing = Replanning() if self._replanner is None else self._replanner.state
-        return Standing(self._shop.bench.latest(), doing, self._shop.now(), shown)
+        return Standing(self._shop.bench.newest(), doing, self._shop.now(), shown)
 
 
 @router.get("/bench/state", response_class=HTMLResponse)

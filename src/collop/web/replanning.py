@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -10,6 +11,7 @@ from threading import Event, Lock, Thread
 from typing import TYPE_CHECKING, Any
 
 from collop.errors import CollopError, StorageTrouble
+from collop.shop.bench_model import PlanInWork
 
 if TYPE_CHECKING:
     from collop.shop import Shop
@@ -20,6 +22,8 @@ _log = logging.getLogger(__name__)
 #: Shop still moving: so many waits in a row, then it is planned in any case.
 _MOST_WAITS = 5
 _ENDS_WITHIN_S = 2.0
+#: What is being written is waited for: the database is closed next.
+_WRITES_WITHIN_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,8 @@ class Replanner:
     One thread, so never two plans at once. It looks every `poll` seconds whether anything moved
     that a plan rests on; if so, and nothing more moves for `wait` seconds, it plans. What could
     not be planned is tried again when the shop has moved on; only if the database did not answer,
-    at the next look. Two of them on one database do no harm: a plan is derived, and the newest
+    or somebody else's plan was in work, at the next look. After a plan it rests at least as long
+    as that took. Two of them on one database do no harm: a plan is derived, and the newest
     counts.
 
     Parameters
@@ -72,6 +77,7 @@ class Replanner:
         self._ending, self._lock = Event(), Lock()
         self._state = Replanning()
         self._seen: tuple[Any, ...] | None = None
+        self._took = 0.0
         self._thread: Thread | None = None
 
     @property
@@ -87,10 +93,17 @@ class Replanner:
             self._thread.start()
 
     def stop(self) -> None:
-        """End it for good. A plan in work is let go of, not kept; waits two seconds at most."""
+        """End it for good.
+
+        A plan in work is let go of, not kept: it is waited for two seconds at most. One that is
+        being written is waited for until it is.
+        """
         self._ending.set()
         if self._thread is not None:
             self._thread.join(_ENDS_WITHIN_S)
+            # no further plan gets as far as being written once the end is told
+            if self._thread.is_alive() and self.state.step == "keeping":
+                self._thread.join(_WRITES_WITHIN_S)
             self._thread = None
 
     def _tell(self, state: Replanning) -> None:
@@ -99,8 +112,9 @@ class Replanner:
 
     def _run(self) -> None:
         while not self._ending.is_set():
+            self._took = 0.0
             self._safely(self._look)
-            self._ending.wait(self._poll)
+            self._ending.wait(max(self._poll, self._took))
 
     def _safely(self, work: Callable[[], None]) -> None:
         """Do one look; whatever goes wrong ends in a sentence, never in a dead thread."""
@@ -108,7 +122,7 @@ class Replanner:
             work()
         except _Ended:
             pass
-        except StorageTrouble as error:
+        except (StorageTrouble, PlanInWork) as error:
             self._seen = None  # nothing is wrong with the plan: try again
             self._fail(error.message)
         except CollopError as error:
@@ -125,11 +139,15 @@ class Replanner:
         if version == self._seen:
             return
         self._seen = version  # what goes wrong from here on is tried again after the next move
-        kept = self._shop.bench.latest()
+        kept = self._shop.bench.newest()
         if kept is None or not kept.is_current:
             self._seen = self._settled(version)
             self._tell(Replanning("working", self._shop.now()))
-            self._shop.bench.refresh(step=self._step)
+            began = time.monotonic()
+            try:
+                self._shop.bench.refresh(step=self._step)
+            finally:
+                self._took = time.monotonic() - began
         self._tell(Replanning("done", self._shop.now()))
 
     def _settled(self, version: tuple[Any, ...]) -> tuple[Any, ...]:
