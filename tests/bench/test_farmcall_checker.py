@@ -76,6 +76,21 @@ def _surplus(plan):
     plan["cuts"][0]["surplus"] = "500"
 
 
+def _over(plan):
+    plan["cuts"][1]["surplus"] = _more(plan["cuts"][1]["surplus"], "0.1")
+
+
+def _way(plan):
+    way = plan["ends"][0]["ways"][0]
+    way["weight"] = _more(way["weight"], "0.1")
+
+
+def _end(plan):
+    end = plan["ends"][0]
+    end["weight"] = end["ways"][0]["weight"] = "99"
+    end["ways"] = end["ways"][:1]
+
+
 def _chance(plan):
     plan["cuts"][0]["chance_short"] = 1.5
 
@@ -143,8 +158,9 @@ def _objective(plan):
 
 
 TAMPER = [_bigger_order, _cheaper, _past_most, _fits, _wants, _made, _sold, _board, _board_money,
-          _short, _surplus, _chance, _gets, _needed, _asks, _cut_more, _bin, _make, _expected,
-          _part, _labour, _week, _low, _worth, _bound, _gap, _objective]  # fmt: skip
+          _short, _surplus, _over, _way, _end, _chance, _gets, _needed, _asks, _cut_more, _bin,
+          _make, _expected, _part, _labour, _week, _low, _worth, _bound, _gap,
+          _objective]  # fmt: skip
 
 
 @pytest.mark.parametrize("tamper", TAMPER, ids=lambda one: one.__name__.strip("_"))

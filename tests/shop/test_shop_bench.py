@@ -24,9 +24,15 @@ from collop.shop import (
     create_shop,
 )
 from collop.shop.bench_figures import fat_limit
+from collop.shop.bench_look import load_look, short_id
+from collop.shop.bench_problem_case import _held_beyond
+from collop.shop.bench_problem_hook import hook_parts
 from collop.shop.bench_problem_rail import _shares
 from collop.shop.knife_model import NewPart, NewStyle
+from collop.shop.ledger import held_by
 from collop.shop.own_yields import OwnShare
+from collop.shop.releasing import line_rows
+from collop.shop.settings import load_settings
 
 TUESDAY = datetime(2026, 6, 9, 8, 0)  # noqa: DTZ001 -- shop-local
 
@@ -130,6 +136,23 @@ def test_a_booking_that_was_not_collected_is_due_at_once(shop, clock):
     """Its weight is still held, so it is still promised."""
     clock.put(TUESDAY + timedelta(days=1))
     assert booked(shop.bench.problem(), "H4")["due"] == 0
+
+
+def test_what_nobody_collected_for_months_is_held_all_the_same(shop, clock):
+    """60 days after its day the booking is in the plan; later its weight is kept out of it."""
+    made = shop.book(order(line("C02", "5.0"), collect_at=TUESDAY + timedelta(days=1)), key="k")
+    with shop.bench._room.store.read() as conn:
+        chosen = load_settings(conn)
+        (row,) = line_rows(conn, int(made.id[1:]))
+        (held,) = held_by(conn, row.id)
+        found = []
+        for days in (61, 62):
+            look = load_look(conn, TUESDAY + timedelta(days=days), chosen)
+            bookings = {row["id"] for row in hook_parts(conn, look).bookings}
+            found.append((made.id in bookings, _held_beyond(conn, look).get(held.lot_id, 0)))
+    assert found[0][0]
+    assert not found[1][0]
+    assert found[1][1] - found[0][1] == lb("5.0").count
 
 
 def test_a_piece_planned_for_after_the_plan_is_kept_until_somebody_decides_else(shop):
@@ -238,6 +261,20 @@ def test_a_piece_of_no_known_shape_is_cut_by_any_style_of_its_species(shop):
     problem = shop.bench.problem()
     assert piece(problem, "B-99")["kind"] == "beef, any style"
     read_problem(problem)
+
+
+def test_long_ids_that_begin_alike_stay_apart(shop):
+    """Cut to 80 letters they would be one; so would those of one name twice."""
+    taken = set()
+    texts = ["a" * 90 + "1", "a" * 90 + "2", "a" * 80, "a" * 80, "Ines\tB", "Ines B", "Ines"]
+    found = [short_id(text, taken) for text in texts]
+    assert len(set(found)) == len(found) == len(taken)
+    assert max(len(one) for one in found) == 80
+    assert (found[2], found[-1]) == ("a" * 80, "Ines")
+    assert all(one.isprintable() for one in found)
+    hands = [{"person": name, "minutes": [480] * 7} for name in ("Ines\tB", "Ines B")]
+    shop.change_settings({"hands": hands}, by="ines", why="x", key="k")
+    assert len({one.name for one in read_problem(shop.bench.problem()).hands}) == 2
 
 
 @given(st.lists(st.integers(0, 10**9), min_size=2, max_size=30).filter(any),

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from sqlalchemy import event
 from wished import lb, line
 
 from collop.errors import BadValue, NotFound, StorageTrouble, WrongState
@@ -16,10 +17,18 @@ from collop.measures import WeightUnit
 from collop.shop import (
     BenchHand,
     StillClock,
+    bench_room,
+    migrate_shop,
     offers_of,
     open_shop,
 )
+from collop.shop.acts import once
+from collop.shop.bench_kept import begun_at, keep_plan, version_of
+from collop.shop.bench_model import KeptPlan, PlanInWork
+from collop.shop.bench_tables import bench_plans, booking_wants
 from collop.shop.bench_worth import worth_sold
+from collop.shop.ledger import held_by, move
+from collop.shop.releasing import line_rows
 
 TUESDAY = datetime(2026, 6, 9, 8, 0)  # noqa: DTZ001 -- shop-local
 
@@ -41,8 +50,8 @@ def test_a_plan_is_kept_and_made_anew_only_when_something_moved(shop, clock, url
         lambda: shop.change_settings({"labour_per_hour": 30}, by="ines", why="x", key="s"),
         lambda: clock.put(TUESDAY + timedelta(days=1)),
     ]
-    for number, move in enumerate(moves, 2):
-        move()
+    for number, do in enumerate(moves, 2):
+        do()
         kept = shop.bench.latest()
         assert (kept.number, kept.is_current) == (number - 1, False)
         found = shop.bench.refresh()
@@ -80,13 +89,179 @@ def test_what_changed_is_kept_with_the_plan(shop):
 
 
 def test_kept_plans_are_never_edited(shop, shop_file):
-    """The database refuses to change or delete one, and a want too."""
+    """The database refuses to change one, and to change or delete a want; so does the store."""
     shop.bench.refresh()
     with closing(sqlite3.connect(shop_file)) as raw:
-        for table in ("bench_plans", "booking_wants"):
-            for verb in (f"DELETE FROM {table}", f"UPDATE {table} SET at = 0"):  # noqa: S608
-                with pytest.raises(sqlite3.IntegrityError, match="never edited"):
-                    raw.execute(verb)
+        for verb in ("UPDATE bench_plans SET at = 0", "UPDATE booking_wants SET at = 0",
+                     "DELETE FROM booking_wants"):  # fmt: skip
+            with pytest.raises(sqlite3.IntegrityError, match="never edited"):
+                raw.execute(verb)
+    for edit in (bench_plans.update().values(number=9), booking_wants.delete()):
+        with (
+            pytest.raises(StorageTrouble, match="never edited"),
+            shop.bench._room.store.write() as conn,
+        ):
+            conn.execute(edit)
+
+
+def put_plan(shop, at):
+    """Keep a plan of that hour without working it out: the last plan's own figures again."""
+    room = shop.bench._room
+    with room.store.read() as conn:
+        after, now = begun_at(conn), room.clock.now()
+        version, last = version_of(conn, now), shop.bench.latest()
+    assert now == at
+    keep_plan(room, version, last.problem, last.plan, after=after)
+
+
+def test_old_plans_go_but_for_the_last_of_each_day(shop, clock, shop_file):
+    """50 newest stay, and of each earlier day the last one, for 35 days."""
+    shop.bench.refresh()
+    want, number = {}, 1
+    for day in range(40):
+        for hour in (0, 2, 4):
+            at = TUESDAY + timedelta(days=day, hours=hour)
+            clock.put(at)
+            put_plan(shop, at)
+            number += 1
+            want[at.date()] = number
+    with closing(sqlite3.connect(shop_file)) as raw:
+        held = [row[0] for row in raw.execute("SELECT number FROM bench_plans ORDER BY 1")]
+    newest = list(range(number - 49, number + 1))
+    since = clock.now().date() - timedelta(days=35)
+    days = [one for day, one in want.items() if day >= since and one < newest[0]]
+    assert held == days + newest
+    assert len(days) == 19  # 36 days there are, of which the newest 50 plans have 17
+    assert shop.bench.newest().number == number
+
+
+def test_a_plan_is_due_again_as_the_day_goes(shop, clock):
+    """Open from 8 to 18: it stands to half past ten, then four more times at the most."""
+    seen = []
+    for minutes in range(0, 14 * 60, 10):
+        clock.put(TUESDAY + timedelta(minutes=minutes))
+        if not seen or shop.bench.version() != seen[-1][1]:
+            seen.append((minutes, shop.bench.version()))
+    assert [one for one, _ in seen] == [0, 150, 300, 450, 600]
+
+
+def test_the_plan_s_own_choice_gives_the_plan_s_own_figures(shop, clock):
+    """An hour later too: the rival is of the kept problem, not of what is left of today."""
+    kept = shop.bench.refresh()
+    clock.put(TUESDAY + timedelta(hours=1))
+    assert shop.bench.newest().is_current
+    own = [{"tag": one["tag"], "style": one["style"], "day": one["day"]}
+           for one in kept.plan["breaks"] if one["of"] is None]  # fmt: skip
+    own += [{"tag": one["tag"], "style": None, "day": None} for one in kept.plan["kept"]]
+    assert {one["style"] is None for one in own} == {True, False}
+    assert shop.bench.rival(kept, own) == kept.plan
+    assert shop.bench.rival(kept, [own[0] | {"day": None}]) == kept.plan
+    # asked all the same, the kernel answers that problem with the same money to a few cents
+    told = Decimal(kept.plan["contribution"])
+    again = bench_room._planned(bench_room._locked(kept, own), ())
+    assert abs(Decimal(again["contribution"]) - told) <= Decimal("0.05")
+    now = shop.bench.plan(locks=own, reasons=False)
+    assert abs(Decimal(now["contribution"]) - told) > 1
+
+
+def test_a_rival_is_worked_out_once(shop, monkeypatch):
+    """Going back to a comparison asks no kernel; another choice does; the kept lock gives way."""
+    asked = []
+    monkeypatch.setattr(bench_room, "_planned", lambda problem, _: asked.append(problem) or {})
+    locks = [{"tag": "L-207", "style": None, "day": None}, {"tag": "X", "style": None, "day": None}]
+    problem = shop.bench.problem() | {"locks": locks}
+    plan = {"days": ["2026-06-09"], "breaks": [], "kept": []}
+    kept = KeptPlan(1, TUESDAY, plan, problem, (), is_current=True)
+    mine = {"tag": "X", "style": "hind", "day": 0}
+    for _ in range(2):
+        shop.bench.rival(kept, [mine])
+    shop.bench.rival(kept, [mine | {"day": 1}])
+    assert [one["locks"] for one in asked] == [[mine, locks[0]], [mine | {"day": 1}, locks[0]]]
+    assert [one["reasons"] for one in asked] == [False, False]
+
+
+def test_down_and_up_the_next_plan_is_kept(shop, url):
+    """The acts are still there and the plans are not: plans of the same shop are kept anew."""
+    shop.bench.refresh()
+    shop.bench.refresh(force=True)
+    shop.close()
+    migrate_shop(url, "0005")
+    migrate_shop(url)
+    with open_shop(url, StillClock()) as again:
+        assert again.bench.latest() is None
+        assert again.bench.refresh().number == 1
+        assert again.bench.refresh(force=True).number == 2
+
+
+def test_a_plan_that_is_lost_is_a_sentence(shop, monkeypatch):
+    """Kept and not found again, it is trouble of the database."""
+    monkeypatch.setattr(bench_room, "_planned", lambda *_: {})
+    monkeypatch.setattr(bench_room, "keep_plan", lambda *_, **__: None)
+    with pytest.raises(StorageTrouble, match="plan again"):
+        shop.bench.refresh()
+
+
+def test_two_presses_make_one_plan(shop):
+    """The second shows plan 1 as well and gets plan 2, which stands; then it is forced."""
+    shop.bench.refresh()
+    assert shop.bench.refresh(force=True, shown=1).number == 2
+    assert shop.bench.refresh(force=True, shown=1).number == 2
+    assert shop.bench.refresh(force=True, shown=2).number == 3
+    shop.bench.want("H2", "C11", lb("1"), by="ines", key="w")
+    assert shop.bench.refresh(force=True, shown=1).number == 4
+
+
+def test_two_presses_at_once_make_one_plan(shop):
+    """Both show no plan; the second waits for the first and gets its plan."""
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(lambda _: shop.bench.refresh(force=True, shown=0), range(2)))
+    assert [one.number for one in found] == [1, 1]
+
+
+def test_the_strip_reads_neither_plan_nor_problem(shop):
+    """Number, hour, changes and whether it stands are as with the whole plan, which is not read."""
+    assert shop.bench.newest() is None
+    kept, said = shop.bench.refresh(), []
+    engine = shop.bench._room.store._reader
+
+    def note(_conn, _cursor, statement, *_):
+        said.append(statement)
+
+    event.listen(engine, "before_cursor_execute", note)
+    found = shop.bench.newest()
+    event.remove(engine, "before_cursor_execute", note)
+    assert (found.number, found.at, found.changes, found.is_current) == (
+        kept.number, kept.at, kept.changes, True,
+    )  # fmt: skip
+    assert any("bench_plans.number" in one for one in said)
+    assert not any("bench_plans.plan" in one or "bench_plans.problem" in one for one in said)
+
+
+def test_a_plan_in_work_is_waited_for_and_then_said(shop, monkeypatch):
+    """Whoever asks meanwhile has a sentence, and the lock is free again afterwards."""
+    monkeypatch.setattr(bench_room, "_WAITS_S", 0.01)
+    with shop.bench._alone():
+        for ask in (shop.bench.refresh, shop.bench.plan):
+            with pytest.raises(PlanInWork, match="look again in a minute"):
+                ask()
+    assert shop.bench.refresh().number == 1
+
+
+def test_a_plan_of_an_older_shop_is_not_kept_over_a_newer(shop, url, monkeypatch):
+    """While one server plans, the shop moves and another plans: the second plan stands."""
+    real = bench_room._planned
+
+    def meanwhile(problem, notes):
+        monkeypatch.setattr(bench_room, "_planned", real)
+        with open_shop(url, StillClock()) as other:
+            other.bench.want("H2", "C11", lb("1"), by="ines", key="w")
+            other.bench.refresh()
+        return real(problem, notes) | {"name": "of the shop before"}
+
+    monkeypatch.setattr(bench_room, "_planned", meanwhile)
+    found = shop.bench.refresh()
+    assert (found.number, found.is_current) == (1, True)
+    assert found.plan["name"] != "of the shop before"
 
 
 def test_a_full_disk_is_one_sentence(shop, monkeypatch):
@@ -169,6 +344,30 @@ def test_what_is_reserved_afterwards_is_taken_off_a_want(shop, clock):
     shop.add_lines("H6", [line("C19", "5.0")], by="dot", key="a")
     found = next(one for one in shop.bench.wants() if one.booking_id == "H6")
     assert (found.weight, found.left) == (lb("20"), lb("15"))
+
+
+def test_what_was_reserved_before_a_want_and_is_put_back_is_no_part_of_it(shop, clock):
+    """H2 holds 6 lb; 4 more are wanted; 3 reserved and the 6 put back and held again leave 1 lb."""
+    clock.put(TUESDAY + timedelta(hours=1))
+    shop.bench.want("H2", "C16", lb("4"), by="dot", key="w")
+    clock.put(TUESDAY + timedelta(hours=2))
+    room = shop.bench._room
+    with room.store.read() as conn:
+        held = next(row for row in line_rows(conn, 2) if row.case_id == "C16")
+        picks = held_by(conn, held.id)
+
+    def swing(*way):
+        def work(act):
+            move(act, picks, way, "released", held.id)
+            return "H2"
+
+        once(room, "swing", way, by="dot", key=way[0], work=work)
+        return next(one for one in shop.bench.wants() if one.booking_id == "H2").left
+
+    shop.add_lines("H2", [line("C16", "3")], by="dot", key="a")
+    assert next(one for one in shop.bench.wants() if one.booking_id == "H2").left == lb("1")
+    assert swing("booked", "case") == lb("1")
+    assert swing("case", "booked") == lb("1")
 
 
 def test_a_want_of_a_line_that_nothing_gives_is_said(shop):

@@ -41,15 +41,17 @@ PLAN = {
          "minutes": "5"},
     ],
     "breaks": [
-        {"tag": "B-41H", "of": None, "day": 2, "style_name": "Hindquarter for the case",
-         "say": "Break B-41H on Thursday.",
+        {"tag": "B-41H", "of": None, "day": 2, "style": "hind",
+         "style_name": "Hindquarter for the case", "say": "Break B-41H on Thursday.",
          "covers": [{"cut": "C13", "name": "Beef rump", "booking": None, "first_day": 2,
                      "last_day": 4},
                     {"cut": "C12", "name": "Beef fillet", "booking": "H9", "first_day": 3,
                      "last_day": 3}]},
-        {"tag": "L-207", "of": None, "day": 0, "style_name": "Lamb for the case", "say": "Now.",
+        {"tag": "L-207", "of": None, "day": 0, "style": "s1", "style_name": "Lamb for the case",
+         "say": "Now.",
          "covers": []},
-        {"tag": "gone", "of": None, "day": 0, "style_name": "x", "say": "", "covers": []},
+        {"tag": "gone", "of": None, "day": 0, "style": "x", "style_name": "x", "say": "",
+         "covers": []},
     ],
     "short": [{"booking": "H4", "cut": "C14", "weight": "2.2"}],
 }  # fmt: skip
@@ -146,7 +148,7 @@ def test_overdue_lines_stay_for_a_fortnight(bench, clock):
 def test_what_the_plan_cannot_cover_is_said_on_the_want(bench):
     """2.2 lb of hanger are short: on the want, not on what is reserved already."""
     on = bench.lines()
-    assert on.line("H4+C14").short == "2.20 lb"
+    assert on.line("H4+C14").short == lb("2.2")
     assert all(not one.short for one in on.lines if one.kind is Kind.BOOKED)
 
 
@@ -225,16 +227,60 @@ def test_allergens_are_last_before_the_clean_down_not_of_the_day(shop, bench, cl
     assert order() == ["C25", "C15"]
 
 
-def test_like_work_of_a_later_day_stands_together(bench):
-    """Wednesday and Thursday: one station after the other, one animal after the other."""
+def test_like_work_of_one_hour_stands_together(bench):
+    """Wednesday and Thursday: of each hour one station after the other, one animal too."""
     lines = [one for one in bench.lines().lines if one.due.date() > date(2026, 6, 9)]
-    for day in {one.due.date() for one in lines}:
-        of_day = [one for one in lines if one.due.date() == day and not one.contains]
+    for due in {one.due for one in lines}:
+        of_day = [one for one in lines if one.due == due and not one.contains]
         stations = [one.station.order for one in of_day]
         assert stations == sorted(stations)
         animals = [(one.station, one.species) for one in of_day]
         assert len(set(animals)) == len([1 for place, one in enumerate(animals)
                                          if place == 0 or animals[place - 1] != one])  # fmt: skip
+
+
+@pytest.mark.parametrize("day", [9, 10])
+def test_inside_a_day_the_hour_comes_first_and_what_has_none_last(shop, bench, day):
+    """Links at 12:00 before shin at 17:30, of today and of tomorrow; the mince for the case after.
+
+    With an allergen the links go last all the same.
+    """
+    for hour, case_id in ((17, "C15"), (12, "C20"), (12, "C19")):
+        new = NewBooking(name="Tea", collect_at=at(day, hour) + timedelta(minutes=30), by="dot",
+                         lines=(NewLine(case_id, lb("1")),))  # fmt: skip
+        shop.book(new, key=case_id)
+    bench.plan = PLAN | {"makes": [PLAN["makes"][1] | {"day": day - 9}]}
+    found = [one for one in bench.lines().lines if one.who in {"Tea", "the case"}]
+    with_allergen = {one.case_id for one in found if one.contains}
+    assert "C19" in with_allergen
+    assert [one.case_id for one in found if not one.contains] == [
+        one for one in ("C20", "C15", "C11") if one not in with_allergen
+    ]
+    assert [bool(one.contains) for one in found] == sorted(bool(one.contains) for one in found)
+
+
+def test_what_the_plan_grinds_is_work_at_the_grinder_before_the_makes(bench):
+    """8 lb of shin and 3 of lamb neck, by animal; a crumb and another week are not on the list."""
+    grind = {"cut": "C15", "name": "x", "bin": "beef-trim", "day": 0, "weight": "8.0",
+             "gives": "7.6"}  # fmt: skip
+    bench.plan = PLAN | {
+        "makes": [PLAN["makes"][1] | {"day": 0}],
+        "bins": [{"id": "beef-trim", "name": "Beef trim"},
+                 {"id": "lamb-trim", "name": "Lamb trim"}],
+        "grinds": [grind, grind | {"cut": "C01", "bin": "lamb-trim", "weight": "3"},
+                   grind | {"cut": "C13"}, grind | {"cut": "C14", "weight": "0.09"},
+                   grind | {"day": 5}, grind | {"cut": "unknown"}],
+    }  # fmt: skip
+    planned = [one for one in bench.lines().lines if one.kind.is_planned]
+    assert [one.case_id for one in planned] == ["C13", "C15", "C01", "C11"]
+    shin = planned[1]
+    assert (shin.kind, shin.station, shin.weight) == (Kind.GRIND, Station.GRINDER, lb("8"))
+    assert (shin.what, shin.how, shin.who) == (
+        "Beef shin on the bone to trim", ("gives 7.60 lb",), "Beef trim")  # fmt: skip
+    assert planned[2].what == "Lamb leg, bone in, to trim"
+    assert planned[2].clean_first == "clean first: beef was on it"
+    finish(bench, shin)
+    assert bench.lines().finished[0].id == "grind C15 beef-trim 2026-06-09"
 
 
 def test_another_animal_on_the_same_station_is_cleaned_for_unless_heat_rises(bench, clock):
@@ -301,6 +347,26 @@ def test_a_number_of_today_is_not_given_twice(shop, bench):
     made = shop.book(new, key="b")
     line = bench.lines().lines[0]
     assert (line.id, line.number, line.is_new) == (f"{made.id}-1", most + 1, True)
+
+
+def test_nothing_turns_new_because_a_line_was_done(bench):
+    """Nobody marked the list as seen today, so done of one line says nothing of the others."""
+    finish(bench, bench.lines().lines[0])
+    on = bench.lines()
+    assert not any(one.is_new for one in on.lines)
+    assert (on.was_seen, on.has_news) == (False, True)
+
+
+def test_what_was_seen_yesterday_alone_makes_nothing_new_today(shop, bench, clock):
+    """A line that came overnight is NEW only beside a list that was seen today."""
+    bench.seen(bench.lines().digest, key="s")
+    clock.put(at(10, 8))
+    assert not any(one.is_new for one in bench.lines().lines)
+    bench.seen(bench.lines().digest, key="s2")
+    new = NewBooking(name="Soon", collect_at=at(10, 9), by="dot",
+                     lines=(NewLine("C15", lb("2")),))  # fmt: skip
+    made = shop.book(new, key="b")
+    assert [one.id for one in bench.lines().lines if one.is_new] == [f"{made.id}-1"]
 
 
 def test_on_the_next_day_numbers_begin_again(bench, clock):
@@ -478,6 +544,33 @@ def test_a_weight_that_cannot_be_or_is_far_off_is_asked_about(bench, weight, sai
         assert bench.lines().finished[0].done.weight == lb(weight)
 
 
+def test_more_than_is_there_by_the_plan_is_asked_about(bench):
+    """Of 5 lb 2.2 are short: 5 asks, 2.8 does not, 2.0 is far from it, and 5 goes if it is sure."""
+    bench.plan = PLAN | {"short": [{"booking": "H8", "cut": "C16", "weight": "2.2"}]}
+    line = bench.lines().line("H8-1")
+    bench.plan["short"][0]["cut"] = line.case_id
+    line = bench.lines().line("H8-1")
+    assert (line.short, line.there) == (lb("2.2"), lb("2.8"))
+    with pytest.raises(BadValue, match=r"the plan says 2\.20 lb of this is not there; weigh what"):
+        bench.done("H8-1", lb("5"), by="marek", key="d1")
+    with pytest.raises(
+        BadValue, match=r"2\.80 lb is there by the plan and the scale says 2\.00 lb"
+    ):
+        bench.done("H8-1", lb("2"), by="marek", key="d2")
+    with pytest.raises(BadValue, match=r"the plan says 0\.998 kg of this is not there"):
+        bench.done("H8-1", Weight.of("2.3", WeightUnit.KG), by="marek", key="d3")
+    bench.done("H8-1", lb("2.8"), by="marek", key="d4")
+    bench.done("H8-1", lb("5"), by="marek", key="d5", sure=True)
+    assert bench.lines().finished[0].done.weight == lb("5")
+
+
+def test_of_what_is_not_there_at_all_any_weight_is_asked_about(bench):
+    """The want of H4 is short as a whole."""
+    assert bench.lines().line("H4+C14").there == lb("0")
+    with pytest.raises(BadValue, match=r"2\.20 lb of this is not there"):
+        bench.done("H4+C14", lb("0.1"), by="marek", key="d")
+
+
 def test_what_is_entered_later_keeps_the_written_time(bench, clock):
     """07:30 on the paper is kept beside 08:00; a time to come is refused."""
     finish(bench, bench.lines().line("H8-1"), written=time(7, 30))
@@ -554,6 +647,22 @@ def test_many_covers_are_cut_short():
 
     assert breaks_module.covers_of(made(7), [])[-1] == "3 more"
     assert len(breaks_module.covers_of(made(5), [])) == 5
+
+
+def test_the_plans_style_is_found_among_the_shops(shop, bench):
+    """By its id, or by its name where the plan wrote the kind beside the id; else none."""
+    styles = shop.cutting.styles_for("L-207")
+    first = styles[0]
+
+    def found(**made):
+        plan = {"breaks": [{"tag": "L-207", "of": None} | made]}
+        return breaks_module.planned_style(plan, "L-207", styles)
+
+    assert found(style=first.id, style_name="other") == first.id
+    assert found(style=f"{first.id} (lamb)", style_name=first.name) == first.id
+    assert found(style="x", style_name="x") == ""
+    assert breaks_module.planned_style(None, "L-207", styles) == ""
+    assert breaks_module.planned_style(PLAN, "L-999", styles) == ""
 
 
 # clean-downs

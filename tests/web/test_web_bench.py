@@ -5,6 +5,7 @@ from __future__ import annotations
 import doctest
 import re
 from datetime import date, datetime, time, timedelta
+from html import unescape
 
 import fake_kernel
 import pytest
@@ -19,9 +20,10 @@ PLAN = {
     "unit": "lb", "days": [f"2026-06-{day:02}" for day in range(9, 16)], "bins": [], "short": [],
     "makes": [{"cut": "C19", "name": "Pork links", "day": 0, "weight": "20.0", "from": [],
                "fat": 0.25, "minutes": "30"}],
-    "breaks": [{"tag": "L-207", "of": None, "day": 0, "style_name": "Lamb for the case",
-                "say": "Now.", "covers": [{"cut": "C04", "name": "Lamb loin chops",
-                "booking": "H7", "first_day": 0, "last_day": 1}]}],
+    "breaks": [{"tag": "L-207", "of": None, "day": 0, "style": "s",
+                "style_name": "Lamb for the case", "say": "Now.",
+                "covers": [{"cut": "C04", "name": "Lamb loin chops", "booking": "H7",
+                            "first_day": 0, "last_day": 1}]}],
 }  # fmt: skip
 
 
@@ -218,7 +220,7 @@ def test_a_cancelled_line_stays_crossed_with_the_word_off(shop, client, words):
     off = next(part for part in html.split('<li class="work') if "is-off" in part[:80])
     assert "OFF Beef short ribs" in words(off)
     assert "<s>Beef short ribs</s>" in off
-    assert "Done + weigh" not in words(off)
+    assert "Done + weigh" not in words(off.split("</li>")[0])
     assert post(client, "off", line="H8-1").status_code == 303
     assert "short ribs" not in words(client.get("/bench").text.split("bench-next")[0])
     assert client.get("/bench?line=H8-1").text.count("not on the list any more") == 1
@@ -259,12 +261,131 @@ def test_breaks_of_the_plan_stand_below_with_what_they_cover(shop, client, monke
     below = words(html.split('id="bench-next"')[1])
     assert "L-207 lamb: whole, 50.50 lb, 7 days on the rail" in below
     assert "covers Lamb loin chops H7" in below
-    assert 'href="/knife?tag=L-207">Start L-207' in html
+    assert re.search(r'href="/knife\?tag=L-207&amp;style=[\w-]+">Start L-207', html)
     assert "cutting plan of Tue 08:00" in below
     make = words(block(html, "make%20C19%202026-06-09"))
     assert "make for the case today" in make
     assert "25 % fat" in make
     assert "L-208" not in below
+
+
+def planned(shop, monkeypatch, **more):
+    """Let the shop have a kept plan."""
+    kept = KeptPlan(1, shop.now(), PLAN | more, {}, (), is_current=True)
+    monkeypatch.setattr(shop.bench, "latest", lambda: kept)
+
+
+RECIPE = {
+    "bins": [{"id": "pork-trim", "name": "Pork trim"}],
+    "makes": [PLAN["makes"][0] | {"from": [{"bin": "pork-trim", "weight": "18.4"}]}],
+    "grinds": [{"cut": "C15", "name": "Beef shin", "bin": "pork-trim", "day": 0, "weight": "8.0",
+                "gives": "7.6"}],
+    "short": [{"booking": "H4", "cut": "C14", "weight": "2.2"}],
+}  # fmt: skip
+
+
+def test_grinds_are_lines_on_wall_and_paper(shop, client, monkeypatch, words):
+    """Shin to trim, 8 lb, for the bin it goes into, before the links are made."""
+    planned(shop, monkeypatch, **RECIPE)
+    html = client.get("/bench").text
+    text = words(block(html, "grind%20C15%20pork-trim%202026-06-09"))
+    assert "Beef shin on the bone to trim" in text
+    assert "8.00 lb" in text
+    assert "grind for Pork trim today" in text
+    assert html.index("line=grind") < html.index("line=make")
+    assert "Beef shin on the bone to trim gives 7.60 lb" in words(client.get("/bench/paper").text)
+
+
+def test_a_recipe_and_what_is_short_are_in_the_device_s_unit(shop, client, monkeypatch, words):
+    """On a device in kilograms no line of the bench, and none of the paper, says pounds."""
+    planned(shop, monkeypatch, **RECIPE)
+    assert "18.40 lb Pork trim; 25 % fat" in words(client.get("/bench").text)
+    client.cookies.set("collop_unit", "kg")
+    for path in ("/bench", "/bench/paper"):
+        html = client.get(path).text.split("<main")[1]
+        # the note of a booking is what somebody wrote
+        text = words(re.sub(r'<p class="work-how work-note">.*?</p>|<i>.*?</i>', "", html))
+        assert "8.346 kg Pork trim; 25 % fat" in text
+        assert "gives 3.447 kg" in text
+        assert re.search(r"SHORT 0\.998 kg", text)
+        assert not re.search(r"\d lb", text), path
+
+
+def test_words_of_a_person_keep_their_weight(shop, client, words):
+    """A note is what was written, in whatever unit."""
+    shop.bench.want("H7", "C15", lb("1"), by="dot", key="w", note="in 2.00 lb pieces")
+    client.cookies.set("collop_unit", "kg")
+    assert "in 2.00 lb pieces" in words(client.get("/bench").text)
+
+
+def test_done_of_a_make_is_a_note_and_leads_to_put_away(shop, client, monkeypatch, words):
+    """The list moves no stock, and says so before and after."""
+    planned(shop, monkeypatch, **RECIPE)
+    line = "make C19 2026-06-09"
+    form = client.get(f"/bench?line={line}").text
+    assert "Done here is a note: stock is booked at Put away" in words(form)
+    before = {one.id: one.free for one in shop.case()}
+    answer = done(client, line=line, weight="20")
+    assert answer.headers["location"] == "/bench?by=marek&done=noted"
+    html = client.get(answer.headers["location"]).text
+    assert "Noted. This list moves no stock yet: trim and mince are booked at Put away." in html
+    assert '<a href="/put-away">Put away</a>' in html
+    assert {one.id: one.free for one in shop.case()} == before
+    assert "Done here is a note" not in client.get("/bench?line=H8-1").text
+
+
+def test_more_than_is_there_is_asked_about_once(shop, client, monkeypatch, words):
+    """The want of H4 is short as a whole; sent again as it is, it goes."""
+    planned(shop, monkeypatch, **RECIPE)
+    form = words(client.get("/bench?line=H4%2BC14").text)
+    assert "SHORT 2.20 lb by the plan, so 0.00 lb is there" in form
+    answer = done(client, line="H4+C14", weight="2.2")
+    assert answer.status_code == 422
+    assert (
+        "the plan says 2.20 lb of this is not there; weigh what there is, or tell the counter."
+        in words(answer.text)
+    )
+    assert 'name="sure" value="2.2"' in answer.text
+    again = done(client, line="H4+C14", weight="2.2", sure="2.2", key="2")
+    assert again.status_code == 303
+
+
+def test_start_leads_to_the_knife_with_the_plans_style(shop, client, monkeypatch, words):
+    """It is chosen there and marked; without a plan nothing is."""
+    style = shop.cutting.styles_for("L-207")[-1]
+    made = PLAN["breaks"][0] | {"style": style.id, "style_name": style.name}
+    planned(shop, monkeypatch, breaks=[made])
+    link = re.search(r'href="([^"]*)">Start L-207', client.get("/bench").text)[1]
+    assert link == f"/knife?tag=L-207&amp;style={style.id}"
+    html = client.get(unescape(link)).text
+    chips = [part for part in html.split('<label class="chip">') if 'name="style"' in part]
+    marked = [part for part in chips if "by the plan" in part]
+    assert len(marked) == 1
+    assert f'value="{style.id}" checked' in marked[0]
+    monkeypatch.setattr(shop.bench, "latest", lambda: None)
+    assert "by the plan" not in client.get("/knife?tag=L-207").text
+
+
+def test_links_carry_who_stands_there(client, read_page):
+    """An address has one ampersand between its parts, not its name."""
+    links = read_page(client.get("/bench?by=marek").text).links
+    assert "/bench?do=clean&by=marek#panel" in links
+    assert "/bench?line=H8-1&by=marek#panel" in links
+    assert not any("&amp;" in one for one in links if one)
+
+
+@pytest.mark.parametrize(("short", "leads"), [("/plan", "/bench/plan"), ("/farm-call", "/farm")])
+def test_plan_and_farm_call_are_found_by_their_names(client, read_page, short, leads):
+    """The short address leads there, and the bench has a link."""
+    answer = client.get(short)
+    assert (answer.status_code, answer.headers["location"]) == (303, leads)
+    assert leads in read_page(client.get("/bench").text).links
+    assert leads in read_page(client.get("/rail").text).links
+
+
+def test_the_bar_marks_the_rail_while_the_farm_call_is_looked_at(client):
+    """The farm call fills the rail, so that is where one stands."""
+    assert 'href="/rail" aria-current="page"' in client.get("/farm").text
 
 
 def test_a_piece_under_the_knife_is_gone_on_with(shop, client):

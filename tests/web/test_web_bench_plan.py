@@ -10,6 +10,7 @@ import hand_plan
 import pytest
 
 from collop.errors import Contradiction
+from collop.shop.bench_model import PlanInWork
 from collop.web.bench_plan_view import compared, gone, proof_words, read_choices
 from collop.web.rendering import UNIT_COOKIE
 
@@ -117,7 +118,7 @@ def test_money_within_what_was_proven_is_called_no_difference(client, bench, wor
     assert "the difference is within what was proven, 55.10" in words(client.get(BOTH).text)
     proven = hand_plan.changed_plan()
     proven["proof"] = {"status": "optimal", "gap": 0.0, "bound": "1180.00"}
-    bench.plan = lambda **_: proven
+    bench.rival = lambda *_: proven
     assert "Your way brings 54.56 less" in words(client.get(BOTH).text)
 
 
@@ -172,6 +173,28 @@ def test_a_refused_choice_keeps_the_page(client, bench, words):
     text = words(answer.text)
     assert "it cannot be left hanging" in text
     assert "L-207 is left hanging" in text
+
+
+def test_while_a_plan_is_made_the_page_stays(client, bench, words):
+    """The sentence stands on the page, for the button and for a choice; 409 both times."""
+
+    def refuse(*_, **__):
+        raise PlanInWork("A plan is being made; look again in a minute.")
+
+    bench.rival = bench.refresh = refuse
+    for answer in (client.post(PLAN, data={"shown": "1"}), client.get(f"{PLAN}?keep=L-207")):
+        assert answer.status_code == 409
+        text = words(answer.text)
+        assert "A plan is being made; look again in a minute." in text
+        assert "No plan was made" not in text
+        assert "What is broken when" in text
+
+
+def test_the_button_sends_the_plan_it_stands_under(client, bench, read_page):
+    """Two presses are one plan: the shown number goes along, 0 for none."""
+    assert read_page(client.get(PLAN).text).form(PLAN) == {"shown": ["1"]}
+    bench.kept = None
+    assert read_page(client.get(PLAN).text).form(PLAN) == {"shown": ["0"]}
 
 
 def test_an_old_plan_says_so_and_is_not_compared(client, bench, words):

@@ -5,13 +5,17 @@ from __future__ import annotations
 import re
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 import hand_plan
 import pytest
 
 from collop.errors import Contradiction, WrongState
+from collop.measures import Weight, WeightUnit
 from collop.web import farm_call
 from collop.web.farm_call_view import cuts_shown, weeks
+from collop.web.farm_call_words import Words
+from collop.web.rendering import Shown
 
 FARM = "/farm"
 
@@ -81,8 +85,8 @@ def test_surplus_standing_orders_and_cooler_are_told_with_words(client, bench, w
                  "Restaurant asks 6.00 lb, gets 1.90 lb CAPPED",
                  "6.0 lb of hanger and skirt is 7 sides; two sides give 1.9.",
                  "Cooler: 1550.00 lb of 1600.00 lb", "FULL : the cooler, not the customers",
-                 "Lamb leg 36.00 lb 33.00 lb 32.00 lb 4.00 lb none 45 %",
-                 "Lamb breast 6.00 lb 14.00 lb 8.00 lb none 6.00 lb over 2 %",
+                 "Lamb leg 36.00 lb 32.00 lb 4.00 lb 1.50 lb 31.50 lb 1.00 lb over 45 %",
+                 "Lamb breast 6.00 lb 6.00 lb none none 12.00 lb 6.00 lb over 2 %",
                  "Beef in a summer week: 1.075 (E05, computed).", "Goat has no season row.",
                  "Proven: no plan is better."):  # fmt: skip
         assert part in text, part
@@ -143,12 +147,15 @@ def test_counts_the_cooler_cannot_hold_keep_the_best_answer(client, bench, monke
     assert 'value="9"' in answer.text
 
 
-def test_a_week_is_chosen_by_link(client, bench):
-    """The weeks ahead; anything else is the next one."""
+def test_a_week_is_chosen_by_link(client, bench, words):
+    """The weeks ahead; anything else is the next one, and a notice says so."""
     answer = client.get(f"{FARM}?week=2026-06-22")
-    client.get(f"{FARM}?week=1999-01-01")
-    client.get(f"{FARM}?week=x")
-    assert bench.weeks == [date(2026, 6, 22), date(2026, 6, 15), date(2026, 6, 15)]
+    assert 'class="notice"' not in answer.text
+    assert 'class="notice"' not in client.get(FARM).text
+    for bad in ("1999-01-01", "x"):
+        text = words(client.get(f"{FARM}?week={bad}").text)
+        assert "none that can be ordered for; this is next week." in text
+    assert bench.weeks == [date(2026, 6, 22), *[date(2026, 6, 15)] * 3]
     assert '<a class="button" href="/farm?week=2026-06-22" aria-current="true">' in answer.text
 
 
@@ -174,10 +181,86 @@ def test_a_shop_without_animals_is_told_why_nothing_is_worked_out(client, bench,
 
 
 def test_cuts_with_most_surplus_stand_first_on_one_scale():
-    """Breast 6 lb over first; 36 lb wanted is the whole width, 14 lb of it 39 %; nothing left."""
-    breast, leg = cuts_shown(hand_plan.farm_plan(hand_plan.FARM))
-    assert (breast.cut["id"], breast.wanted_bar, breast.made_bar) == ("C03", 17, 39)
-    assert (leg.cut["id"], leg.wanted_bar, leg.made_bar) == ("C01", 100, 92)
+    """Breast 6 lb over first; 36 lb wanted is the whole width, 12 lb of it 33 %; nothing left."""
+    breast, leg = cuts_shown(hand_plan.farm_plan(hand_plan.FARM), Words.of("lb", "lb"))
+    assert (breast.cut["id"], breast.wanted_bar, breast.made_bar) == ("C03", 17, 33)
+    assert (leg.cut["id"], leg.wanted_bar, leg.made_bar) == ("C01", 100, 88)
+
+
+@pytest.mark.parametrize("device", ["lb", "kg"])
+def test_every_row_closes_as_it_is_shown(shop, device):
+    """Wanted is met and short, on hand and made are met and over, to the last digit shown."""
+    few = {"count": 3, "seed": 1, "common_cv": 0.15}
+    plan = farm_call._kernel({**shop.bench.farm_problem(date(2026, 6, 15)), "scenarios": few})
+    show, cuts = Shown(device), cuts_shown(plan, Words.of(plan["unit"], device))
+    assert len(cuts) > 20
+    for one in cuts:
+        wanted, met, short, on_hand, made, over = (
+            Decimal(show.weight(weight).split()[0])
+            for weight in (one.wanted, one.met, one.short, one.on_hand, one.made, one.over)
+        )
+        assert wanted == met + short
+        assert on_hand + made == met + over
+        told = Weight.of(one.cut["wanted"], WeightUnit(plan["unit"])).exact(WeightUnit(device))
+        assert abs(Fraction(wanted) - told) <= Fraction(3, 100)
+
+
+def test_a_device_in_kilograms_reads_its_sentences_so(client, bench, words):
+    """6 lb are 2.7 kg, 2 and 4 lb of it 0.9 and 1.8: they add up; no pound is left on the page."""
+    client.cookies.set("collop_unit", "kg")
+    text = words(client.get(FARM).text)
+    for part in ("Lamb breast: 2.7 kg more than sells at the board price in a usual week.",
+                 "Plan: 0.9 kg more sold by a lower price, 4.08 more than at the board price;",
+                 "price; 1.8 kg ground, 7.20.", "2.7 kg of hanger and skirt is 7 sides",
+                 "Lamb breast 2.721 kg 2.721 kg none none 5.443 kg 2.722 kg over"):  # fmt: skip
+        assert part in text, part
+    assert " lb" not in text.partition("Farm Call week of")[2]
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [("They weigh 2,205 lb and cost 10.00.", "They weigh 1,000.2 kg and cost 10.00."),
+     ("0.53 lb less is short.", "0.24 kg less is short."),
+     ("each lb short counts as 4.54, the dearest", "each kg short counts as 10.01, the dearest"),
+     ("Case C31 and 40 weeks.", "Case C31 and 40 weeks.")],
+)  # fmt: skip
+def test_sentences_are_said_in_the_unit_of_the_device(said, read):
+    """By 0.45359237 kg a pound, to a tenth, under one to a hundredth; pounds stay as they are."""
+    assert Words.of("lb", "kg").say(said) == read
+    assert Words.of("lb", "lb-oz").say(said) == said
+
+
+ROOM = {"rail": "1600", "hanging": "350.6"}
+HEAVY = {**hand_plan.FARM, "room": ROOM,
+         "animals": [{"id": "lamb", "name": "Lamb", "weight": "52", "least": 0, "most": 6},
+                     {"id": "side", "name": "Beef side", "weight": "328.5", "least": 0,
+                      "most": 4}]}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "said"),
+    [({"side": "20"}, "side", "20 beef sides weigh 6,570 lb; the rail carries 1,600 lb,"),
+     ({"side": "5"}, "side", "1,600 lb, and 350.6 lb hang on it already. Order fewer."),
+     ({"lamb": "9", "side": "3"}, "side", "Nine lambs and three beef sides weigh 1,453.5 lb;"),
+     ({"lamb": "30", "side": "1"}, "lamb", "30 lambs and one beef side weigh 1,888.5 lb;")],
+)  # fmt: skip
+def test_what_the_rail_cannot_carry_is_told_at_the_heaviest_count(
+    client, bench, monkeypatch, words, typed, field, said
+):
+    """One plain sentence at a field, nothing of keys; the kernel is not asked."""
+    monkeypatch.setattr(bench, "farm_problem", lambda _week=None: HEAVY)
+    answer = client.get(FARM, params=typed)
+    assert answer.status_code == 422
+    assert said in words(answer.text)
+    assert f'href="#f-{field}"' in answer.text
+    assert "$." not in answer.text
+    assert len(bench.problems) == 1
+
+
+def test_what_the_rail_carries_is_worked_out(client, bench, monkeypatch):
+    """Three sides and four lambs weigh 1,193.5 lb: there is room for 1,249.4."""
+    monkeypatch.setattr(bench, "farm_problem", lambda _week=None: HEAVY)
+    assert client.get(FARM, params={"lamb": "4", "side": "3"}).status_code == 200
 
 
 def test_the_rail_leads_to_plan_and_farm_call(client, read_page):

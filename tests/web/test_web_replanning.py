@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import doctest
 import re
 import shutil
 import threading
 import time
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
+from html import unescape
 from types import SimpleNamespace
+from urllib.parse import parse_qs, urlsplit
 
 import fake_kernel
 import hand_plan
@@ -18,8 +21,9 @@ from starlette.testclient import TestClient
 from collop.errors import BadValue, StorageTrouble
 from collop.measures import UnitPrice, Weight, WeightUnit
 from collop.shop import StillClock, open_shop
+from collop.shop.bench_model import PlanInWork
 from collop.web import app as web_app
-from collop.web import create_app
+from collop.web import bench_worths, create_app, replanning
 from collop.web.bench_state import Standing
 from collop.web.bench_worths import LineWorth, plan_worths
 from collop.web.rendering import Shown
@@ -178,6 +182,53 @@ def test_stopped_in_the_middle_it_keeps_nothing(bench, running):
     bench.hold.set()
     thread.join(DEADLINE_S)
     assert not thread.is_alive()
+    assert bench.kept == 0
+
+
+def test_after_a_plan_it_rests_as_long_as_that_took(bench, monkeypatch):
+    """A plan of 7 s is followed by a wait of 7 s; looks without a plan by the usual one."""
+    made = Replanner(SimpleNamespace(bench=bench, now=lambda: NOW), wait=0.001, poll=3.0)
+    hours, waits = iter([100.0, 107.0]), []
+    monkeypatch.setattr(replanning, "time", SimpleNamespace(monotonic=lambda: next(hours)))
+
+    def wait(seconds):
+        waits.append(seconds)
+        if len(waits) == 4:
+            made._ending.set()
+        return made._ending.is_set()
+
+    monkeypatch.setattr(made, "_ending", threading.Event())
+    monkeypatch.setattr(made._ending, "wait", wait)
+    made._run()
+    assert waits == [0.001, 7.0, 3.0, 3.0]
+
+
+def test_a_plan_somebody_else_makes_is_waited_for(bench, running):
+    """Told, and tried again without a move."""
+    bench.trouble = PlanInWork("A plan is being made.")
+    bench.moves = 1
+    until(lambda: running.state.what == "failed", "the refusal")
+    bench.trouble = None
+    until(lambda: bench.kept == 1, "the plan")
+
+
+def test_what_is_being_written_is_waited_for(bench, monkeypatch):
+    """Stopped while it keeps a plan, it ends after that, so that no closed store is written."""
+    monkeypatch.setattr(replanning, "_ENDS_WITHIN_S", 0.01)
+    at_it, go_on = threading.Event(), threading.Event()
+
+    def refresh(*, step):
+        step("keeping")
+        at_it.set()
+        go_on.wait(DEADLINE_S)
+        bench.kept = bench.moves
+
+    bench.refresh = refresh
+    made = Replanner(SimpleNamespace(bench=bench, now=lambda: NOW), wait=0.001, poll=0.01)
+    made.start()
+    assert at_it.wait(DEADLINE_S)
+    threading.Timer(0.2, go_on.set).start()
+    made.stop()
     assert bench.kept == 0
 
 
@@ -372,7 +423,7 @@ def test_the_ask_marks_what_the_bench_has_over_and_says_why(counter, planned_sho
     worth = found.elsewhere.shown_per(WeightUnit.LB)
     assert worth < Decimal("11.20") / 2 or found.off
     said = re.search(
-        r"The bench has ([\d.]+) lb over what sells at the board: it is worth ([\d.]+) /lb"
+        r"([\d.]+) lb of lamb leg more than sells at the board by Mon: it is worth ([\d.]+) /lb"
         r" elsewhere, the board asks 11\.20 /lb\.", words(line),
     )  # fmt: skip
     assert Decimal(said[1]) == found.over.decimal(WeightUnit.LB)
@@ -382,9 +433,9 @@ def test_the_ask_marks_what_the_bench_has_over_and_says_why(counter, planned_sho
 
 def test_the_customer_side_shows_neither_worth_nor_mark(counter, words):
     """Cuts, weights and money only, on the same spread the staff see."""
-    link = re.search(r'href="(/ask/customer\?[^"]*)"', counter.get(ASK).text)[1]
-    assert "plan=1" in link
-    html = counter.get(link.replace("&amp;", "&")).text
+    link = unescape(re.search(r'href="(/ask/customer\?[^"]*)"', counter.get(ASK).text)[1])
+    assert parse_qs(urlsplit(link).query)["plan"] == ["1"]
+    html = counter.get(link).text
     assert "Lamb leg" in html
     for word in ("slow", "elsewhere", "bench", "over", "worth", "plan 1"):
         assert word not in words(html).casefold(), word
@@ -438,16 +489,17 @@ def price(text):
 
 def worth(elsewhere, off="0", left="0"):
     return LineWorth(NOW.date(), price(elsewhere), price(elsewhere),
-                     Weight.of(off, WeightUnit.LB), Weight.of(left, WeightUnit.LB))  # fmt: skip
+                     Weight.of(off, WeightUnit.LB), Weight.of(left, WeightUnit.LB), "lamb leg",
+                     date(2026, 6, 15))  # fmt: skip
 
 
 OVER = (
-    "The bench has 9.00 lb over what sells at the board: it is worth {} /lb elsewhere, the board"
-    " asks 11.20 /lb."
+    "9.00 lb of lamb leg more than sells at the board by Mon: it is worth {} /lb elsewhere, the"
+    " board asks 11.20 /lb."
 )
 HINT = (
-    "9.00 lb is over what sells at 11.20 /lb, and it is worth 4.10 /lb elsewhere: a lower price may"
-    " move it."
+    "9.00 lb of lamb leg is over what sells at 11.20 /lb by Mon, and it is worth 4.10 /lb"
+    " elsewhere: a lower price may move it."
 )
 
 
@@ -474,9 +526,15 @@ def test_where_the_line_is_drawn(found, why, hint):
 def test_a_pound_and_a_kilogram_are_told_apart():
     """10 a kg is 4.54 a lb, under half of 9.08 a lb by a hair: exact, whatever the unit."""
     a_kg = UnitPrice.of("10", WeightUnit.KG)
-    found = LineWorth(NOW.date(), a_kg, a_kg, Weight.zero(), Weight.zero())
+    found = LineWorth(NOW.date(), a_kg, a_kg, Weight.zero(), Weight.zero(), "leg", NOW.date())
     assert found.is_low(price("9.0718475"))
     assert not found.is_low(price("9.0718474"))
+
+
+def test_the_examples_hold():
+    """What the docstrings say of names is so."""
+    result = doctest.testmod(bench_worths)
+    assert (result.attempted > 0, result.failed) == (True, 0)
 
 
 def test_what_a_lower_price_sells_more_is_over_the_rest_is_not(shop, monkeypatch):
@@ -486,15 +544,16 @@ def test_what_a_lower_price_sells_more_is_over_the_rest_is_not(shop, monkeypatch
     """
     plan = {
         "days": ["2026-06-09"], "unit": "lb", "currency": "USD",
-        "cuts": [{"id": "a", "worth": ["-1"], "parting": ["-2"], "ground": "1.5", "spoilt": "0.25",
-                  "left": "3", "days": [{"booked": "0", "sold": "14.055", "ground": "1.5",
-                                         "spoilt": "0.25", "on_hand": "3",
-                                         "at": [{"step": "0.9", "weight": "14.055"}]}]}],
+        "cuts": [{"id": "a", "name": "Beef shin", "worth": ["-1"], "parting": ["-2"],
+                  "ground": "1.5", "spoilt": "0.25", "left": "3",
+                  "days": [{"booked": "0", "sold": "14.055", "ground": "1.5", "spoilt": "0.25",
+                            "on_hand": "3", "at": [{"step": "0.9", "weight": "14.055"}]}]}],
     }  # fmt: skip
-    kept = SimpleNamespace(number=3, at=NOW, plan=plan,
-                           problem={"cuts": [{"id": "a", "elasticity": 1.5}]})  # fmt: skip
+    asked = {"cuts": [{"id": "a", "elasticity": 1.5, "species": "beef"}]}
+    kept = SimpleNamespace(number=3, at=NOW, plan=plan, problem=asked)
     monkeypatch.setattr(shop.bench, "latest", lambda _number=None: kept)
     found = plan_worths(shop, NOW.date()).line("a")
+    assert (found.name, found.last) == ("beef shin", NOW.date())
     assert found.off == Weight.of("3.805", WeightUnit.LB)
     assert found.over == Weight.of("6.805", WeightUnit.LB)
     # what is in the way is worth nothing, not less

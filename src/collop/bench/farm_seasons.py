@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
-from collop.bench.farm_problem import FarmProblem, Season
+from collop.bench.farm_problem import FarmProblem
 from collop.reference import FROM_MEMORY, Status, season_rows
 from collop.reference.citing import known_sources
 
@@ -12,25 +13,28 @@ __all__ = ["season_notes"]
 
 
 def season_notes(problem: FarmProblem) -> Iterator[str]:
-    """Yield one sentence a season or holiday figure, with its source and status."""
+    """Yield one sentence a season or holiday figure, with its cuts, its source and status."""
+    groups: dict[tuple[str, Fraction, str], list[str]] = {}
     for one in problem.seasons:
-        why = f" ({one.why})" if one.why else ""
         what = problem.cuts[one.what].name if one.what in problem.cuts else one.what
         whose = "all cuts" if one.what == "all" else what
-        yield f"Season{why}: {whose} x {float(one.index):g}; {_ground(one)}."
+        groups.setdefault((one.why, one.index, one.source), []).append(whose)
+    for (why, index, source), names in groups.items():
+        head = f"Season ({why})" if why else "Season"
+        yield f"{head}: {', '.join(names)} x {float(index):g}; {_ground(index, source)}."
 
 
-def _ground(season: Season) -> str:
-    if not season.source:
+def _ground(index: Fraction, source: str) -> str:
+    if not source:
         return "no source given, taken as the shop's own figure"
-    known = known_sources().get(season.source)
+    known = known_sources().get(source)
     if known is None:
-        return f"source as given: {season.source}, not among our tables"
-    rows = [row for row in season_rows() if row.source.source_id == season.source
-            and row.index == season.index]  # fmt: skip
+        return f"source as given: {source}, not among our tables"
+    rows = [row for row in season_rows() if row.source.source_id == source
+            and row.index == index]  # fmt: skip
     if not rows:
-        return f"{season.source} {known.title} has no such figure, so it is the shop's own"
+        return f"{source} {known.title} has no such figure, so it is the shop's own"
     # the figure as it was read, where the same one was also reckoned from another
     row = min(rows, key=lambda one: (not one.is_cited, one.status is not Status.SEEN))
     status = FROM_MEMORY if row.status is Status.MEMORY else row.status.value
-    return f"{season.source} {known.title}, {row.item}, {row.window}: {status}"
+    return f"{source} {known.title}, {row.item}, {row.window}: {status}"

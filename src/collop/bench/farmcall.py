@@ -17,6 +17,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+from collop.bench.farm_ends import ends_json
 from collop.bench.farm_plan import (
     bins_json,
     cuts_json,
@@ -28,7 +29,6 @@ from collop.bench.farm_plan import (
     spread_json,
     weeks_json,
 )
-from collop.bench.farm_ends import ends_json
 from collop.bench.farm_problem import Animal, Drawn
 from collop.bench.farm_program import MOST_REACH, dearest
 from collop.bench.farm_reading import read_farmcall

@@ -29,6 +29,9 @@ from collop.bench.ways import Way, ways_of
 
 __all__ = ["Model", "build"]
 
+#: What ways bring: by (cut or bin, id), day, then way.
+Arrivals = dict[tuple[str, str], dict[int, dict[int, float]]]
+
 #: A case cannot hold more than it holds, whatever is promised.
 _OVER_ROOM = 10.0
 _NOTHING = 1e-9
@@ -110,11 +113,12 @@ def build(problem: BenchProblem) -> Model:
     model = Model(problem, ways_of(problem))
     _ways(model)
     model.work = add_work(model.program, problem, model.ways)
+    arrivals = _arrivals(model)
     for cut in problem.cuts.values():
-        _cut(model, cut)
+        _cut(model, cut, arrivals)
     for one in problem.bins.values():
-        _bin(model, one)
-    _flows(model)
+        _bin(model, one, arrivals)
+    _flows(model, arrivals)
     _makes(model)
     _bookings(model)
     _room(model)
@@ -160,7 +164,7 @@ def _ways(model: Model) -> None:
 # what is in stock
 
 
-def _arrivals(model: Model) -> dict[tuple[str, str], dict[int, dict[int, float]]]:
+def _arrivals(model: Model) -> Arrivals:
     """Return what each way brings: by (cut or bin, id), day, then way."""
     found: dict[tuple[str, str], dict[int, dict[int, float]]] = defaultdict(
         lambda: defaultdict(lambda: defaultdict(float))
@@ -173,10 +177,10 @@ def _arrivals(model: Model) -> dict[tuple[str, str], dict[int, dict[int, float]]
     return found
 
 
-def _cut(model: Model, cut: Cut) -> None:
+def _cut(model: Model, cut: Cut, arrivals: Arrivals) -> None:
     program = model.program
     shelf = model.cuts[cut.id] = Shelf()
-    comes = {way.day for way in model.ways for o, w in way.parts if (o.to, o.id) == ("cut", cut.id)}
+    comes: set[int] = set(arrivals.get(("cut", cut.id), {}))
     if any(make.cut == cut.id for make in model.problem.makes):
         comes = set(range(model.days))
     stock_rows(program, shelf, by_last_day(cut.stock), days=model.days, keeps=cut.keeps_days,
@@ -220,10 +224,10 @@ def _ladder(model: Model, cut: Cut, shelf: Shelf, day: int) -> None:
         shelf.ladder[day] = program.row(terms, high=1.0)
 
 
-def _bin(model: Model, one: Bin) -> None:
+def _bin(model: Model, one: Bin, arrivals: Arrivals) -> None:
     program = model.program
     shelf = model.bins[one.id] = Shelf()
-    comes = {way.day for way in model.ways for o, w in way.parts if (o.to, o.id) == ("bin", one.id)}
+    comes: set[int] = set(arrivals.get(("bin", one.id), {}))
     if any(cut.ground is not None and cut.ground.bin == one.id
            for cut in model.problem.cuts.values()):  # fmt: skip
         comes = set(range(model.days))
@@ -237,10 +241,10 @@ def _bin(model: Model, one: Bin) -> None:
 # what moves
 
 
-def _flows(model: Model) -> None:
+def _flows(model: Model, arrivals: Arrivals) -> None:
     """Let ways and grinding bring weight into cuts and bins."""
     problem = model.problem
-    for (to, id_), by_day in _arrivals(model).items():
+    for (to, id_), by_day in arrivals.items():
         shelf = model.cuts[id_] if to == "cut" else model.bins[id_]
         keeps = problem.cuts[id_].keeps_days if to == "cut" else problem.bins[id_].keeps_days
         for day, terms in by_day.items():

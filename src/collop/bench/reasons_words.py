@@ -28,7 +28,7 @@ _CRUMB = Fraction(1, 20)
 #: Money by which two ways are told apart.
 _AS_GOOD = 1
 #: A price farther over the board than this is not told.
-_FAR = Fraction(3, 2)
+_FAR = Fraction(2)
 _NONE = Fraction(0)
 
 

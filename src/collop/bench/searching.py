@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from collop.bench.model import Model
 from collop.bench.program import Hot, Outcome
 
-__all__ = ["Search", "searched"]
+__all__ = ["SHORT", "Search", "searched"]
 
 #: Short money weighs so many times itself while looking: bookings come first.
-_SHORT = 1000.0
+SHORT = 1000.0
 _GAIN = 1e-6
 _PASSES = 12
 _TRIES = 40
@@ -104,7 +104,7 @@ class _Looking:
         self.short = short
         for column, gain in enumerate(short):
             if gain:
-                self.gains[column] += _SHORT * gain
+                self.gains[column] += SHORT * gain
         self.hot = Hot(model.program, self.gains)
         self.fixed = [(0.0, 1.0)] * len(model.ways)
         self.tries = 0

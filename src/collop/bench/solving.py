@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from collop.bench.model import Model, build
 from collop.bench.problem import BenchProblem
 from collop.bench.program import Hot, Outcome
-from collop.bench.searching import Search, searched
+from collop.bench.searching import SHORT, Search, searched
 from collop.errors import BadValue, CollopError, Contradiction, PlanRejected
 
 __all__ = ["Answer", "chosen_ways", "ordered", "solve"]
@@ -115,23 +115,30 @@ def _short_money(model: Model, values: Sequence[float]) -> float:
     return -sum(gain * values[column] for column, gain in enumerate(model.short_cost()) if gain)
 
 
-def _least_short(model: Model) -> bool:
+def _least_short(model: Model, search: Search) -> bool:
     """Allow nothing to be short but what has to be; tell whether something has."""
     program, gains = model.program, model.short_cost()
     columns = [column for column, gain in enumerate(gains) if gain]
-    if not columns:
-        return False
-    relaxed = Hot(program)
-    for column, gain in enumerate(program.gains):
-        if gain or gains[column]:
-            relaxed.gain(column, gains[column])
-    found = relaxed.solve()
-    needs = [column for column in columns if found.values and found.values[column] > _CRUMB]
-    if not needs:
-        for column in columns:
-            program.upper[column] = 0.0
-        return False
-    return True
+    found = search.relaxed.values
+    if not found or any(found[column] > _CRUMB for column in columns):
+        return bool(columns)
+    for column in columns:
+        program.upper[column] = 0.0
+    return False
+
+
+def _near_enough(model: Model, search: Search) -> Outcome | None:
+    """Return what the search found if the relaxed program shows that no plan is much better."""
+    values, relaxed = search.values, search.relaxed
+    if not values or _short_money(model, values) > _CRUMB:
+        return None
+    program = model.program
+    money = program.constant + sum(g * v for g, v in zip(program.gains, values, strict=True))
+    # what is short by a crumb weighs a thousand times itself there
+    bound = program.constant + relaxed.objective + SHORT * _short_money(model, relaxed.values)
+    if bound - money > float(model.problem.gap) * max(1.0, abs(money)):
+        return None
+    return Outcome("optimal", money, max(bound, money), values)
 
 
 def solve(problem: BenchProblem) -> Answer:
@@ -142,8 +149,8 @@ def solve(problem: BenchProblem) -> Answer:
     search = searched(model, _before(model))
     outcome: Outcome | None = None
     uppers = list(program.upper)
-    if not _least_short(model):
-        outcome = _most(model, search)
+    if not _least_short(model, search):
+        outcome = _near_enough(model, search) or _most(model, search)
         if not outcome.values:  # whole pieces may fall short where parts of them would not
             program.upper[:] = uppers
     if outcome is None or not outcome.values:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 __all__ = ["differences"]
 
 #: A cut's worth is told when it moved by more than this share and this much money.
 _SHARE, _MONEY = Decimal("0.1"), Decimal("0.25")
+#: Of so many cuts at most.
+_MOST_WORTHS = 3
+_CENT = Decimal("0.01")
+_MORE = {"lb": "a pound more", "kg": "a kilogram more"}
 _Plan = Mapping[str, Any]
 
 
@@ -36,22 +40,38 @@ def _names(*plans: _Plan) -> dict[str, str]:
     return {cut["id"]: cut["name"] for plan in plans for cut in plan["cuts"]}
 
 
-def _moved(old: _Plan, new: _Plan) -> Iterator[str]:
+def _changed(old: _Plan, new: _Plan) -> Iterator[str]:
+    """Yield breaks that came, went, or are cut in another style."""
     before, after = _breaks(old), _breaks(new)
-    for key, one in after.items():
-        was = before.get(key)
-        if was is None:
-            yield f"{key} is broken {_day(one['date'])}: {one['style_name']}."
-            continue
-        if was["date"] != one["date"]:
-            yield f"{key} moves from {_day(was['date'])} to {_day(one['date'])}."
-        if was["style"] != one["style"]:
-            yield f"{key} is cut as {one['style_name']}, not {was['style_name']}."
     there = {one["tag"] for one in new["pieces"]}
     for key, was in before.items():
         if key not in after:
             still = "hangs on" if was["tag"] in there else "is off the rail"
             yield f"{key} {still}: its break of {_day(was['date'])} is gone from the plan."
+    for key, one in after.items():
+        if key not in before:
+            yield f"{key} is broken {_day(one['date'])}: {one['style_name']}."
+        elif before[key]["style"] != one["style"]:
+            yield f"{key} is cut as {one['style_name']}, not {before[key]['style_name']}."
+
+
+def _moved(old: _Plan, new: _Plan) -> Iterator[str]:
+    """Yield breaks on another day, but for pairs of one kind and style that trade their days."""
+    before, after = _breaks(old), _breaks(new)
+    moves: list[tuple[str, tuple[str, ...], str, str]] = []
+    for key, one in after.items():
+        was = before.get(key)
+        if was is None or was["date"] == one["date"]:
+            continue
+        like = (one["kind"], one["style"], was["style"])
+        trade = next((other for other in moves if other[1:] == (like, one["date"], was["date"])),
+                     None)  # fmt: skip
+        if trade is not None:
+            moves.remove(trade)
+        else:
+            moves.append((key, like, was["date"], one["date"]))
+    for key, _like, first, then in moves:
+        yield f"{key} moves from {_day(first)} to {_day(then)}."
 
 
 def _bookings(old: _Plan, new: _Plan) -> Iterator[str]:
@@ -75,11 +95,12 @@ def _worth(plan: _Plan, cut: _Plan, day: str) -> Decimal | None:
 
 
 def _worths(old: _Plan, new: _Plan) -> Iterator[str]:
-    """Yield cuts whose worth moved, on the first day both plans know."""
+    """Yield the cuts whose worth moved most, on the first day both plans know."""
     day = next((one for one in new["days"] if one in old["days"]), None)
     if day is None:
         return
     before = {cut["id"]: cut for cut in old["cuts"]}
+    found: list[tuple[Decimal, str]] = []
     for cut in new["cuts"]:
         if cut["id"] not in before:
             continue
@@ -88,17 +109,24 @@ def _worths(old: _Plan, new: _Plan) -> Iterator[str]:
             continue
         step = abs(now - was)
         if step > _MONEY and step > _SHARE * abs(was):
-            yield (
-                f"One more {new['unit']} of {cut['name']} is worth {now:f} on {_day(day)},"
-                f" {was:f} before."
-            )
+            more = _MORE.get(new["unit"], f"one {new['unit']} more")
+            worth = f"is worth {_cents(now)}, was {_cents(was)}"
+            found.append((step, f"{cut['name']}: {more} {worth}."))
+    for _step, said in sorted(found, key=lambda one: -one[0])[:_MOST_WORTHS]:
+        yield said
+
+
+def _cents(amount: Decimal) -> str:
+    return f"{amount.quantize(_CENT, ROUND_HALF_UP):f}"
 
 
 def differences(old_plan: _Plan, new_plan: _Plan) -> tuple[str, ...]:
     """Return one sentence for each thing that differs.
 
-    Breaks that moved, came, went or are cut in another style; bookings now short, less or more
-    short, or covered; cuts whose worth moved by over a tenth and 0.25.
+    In the order of what it means for promises: bookings now short, less or more short, or covered;
+    breaks that came, went or are cut in another style; those on another day, unless two pieces of
+    one kind and style only trade their days; the three cuts whose worth moved most, if by over a
+    tenth and 0.25.
 
     Parameters
     ----------
@@ -106,5 +134,6 @@ def differences(old_plan: _Plan, new_plan: _Plan) -> tuple[str, ...]:
         ``collop.bench.plan/1``.
     """
     return (
-        *_moved(old_plan, new_plan), *_bookings(old_plan, new_plan), *_worths(old_plan, new_plan)
+        *_bookings(old_plan, new_plan), *_changed(old_plan, new_plan),
+        *_moved(old_plan, new_plan), *_worths(old_plan, new_plan),
     )  # fmt: skip

@@ -1,8 +1,10 @@
 """The list of the cutting room: every line of work in the order it is best done, with its marks.
 
 Lines due before the next clean-down come first. Of what is due together those with allergens come
-last, so that a clean-down follows them, and like work stands together: one station, one animal, the
-higher cooking temperature later. That order is common practice, no published source.
+last, so that a clean-down follows them. Then the hour counts, and of one hour like work stands
+together: one station, one animal, the higher cooking temperature later. What is made for the case
+is due at no hour and comes after that, the grinding for it first. That order is common practice, no
+published source.
 """
 
 from __future__ import annotations
@@ -49,7 +51,7 @@ def _line_of(line_id: str, shown: Mapping[str, Any]) -> BenchLine:
 
 def _was_called_off(line: BenchLine, work: Work, day: date, *, has_plan: bool) -> bool:
     """Tell whether a line that was seen and is there no more was cancelled."""
-    if line.kind is Kind.MAKE:
+    if line.kind.is_planned:
         return has_plan and line.due.date() >= day
     state = work.states.get(line.booking_id or "")
     return state is State.OFF or (state is State.BOOKED and line.kind is Kind.WANTED)
@@ -89,10 +91,10 @@ def _was(line: BenchLine, shown: Mapping[str, Any]) -> dict[str, Any]:
     return found
 
 
-def _marked(line: BenchLine, mark: Mark | None, *, any_seen: bool) -> BenchLine:
+def _marked(line: BenchLine, mark: Mark | None, *, was_seen: bool) -> BenchLine:
     """Return a line with what its marks say."""
     if mark is None or mark.shown is None:
-        return replace(line, is_new=any_seen)
+        return replace(line, is_new=was_seen)
     was = None if mark.done else _was(line, mark.shown)
     return replace(line, was=was or None, done=mark.done)
 
@@ -103,14 +105,12 @@ def _before_clean_down(line: BenchLine, clean: CleanDue) -> bool:
 
 def _order(line: BenchLine, day: date, clean: CleanDue) -> tuple[Any, ...]:
     """Return what lines are sorted by."""
-    is_now = line.due.date() <= day
     heat = line.cook_f if line.cook_f is not None else _FIRST_HEAT
-    # of today the hour counts, of later days the day: like work of a day is done together
-    due = line.due if is_now else datetime.combine(line.due.date(), datetime.min.time())
     return (
         not _before_clean_down(line, clean), max(line.due.date(), day), bool(line.contains),
-        due, line.station.order, heat, line.species, line.case_id or "",
-        line.kind is Kind.WANTED, line.due, line.id,
+        # what is late is due now, so a make of yesterday comes after it as well
+        line.kind.is_planned, line.kind is Kind.MAKE, line.due, line.station.order, heat,
+        line.species, line.case_id or "", line.kind is Kind.WANTED, line.id,
     )  # fmt: skip
 
 
@@ -172,8 +172,8 @@ def _split(
     work: Work, marks: Mapping[str, Mark], day: date
 ) -> tuple[list[BenchLine], list[BenchLine]]:
     """Return the lines that wait, and those finished on the day, newest first."""
-    any_seen = any(mark.seen_at is not None for mark in marks.values())
-    lines = [_marked(one, marks.get(one.id), any_seen=any_seen) for one in work.lines]
+    was_seen = any(mark.is_seen for mark in marks.values())
+    lines = [_marked(one, marks.get(one.id), was_seen=was_seen) for one in work.lines]
     open_ = [one for one in lines if one.done is None and one.id in work.waiting]
     closed = [(one.done.at, one.id, one) for one in lines if one.done and one.done.at.date() == day]
     return open_, [one for _, _, one in sorted(closed, key=lambda found: found[:2], reverse=True)]
@@ -194,8 +194,8 @@ def load_bench(
     chosen : Settings
         The shop's.
     plan : mapping, optional
-        The kept ``collop.bench.plan/1``, for makes and breaks; left out, breaks come from the days
-        planned on the rail and there are no makes.
+        The kept ``collop.bench.plan/1``, for makes, grinds and breaks; left out, breaks come from
+        the days planned on the rail and there are no makes and grinds.
     plan_at : datetime, optional
         When that plan was made.
     """
@@ -207,7 +207,7 @@ def load_bench(
     ordered = sorted([*open_, *off], key=lambda one: _order(one, day, clean))
     numbered = _numbered([*ordered, *finished], marks)
     lines, finished = numbered[: len(ordered)], numbered[len(ordered) :]
-    was_seen = any(mark.number is not None for mark in marks.values())
+    was_seen = any(mark.is_seen for mark in marks.values())
     return BenchList(
         at=now, day=day, lines=_with_cleaning(lines, finished, clean, day),
         finished=tuple(finished), breaks=breaks_of(conn, now, chosen, plan), clean=clean,

@@ -10,11 +10,12 @@ from sqlalchemy.engine import Connection
 
 from collop.shop.bench_list_model import BenchBreak
 from collop.shop.breaking import load_break, open_breaks
-from collop.shop.knife_model import Break, Claim, RailPiece
+from collop.shop.knife_model import Break, Claim, RailPiece, Style
 from collop.shop.model import Settings
 from collop.shop.railing import load_rail
+from collop.shop.styles import load_styles, styles_for
 
-__all__ = ["breaks_of", "covers_of"]
+__all__ = ["breaks_of", "covers_of", "planned_style"]
 
 _MOST_COVERS = 4
 
@@ -50,6 +51,28 @@ def covers_of(made: Mapping[str, Any], days: Iterable[str]) -> tuple[str, ...]:
     return (*found[:_MOST_COVERS], f"{more} more") if more > 1 else tuple(found)
 
 
+def planned_style(plan: Mapping[str, Any] | None, tag: str, styles: Iterable[Style]) -> str:
+    """Return the id of the style that a plan breaks a piece in; empty if it has none of `styles`.
+
+    Parameters
+    ----------
+    plan : mapping, optional
+        A ``collop.bench.plan/1``.
+    tag : str
+        The piece.
+    styles : iterable of Style
+        The shop's styles that cut it. The plan may have the kind beside their id, so that of the
+        same name counts as well.
+    """
+    made = next((one for one in (plan or {"breaks": ()})["breaks"]
+                 if one["tag"] == tag and one["of"] is None), None)  # fmt: skip
+    if made is None:
+        return ""
+    known = {one.name: one.id for one in styles}
+    style = str(made["style"])
+    return style if style in known.values() else known.get(made["style_name"], "")
+
+
 def _claimed(claims: Iterable[Claim]) -> tuple[str, ...]:
     return tuple(f"{one.booking_id} {one.name}" for one in claims)
 
@@ -63,7 +86,7 @@ def _under(found: Break, hung: Mapping[str, int], today: date) -> BenchBreak:
 
 
 def _from_plan(
-    plan: Mapping[str, Any], rail: Mapping[str, RailPiece], today: date
+    plan: Mapping[str, Any], rail: Mapping[str, RailPiece], today: date, styles: tuple[Style, ...]
 ) -> list[BenchBreak]:
     """Return the plan's breaks of pieces that still hang; large cuts are part of theirs."""
     found = []
@@ -73,11 +96,13 @@ def _from_plan(
             continue
         day = max(today, date.fromisoformat(plan["days"][made["day"]]))
         covers = covers_of(made, plan["days"])
+        fits = styles_for(styles, piece.piece, piece.species)
         found.append(
             BenchBreak(
                 tag=piece.tag, what=piece.what, species=piece.species, days=piece.days,
                 weight=piece.weight_now, day=day, covers=covers or _claimed(piece.claims),
                 style=made["style_name"], say=made["say"],
+                style_id=planned_style(plan, piece.tag, fits),
             )
         )  # fmt: skip
     return found
@@ -113,7 +138,7 @@ def breaks_of(
     today = now.date()
     rail = load_rail(conn, now, chosen)
     due = _from_rail(rail, today) if plan is None else (
-        _from_plan(plan, {one.tag: one for one in rail}, today))  # fmt: skip
+        _from_plan(plan, {one.tag: one for one in rail}, today, load_styles(conn)))  # fmt: skip
     due.sort(key=lambda one: (one.day, -one.days, one.tag))
     now_due = [one for one in due if one.day == today] or due[:1]
     under = [load_break(conn, number) for number in open_breaks(conn)]

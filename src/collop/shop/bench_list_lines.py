@@ -35,7 +35,7 @@ __all__ = ["PAST_DAYS", "Facts", "Work", "last_day", "work_of"]
 PAST_DAYS = 14
 #: What is due within so many open days after today is on the list as well.
 _AHEAD_OPEN_DAYS = 2
-#: A make of less is a crumb of the plan's sums and no work (a figure of ours).
+#: A make or a grind of less is a crumb of the plan's sums and no work (a figure of ours).
 _LEAST_MAKE = Weight.of("0.1", WeightUnit.LB)
 _SHOWN = frozenset({State.BOOKED, State.CUT, State.PACKED, State.GONE})
 _DISHES = {"plate": "on the plate", "shared": "to share", "hand": "in the hand",
@@ -188,13 +188,45 @@ def _fat(make: Mapping[str, Any]) -> tuple[str, ...]:
     return () if fat is None else (f"{round(100 * float(fat))} % fat",)
 
 
-def _makes(
+def _to_trim(name: str) -> str:
+    return f"{name}, to trim" if "," in name else f"{name} to trim"
+
+
+def _grinds(
     plan: Mapping[str, Any], facts: Mapping[str, Facts], days: tuple[date, date], chosen: Settings
 ) -> list[BenchLine]:
-    """Return the makes of the plan that fall on the list's days."""
+    """Return the cuts that the plan grinds into its bins on the list's days."""
     unit = WeightUnit(plan["unit"])
     bins = {one["id"]: one["name"] for one in plan["bins"]}
     found = []
+    for grind in plan.get("grinds", ()):
+        day = date.fromisoformat(plan["days"][grind["day"]])
+        known = facts.get(grind["cut"])
+        weight = Weight.of(grind["weight"], unit)
+        if known is None or weight < _LEAST_MAKE or not days[0] <= day <= days[1]:
+            continue
+        found.append(
+            BenchLine(
+                id=f"grind {grind['cut']} {grind['bin']} {day}", kind=Kind.GRIND,
+                station=Station.GRINDER, what=_to_trim(known.name), species=known.species,
+                weight=weight, due=datetime.combine(day, chosen.closes),
+                how=(*known.how, f"gives {Weight.of(grind['gives'], unit).text()}"),
+                case_id=grind["cut"], who=bins.get(grind["bin"], grind["bin"]),
+                contains=known.contains,
+                # poultry stays poultry; any other meat is cooked as ground from here on
+                cook_f=cook_f("poultry" if known.cook_as == "poultry" else "ground"),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _makes(
+    plan: Mapping[str, Any], facts: Mapping[str, Facts], days: tuple[date, date], chosen: Settings
+) -> list[BenchLine]:
+    """Return the makes and grinds of the plan that fall on the list's days."""
+    unit = WeightUnit(plan["unit"])
+    bins = {one["id"]: one["name"] for one in plan["bins"]}
+    found = _grinds(plan, facts, days, chosen)
     for make in plan["makes"]:
         day = date.fromisoformat(plan["days"][make["day"]])
         known = facts.get(make["cut"])
@@ -217,12 +249,12 @@ def _makes(
     return found
 
 
-def _shorts(plan: Mapping[str, Any] | None) -> dict[tuple[str, str], str]:
+def _shorts(plan: Mapping[str, Any] | None) -> dict[tuple[str, str], Weight]:
     """Return how much the plan cannot cover, by booking and cut."""
     if plan is None:
         return {}
     return {
-        (one["booking"], one["cut"]): Weight.of(one["weight"], WeightUnit(plan["unit"])).text()
+        (one["booking"], one["cut"]): Weight.of(one["weight"], WeightUnit(plan["unit"]))
         for one in plan["short"]
     }
 
@@ -264,7 +296,7 @@ def work_of(conn: Connection, day: date, chosen: Settings, plan: Mapping[str, An
     chosen : Settings
         The shop's.
     plan : mapping, optional
-        The kept ``collop.bench.plan/1``; left out, there are no makes.
+        The kept ``collop.bench.plan/1``; left out, there are no makes and grinds.
     """
     first, last = day - timedelta(days=PAST_DAYS), last_day(day, chosen)
     facts = _facts(conn)
@@ -295,12 +327,12 @@ def work_of(conn: Connection, day: date, chosen: Settings, plan: Mapping[str, An
 
 
 def _with_short(
-    lines: Iterable[BenchLine], shorts: Mapping[tuple[str, str], str]
+    lines: Iterable[BenchLine], shorts: Mapping[tuple[str, str], Weight]
 ) -> Iterable[BenchLine]:
     """Yield the lines with what is short; of a cut that is reserved and wanted, on the want."""
     lines = tuple(lines)
     wanted = {(one.booking_id, one.case_id) for one in lines if one.kind is Kind.WANTED}
     for line in lines:
-        said = shorts.get((line.booking_id or "", line.case_id or ""), "")
+        said = shorts.get((line.booking_id or "", line.case_id or ""))
         is_other = line.kind is Kind.BOOKED and (line.booking_id, line.case_id) in wanted
         yield replace(line, short=said) if said and not is_other else line

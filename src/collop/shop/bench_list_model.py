@@ -33,6 +33,12 @@ class Kind(StrEnum):
     WANTED = "wanted"
     HANGS = "hangs"
     MAKE = "make"
+    GRIND = "grind"
+
+    @property
+    def is_planned(self) -> bool:
+        """Tell whether it is of the kept plan: for the case or the bins, on a day, at no hour."""
+        return self in {Kind.MAKE, Kind.GRIND}
 
 
 class Station(StrEnum):
@@ -74,7 +80,8 @@ class BenchLine:
     ----------
     id : str
         The same on every day: ``H1-2`` a booked line, ``H6+C19`` a want, ``H3@L-209`` a booking on
-        a rail piece, ``make C19 2026-06-11`` a make of the kept plan.
+        a rail piece, ``make C19 2026-06-11`` a make of the kept plan,
+        ``grind C15 beef-trim 2026-06-11`` a cut that the plan grinds into a bin.
     number : int
         What is called out for it; stays for the day.
     kind, station : Kind, Station
@@ -99,14 +106,14 @@ class BenchLine:
         What those who eat it must not get, and what to do about it.
     note : str
         What is written on the booking.
-    short : str
-        How much of it the plan cannot cover; empty if nothing.
+    short : Weight, optional
+        How much of it the plan cannot cover; None if it covers all.
     clean_first : str
         What has to happen at the station before this line, if another species was on it.
     cook_f : Decimal, optional
         Published cooking temperature of its kind [degF]; None for what is no meat.
     is_new : bool
-        Whether nobody has seen it yet, though the list was seen before.
+        Whether nobody has seen it yet, though the list was seen on the day.
     was : mapping, optional
         What it said when it was last seen, for the facts that changed since: ``weight`` a Weight,
         ``due`` a datetime, ``pieces`` a number or None, and words.
@@ -132,7 +139,7 @@ class BenchLine:
     casing: str | None = None
     cares: tuple[str, ...] = ()
     note: str = ""
-    short: str = ""
+    short: Weight | None = None
     clean_first: str = ""
     cook_f: Decimal | None = None
     number: int = 0
@@ -145,6 +152,11 @@ class BenchLine:
     def is_open(self) -> bool:
         """Tell whether there is still work in it."""
         return self.done is None and not self.is_off
+
+    @property
+    def there(self) -> Weight:
+        """Return how much of it is there by the plan."""
+        return self.weight if self.short is None else max(self.weight - self.short, Weight.zero())
 
     @property
     def is_framed(self) -> bool:
@@ -172,7 +184,8 @@ class BenchLine:
 class BenchBreak:
     """A piece to be broken: `covers` tells what for, `under` is the number of a break under way.
 
-    `style` and `say` are of the kept plan, empty if there is none; `day` is when it is due.
+    `style` and `say` are of the kept plan, empty if there is none, and `style_id` is the shop's
+    style of that plan; `day` is when it is due.
     """
 
     tag: str
@@ -183,6 +196,7 @@ class BenchBreak:
     day: date
     covers: tuple[str, ...] = ()
     style: str = ""
+    style_id: str = ""
     say: str = ""
     under: int | None = None
 

@@ -50,6 +50,8 @@ class Mark:
         How it was finished, unless that was undone.
     is_crossed : bool
         Whether it was touched off the list since it was last seen.
+    is_seen : bool
+        Whether it was on the list when that was marked as seen on the day asked for.
     """
 
     number: int | None = None
@@ -57,11 +59,13 @@ class Mark:
     seen_at: datetime | None = None
     done: Done | None = None
     is_crossed: bool = False
+    is_seen: bool = False
 
     def take(self, row: AnyRow, day: date, now: datetime) -> None:
         """Take in the next row of the line."""
         if row.at.date() == day and row.number is not None:
             self.number = row.number
+            self.is_seen = self.is_seen or row.what == "seen"
         if row.what == "crossed":
             self.is_crossed = True
         elif row.what == "undone":
@@ -162,7 +166,7 @@ def done(
     weight : Weight
         What the scale says.
     sure : bool
-        Whether a weight far from what was promised was looked at again.
+        Whether a weight far from what was promised, or more than is there, was looked at again.
     written : time, optional
         The time of today on the paper, if it is entered later; kept beside that of the entry.
 
@@ -173,8 +177,8 @@ def done(
     WrongState
         If it was cancelled.
     BadValue
-        If it weighs nothing, is over a fifth off what was promised without `sure`, or the written
-        time is still to come.
+        If it weighs nothing, or the written time is still to come; without `sure`, if it is more
+        than is there by the plan, or over a fifth off what was promised and is there.
     """
     line = _found(on, line_id)
     if line.is_off:
@@ -184,15 +188,29 @@ def done(
     if written is not None and written > act.at.time():
         raise BadValue(f"{written:%H:%M} is still to come; write the time that is on the paper.",
                        where="written")  # fmt: skip
-    gap = Fraction(abs(weight.count - line.weight.count), line.weight.count)
-    if gap > _LIKELY_GAP and not sure:
-        raise BadValue(
-            f"{line.what}: {line.weight.text()} is wanted and the scale says {weight.text()}."
-            " Weigh again, or say that it is right.", where="sure",
-        )  # fmt: skip
+    if not sure:
+        _ask_twice(line, weight)
     _write(act, "done", line, weight=weight, written=written)
     if line.booking_id is not None:
         _cut(act, on, line)
+
+
+def _ask_twice(line: BenchLine, weight: Weight) -> None:
+    """Refuse more than is there by the plan, and what is far from it; all in the scale's unit."""
+    places = 3 if weight.unit is WeightUnit.KG else 2
+    short, there = line.short, line.there
+    if short is not None and weight > there:
+        raise BadValue(
+            f"{line.what}: the plan says {short.text(weight.unit, places)} of this is not there;"
+            " weigh what there is, or tell the counter.", where="sure",
+        )  # fmt: skip
+    if Fraction(abs(weight.count - there.count), there.count) > _LIKELY_GAP:
+        is_there = "is wanted" if short is None else "is there by the plan"
+        raise BadValue(
+            f"{line.what}: {there.text(weight.unit, places)} {is_there} and the scale says"
+            f" {weight.text(weight.unit, places)}. Weigh again, or say that it is right.",
+            where="sure",
+        )  # fmt: skip
 
 
 def _cut(act: Act, on: BenchList, line: BenchLine) -> None:

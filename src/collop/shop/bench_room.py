@@ -138,7 +138,8 @@ class BenchRoom(BenchListRoom):
         """Return the plan of the very problem a kept plan answers, with decisions of a person.
 
         Day, hour and weights are those of the kept plan, so that the two differ by the decisions
-        alone; nothing is kept but a few answers in memory.
+        alone; nothing is kept but a few answers in memory. Decisions that are the plan's own give
+        the plan itself: it is as good an answer with them as without.
 
         Parameters
         ----------
@@ -155,13 +156,16 @@ class BenchRoom(BenchListRoom):
             If another plan is worked out and takes long.
         """
         wanted = [dict(one) for one in locks]
+        if all(_is_own(kept, one) for one in wanted):
+            return dict(kept.plan)
         key = json.dumps([kept.number, kept.at.isoformat(), wanted], sort_keys=True)
+        if (known := self._rivals.get(key)) is not None:  # no need to wait for a plan in work
+            return known
         with self._alone():
             if key not in self._rivals:
                 self._rivals[key] = _planned(_locked(kept, wanted), ())
                 if len(self._rivals) > _MOST_RIVALS:
                     self._rivals.popitem(last=False)
-            self._rivals.move_to_end(key)
             return self._rivals[key]
 
     def refresh(
@@ -312,6 +316,14 @@ class BenchRoom(BenchListRoom):
         """Return what bookings that still hold want, soonest collected first."""
         with self._room.store.read() as conn:
             return bench_wants.load_wants(conn, load_settings(conn))
+
+
+def _is_own(kept: KeptPlan, lock: Mapping[str, Any]) -> bool:
+    """Tell whether a kept plan does what a decision asks."""
+    done = [one for one in kept.plan["breaks"] if one["tag"] == lock["tag"] and one["of"] is None]
+    if lock["style"] is None:
+        return not done and any(one["tag"] == lock["tag"] for one in kept.plan["kept"])
+    return any(one["style"] == lock["style"] and lock["day"] in {None, one["day"]} for one in done)
 
 
 def _locked(kept: KeptPlan, locks: list[dict[str, Any]]) -> dict[str, Any]:

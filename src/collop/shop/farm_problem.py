@@ -276,13 +276,11 @@ def _notes(look: Look, monday: date, left: Mapping[str, str] | None) -> list[str
     if left is not None:
         there = "what the cutting plan in force leaves"
     notes = [
-        f"Weekly sale is the usual daily pace times the days open in the week of {monday:%-d %B %Y}.",
+        "Weekly sale is the usual daily pace times the days open in the week.",
         scatter,
         f"What is on hand then is {there}.",
-        "What is to be broken before that week does not hang any more: by the cutting plan in"
-        " force, else by the day meant for it.",
-        "What hangs into that week is to be cut in it; beef without a day may hang on (common"
-        " practice, no published source).",
+        "What hangs by then is told by the cutting plan in force, else by the day meant for it.",
+        "What hangs into that week is cut in it; beef without a day may hang on (our own rule).",
         "Season and holiday figures are of US shops; nothing is published for lamb and goat.",
     ]
     if against := fathers_day_note(look.lines, monday):

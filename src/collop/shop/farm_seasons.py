@@ -6,7 +6,7 @@ shop's own last weeks holds its season already and is left as it is.
 
 The figure of 4 July is published against the summer norm and multiplies the summer figure. That of
 Father's Day names nothing it is against, so it is taken as all that name nothing: against an
-average week. It stands in place of the summer figure, and a pace that holds its season goes without.
+average week. It stands in place of the summer figure; a pace that holds its season goes without.
 """
 
 from __future__ import annotations

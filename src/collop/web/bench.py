@@ -30,6 +30,7 @@ _SAID = {
     "done": "Weighed and off the list.", "undo": "Back on the list.", "off": "Crossed off.",
     "seen": "Seen. What changes from now on is marked.", "clean": "Clean-down is on record.",
     "back": "The clean-down is taken back.",
+    "noted": "Noted. This list moves no stock yet: trim and mince are booked at Put away.",
 }  # fmt: skip
 
 
@@ -61,7 +62,7 @@ def finish(request: Request, fields: Posted) -> Response:
         return _show(request, fields, faults, line=line_id, status=422, sure=sure)
     except ShopError as error:
         return _refused(request, fields, error)
-    return _back("done", by)
+    return _back("noted" if _is_planned(room, line_id) else "done", by)
 
 
 @router.post("/bench/undo", response_class=HTMLResponse)
@@ -109,6 +110,24 @@ def take_clean_down_back(request: Request, fields: Posted) -> Response:
     ), named=True)  # fmt: skip
 
 
+@router.get("/plan", include_in_schema=False)
+def to_plan() -> RedirectResponse:
+    """Send to the cutting plan."""
+    return RedirectResponse("/bench/plan", status_code=303)
+
+
+@router.get("/farm-call", include_in_schema=False)
+def to_farm_call() -> RedirectResponse:
+    """Send to the farm call."""
+    return RedirectResponse("/farm", status_code=303)
+
+
+def _is_planned(room: Room, line_id: str) -> bool:
+    """Tell whether a line is made for the case or the bins, whose stock moves at Put away."""
+    line = room.shop.bench.lines().line(line_id)
+    return line is not None and line.kind.is_planned
+
+
 def _key(fields: Fields) -> str:
     return fields.one("key")[:64] or uuid4().hex
 
@@ -151,6 +170,7 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     on = room.shop.bench.lines()
+    done = fields.one("done") if request.method == "GET" else ""
     chosen = on.line(line) if line else None
     if line and (chosen is None or chosen.is_off):
         chosen = None
@@ -158,7 +178,7 @@ def _show(
     return page(
         request, "bench.html", status=status, chosen=chosen, faults=faults, fields=fields,
         is_cleaning=do == _CLEAN, trouble=trouble, sure=sure, by=_known(room, fields) or "",
-        said=_SAID.get(fields.one("done"), "") if request.method == "GET" else "",
+        said=_SAID.get(done, ""), is_noted=done == "noted",
         people=room.shop.people(), key=uuid4().hex, unit=unit_of(request, fields),
         **list_context(request, on),
     )  # fmt: skip
@@ -171,11 +191,14 @@ def list_context(request: Request, on: BenchList) -> dict[str, Any]:
     def was(line: BenchLine) -> tuple[str, ...]:
         return bench_view.was_words(line, shown, on.day)
 
+    def how(line: BenchLine) -> str:
+        return bench_view.how_words(line, shown)
+
     def due(line: BenchLine) -> str:
         return bench_view.due_words(line, on.day)
 
     return {
-        "on": on, "groups": bench_view.groups_of(on), "was": was, "due": due,
+        "on": on, "groups": bench_view.groups_of(on), "was": was, "due": due, "how": how,
         "pieces": bench_view.pieces_words, "covers": bench_view.covers_words,
         "clean_said": bench_view.clean_words(on.clean, on.at),
         "last": bench_view.last_done(on.finished), "noted": bench_view.noted_lines(on),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from http import HTTPStatus
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
@@ -97,16 +96,17 @@ def _address(pairs: list[tuple[str, str]], part: str = "") -> str:
 
 
 def _show(request: Request, fields: Fields, *, refused: str = "") -> Response:
-    room, status = room_of(request), 409 if refused else 200
+    room = room_of(request)
     kept = room.shop.bench.latest()
     if kept is None:
-        return page(request, "bench_plan.html", status=status, kept=None, refused=refused)
+        return page(request, "bench_plan.html", status=409 if refused else 200, kept=None,
+                    refused=refused)  # fmt: skip
     choices = _choices(kept, fields)
     if "tag" in fields:
         return RedirectResponse(_address(choices.pairs(), "compare"), status_code=303)
     plan, problem = kept.plan, kept.problem
     other, trouble, said = _other(room, kept, choices)
-    status = said if status == HTTPStatus.OK else status
+    status = 409 if refused else said
     ways = {one.tag: one for one in pieces_of(problem)}
     way = ways.get(fields.one("try"))
     return page(
@@ -157,18 +157,18 @@ def _first(plan: Mapping[str, Any], way: Way | None, choices: Choices) -> tuple[
 
 def _other(
     room: Room, kept: KeptPlan, choices: Choices
-) -> tuple[Compared | None, str, HTTPStatus]:  # fmt: skip
+) -> tuple[Compared | None, str, int]:  # fmt: skip
     """Return the plan with the choices against the plan in force, or why there is none; status."""
     if not choices.made:
-        return None, "", HTTPStatus.OK
+        return None, "", 200
     if not kept.is_current:
-        return None, _MOVED, HTTPStatus.OK
+        return None, _MOVED, 200
     try:
         plan = room.shop.bench.rival(kept, [one.lock for one in choices.made])
     except StorageTrouble:
         raise
     except PlanInWork as error:
-        return None, error.message, HTTPStatus.CONFLICT
+        return None, error.message, 409
     except CollopError as error:
-        return None, error.message, HTTPStatus.UNPROCESSABLE_CONTENT
-    return compared(kept.plan, plan, kept.problem), "", HTTPStatus.OK
+        return None, error.message, 422
+    return compared(kept.plan, plan, kept.problem), "", 200

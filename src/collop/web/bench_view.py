@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from collop.shop.bench_list_model import Kind
+from collop.measures import Weight, WeightUnit
 
 if TYPE_CHECKING:
     from collop.shop.bench_list_model import BenchBreak, BenchLine, BenchList, CleanDue
     from collop.web.rendering import Shown
 
-__all__ = ["Group", "clean_words", "covers_words", "due_words", "groups_of", "last_done",
-           "noted_lines", "pieces_words", "was_words", "when_words"]  # fmt: skip
+__all__ = ["Group", "clean_words", "covers_words", "due_words", "groups_of", "how_words",
+           "last_done", "noted_lines", "pieces_words", "was_words", "when_words"]  # fmt: skip
 
 _WAS = {"what": "cut", "who": "for", "how": "how", "casing": "casing", "contains": "holds",
         "cares": "care"}  # fmt: skip
+
+
+# weights in the words of a make or a grind, as the plan's unit wrote them
+_WEIGHED = re.compile(r"\b(\d+\.\d{2}) (lb|kg)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +52,23 @@ def when_words(at: datetime, today: date) -> str:
 
 
 def due_words(line: BenchLine, today: date) -> str:
-    """Return when a line is due; a make is due on a day, not at an hour."""
-    if line.kind is not Kind.MAKE:
+    """Return when a line is due; a make or a grind is due on a day, not at an hour."""
+    if not line.kind.is_planned:
         return when_words(line.due, today)
     return "today" if line.due.date() == today else f"{line.due:%a}"
+
+
+def _in_unit(text: str, shown: Shown) -> str:
+    return _WEIGHED.sub(lambda one: shown.weight(Weight.of(one[1], WeightUnit(one[2]))), text)
+
+
+def how_words(line: BenchLine, shown: Shown) -> str:
+    """Return how a line is done; what a plan's recipe takes is in the device's unit.
+
+    Words that a person wrote stay as they are.
+    """
+    text = "; ".join(line.how)
+    return _in_unit(text, shown) if line.kind.is_planned else text
 
 
 def pieces_words(count: int | None) -> str:
@@ -69,7 +87,8 @@ def was_words(line: BenchLine, shown: Shown, today: date) -> tuple[str, ...]:
         elif name == "pieces":
             found.append(pieces_words(value) or "by weight")
         else:
-            found.append(f"{_WAS[name]}: {value}")
+            text = f"{_WAS[name]}: {value}"
+            found.append(_in_unit(text, shown) if line.kind.is_planned else text)
     return tuple(found)
 
 

@@ -40,6 +40,10 @@ class LineWorth:
     off, left : Weight
         Over by the plan's last day: what does not sell at the board's price (what a lower price
         sells more, ground, past its days), and what is still there, sound, when the plan ends.
+    name : str
+        Of the cut, as it stands in a sentence.
+    last : date
+        The plan's last day.
     """
 
     day: date
@@ -47,6 +51,8 @@ class LineWorth:
     elsewhere: UnitPrice
     off: Weight
     left: Weight
+    name: str
+    last: date
 
     @property
     def over(self) -> Weight:
@@ -69,7 +75,7 @@ class LineWorth:
         worth, asks = show.price(self.elsewhere), show.price(price)
         if _is_told(self.over):
             return (
-                f"The bench has {show.weight(self.over)} over what sells at the board: it is worth"
+                f"{self._over(show)} more than sells at the board by {self.last:%a}: it is worth"
                 f" {worth} elsewhere, the board asks {asks}."
             )
         return f"It is worth {worth} elsewhere, the board asks {asks}."
@@ -79,9 +85,12 @@ class LineWorth:
         if not (self.is_low(price) and _is_told(self.over)):
             return ""
         return (
-            f"{show.weight(self.over)} is over what sells at {show.price(price)}, and it is worth"
-            f" {show.price(self.elsewhere)} elsewhere: a lower price may move it."
+            f"{self._over(show)} is over what sells at {show.price(price)} by {self.last:%a}, and"
+            f" it is worth {show.price(self.elsewhere)} elsewhere: a lower price may move it."
         )
+
+    def _over(self, show: Shown) -> str:
+        return f"{show.weight(self.over)} of {self.name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +159,7 @@ def plan_worths(shop: Shop, on: date, number: int | None = None) -> PlanWorths |
         cut["id"]: LineWorth(
             days[at], price(Decimal(cut["worth"][at])), price(worth_sold(cut, at)),
             _off(cut, asked[cut["id"]].get("elasticity"), unit), Weight.of(cut["left"], unit),
+            _in_sentence(cut["name"], asked[cut["id"]].get("species")), days[-1],
         )
         for cut in kept.plan["cuts"]
     }  # fmt: skip
@@ -168,6 +178,21 @@ def _off(cut: Mapping[str, Any], elasticity: object, unit: WeightUnit) -> Weight
         more = 1 - min(1.0, float(part["step"]) ** answers)
         found += Weight.of(f"{float(part['weight']) * more:.3f}", unit)
     return found
+
+
+def _in_sentence(name: str, species: object) -> str:
+    """Return a name's first part, its animal in small letters.
+
+    Examples
+    --------
+    >>> _in_sentence("Lamb leg, bone in", "lamb")
+    'lamb leg'
+    >>> _in_sentence("Denver cut", "beef")
+    'Denver cut'
+    """
+    name = name.partition(",")[0]
+    starts = bool(species) and name.casefold().startswith(str(species).casefold())
+    return name[:1].lower() + name[1:] if starts else name
 
 
 def _per_lb(price: UnitPrice) -> Fraction:

@@ -24,8 +24,9 @@ from collop.web.farm_call_view import (
     rows_of,
     weeks,
 )
+from collop.web.farm_call_words import Words, refuse_too_heavy, week_notice
 from collop.web.forms import Faults
-from collop.web.rendering import page
+from collop.web.rendering import page, shown_for
 from collop.web.room import Queried, room_of
 
 __all__ = ["router"]
@@ -71,10 +72,14 @@ def show_farm(request: Request, fields: Queried) -> HTMLResponse:
     """Show what to order for a week, and what the counts a person typed would bring."""
     room, faults = room_of(request), Faults()
     offered = weeks(room.now().date())
-    week = next((one for one in offered if one.isoformat() == fields.one("week")), offered[0])
+    asked = fields.one("week")
+    week = next((one for one in offered if one.isoformat() == asked), offered[0])
+    notice = week_notice(asked, is_offered=week.isoformat() == asked)
     try:
         problem = room.shop.bench.farm_problem(week)
+        words = Words.of(problem["unit"], shown_for(request).unit)
         counts = read_counts(fields, problem, faults)
+        refuse_too_heavy(problem, counts, faults, words.weight)
         best = _memory.plan(problem)
     except StorageTrouble:
         raise
@@ -94,11 +99,11 @@ def show_farm(request: Request, fields: Queried) -> HTMLResponse:
     rows = rows_of(best, shown, counts, problem)
     return page(
         request, "farm_call.html", status=status, problem=problem, plan=shown, best=best,
-        week=week, weeks=offered, rows=rows, cuts=cuts_shown(shown), faults=faults, fields=fields,
-        trouble=trouble, best_ordered=ordered(best), is_typed=shown is not best,
+        week=week, weeks=offered, rows=rows, cuts=cuts_shown(shown, words), faults=faults,
+        fields=fields, trouble=trouble, best_ordered=ordered(best), is_typed=shown is not best,
         by=changed_money(best, shown), short_by=missing(shown) - missing(best),
-        number=plain_number,
-        notes=[*room.shop.bench.farm_notes(week), *shown["assumptions"]], proof=proof_words(shown),
+        number=plain_number, notice=notice, words=words, proof=proof_words(shown),
+        notes=dict.fromkeys([*room.shop.bench.farm_notes(week), *shown["assumptions"]]),
         weigh=lambda text: weigh(text, problem["unit"]),
     )  # fmt: skip
 
@@ -106,4 +111,4 @@ def show_farm(request: Request, fields: Queried) -> HTMLResponse:
 def _empty(request: Request, week: date, offered: list[date], why: str) -> HTMLResponse:
     """Show why nothing can be worked out for a week."""
     return page(request, "farm_call.html", status=409, problem=None, plan=None, week=week,
-                weeks=offered, trouble=why, faults=Faults())  # fmt: skip
+                weeks=offered, trouble=why, notice="", faults=Faults())  # fmt: skip

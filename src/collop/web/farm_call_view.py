@@ -12,6 +12,8 @@ from decimal import Decimal
 from typing import Any
 
 from collop.errors import BadValue
+from collop.measures import Weight
+from collop.web.farm_call_words import Words
 from collop.web.forms import Faults, Fields, read_whole
 
 __all__ = ["WEEKS", "CutShown", "Row", "changed_money", "cuts_shown", "fixed", "missing", "ordered",
@@ -47,13 +49,22 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class CutShown:
-    """One cut: what is wanted and what the animals give, with bars on one scale in per cent."""
+    """One cut: what is wanted and what the animals give, with bars on one scale in per cent.
+
+    As they are shown, wanted is met and short together, and what is on hand and made is met and
+    over.
+    """
 
     cut: _Json
     wanted_bar: int
     made_bar: int
-    surplus: Decimal
-    short: Decimal
+    wanted: Weight
+    met: Weight
+    short: Weight
+    on_hand: Weight
+    made: Weight
+    over: Weight
+    is_over: bool
 
 
 def weeks(today: date) -> list[date]:
@@ -106,28 +117,34 @@ def rows_of(best: _Json, shown: _Json, counts: Mapping[str, int], problem: _Json
     ]
 
 
-def cuts_shown(plan: _Json) -> list[CutShown]:
-    """Return the cuts that are wanted or made, those with most surplus first, then by name."""
+def cuts_shown(plan: _Json, words: Words) -> list[CutShown]:
+    """Return the cuts that are wanted or made, those with most over first, then by name."""
     cuts = [
         cut for cut in plan["cuts"]
-        if max(Decimal(cut["wanted"]), Decimal(cut["made"])) >= _LEAST_SHOWN
+        if max(Decimal(cut[key]) for key in ("wanted", "made", "on_hand")) >= _LEAST_SHOWN
     ]  # fmt: skip
     top = max((Decimal(cut[key]) for cut in cuts for key in ("wanted", "made")), default=Decimal(1))
-    found = [
-        CutShown(cut, _bar(cut["wanted"], top), _bar(cut["made"], top),
-                 _seen(cut["surplus"]), _seen(cut["short"]))
-        for cut in cuts
-    ]  # fmt: skip
-    return sorted(found, key=lambda one: (-one.surplus, one.cut["name"]))
+    found = [_cut_shown(cut, top, words) for cut in cuts]
+    return sorted(found, key=lambda one: (-one.over.count, one.cut["name"]))
+
+
+def _cut_shown(cut: _Json, top: Decimal, words: Words) -> CutShown:
+    number = {key: words.number(cut[key]) for key in ("on_hand", "made", "short", "surplus")}
+    # the two sums are made of what is shown, so that each row closes
+    met = max(Decimal(0), number["on_hand"] + number["made"] - number["surplus"])
+
+    def shown(amount: Decimal) -> Weight:
+        return Weight.of(amount, words.device)
+
+    return CutShown(
+        cut, _bar(cut["wanted"], top), _bar(cut["made"], top), shown(met + number["short"]),
+        shown(met), shown(number["short"]), shown(number["on_hand"]), shown(number["made"]),
+        shown(number["on_hand"] + number["made"] - met), Decimal(cut["surplus"]) >= _LEAST_SHOWN,
+    )  # fmt: skip
 
 
 def _bar(text: str, top: Decimal) -> int:
     return round(100 * Decimal(text) / top) if top else 0
-
-
-def _seen(text: str) -> Decimal:
-    value = Decimal(text)
-    return value if value >= _LEAST_SHOWN else Decimal(0)
 
 
 def ordered(plan: _Json) -> str:
@@ -137,7 +154,7 @@ def ordered(plan: _Json) -> str:
 
 
 def missing(plan: _Json) -> Decimal:
-    """Return the weight that is promised and not there in a mean week."""
+    """Return the weight that is promised and not there in a usual week."""
     return sum(
         (Decimal(one["asks"]) - Decimal(one["gets"])
          for one in (*plan["standing"], *plan["bookings"])),

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, NotFound, ShopError, WrongState
 from collop.measures import Weight, WeightUnit
+from collop.shop.bench_list_breaks import planned_style
 from collop.web.forms import SURE, Faults, Fields, is_sure, read_choice
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight, read_weights, unit_of
@@ -31,8 +32,10 @@ from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from collop.carcass import Verdict
-    from collop.shop import Break, RailPiece
+    from collop.shop import Break, RailPiece, Style
 
 __all__ = ["router"]
 
@@ -97,9 +100,17 @@ def _show_choice(
         request, "knife_choose.html", status=status, fields=fields, faults=faults, piece=piece,
         styles=styles, plan=plan, rail=room.shop.rail(), under=room.shop.cutting.open_breaks(),
         people=room.shop.people(), key=uuid4().hex, unit=unit_of(request, fields),
-        asked=fields.one("tag"), weight_of=share_of, sure=sure,
-        closed=room.shop.cutting.closed_breaks(_CLOSED_SHOWN),
+        planned=_planned(room, piece, styles), asked=fields.one("tag"), weight_of=share_of,
+        sure=sure, closed=room.shop.cutting.closed_breaks(_CLOSED_SHOWN),
     )  # fmt: skip
+
+
+def _planned(room: Room, piece: RailPiece | None, styles: Sequence[Style]) -> str:
+    """Return the style of the newest plan, as long as its days last; empty without one."""
+    kept = room.shop.bench.latest() if piece is not None and styles else None
+    if kept is None or piece is None or kept.plan["days"][-1] < room.now().date().isoformat():
+        return ""
+    return planned_style(kept.plan, piece.tag, styles)
 
 
 @router.get("/knife/{number:int}", response_class=HTMLResponse)
