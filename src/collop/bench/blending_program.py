@@ -14,13 +14,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
 from typing import Any
 
 from collop.bench.blending_amounts import PER_UNIT
 from collop.bench.blending_bounds import Bound
 from collop.bench.blending_problem import Blend, Recipe
 from collop.errors import PlanRejected
+from collop.solver import highspy, new_solver
 
 __all__ = [
     "Answer",
@@ -197,43 +197,9 @@ def lowest_cost(model: Model, worths: Sequence[float]) -> Fraction:
     )
 
 
-@cache
-def _highspy() -> Any:  # noqa: ANN401 -- the binding is untyped
-    # imported late: it loads numpy, which a help text does not need
-    import highspy  # noqa: PLC0415
-
-    return highspy
-
-
-@cache
-def _quiet_class() -> Any:  # noqa: ANN401
-    highs = _highspy().Highs
-
-    class Quiet(highs):  # type: ignore[misc, valid-type]
-        """HiGHS without the callbacks, whose setting up prints a banner to standard output."""
-
-        def __init__(self) -> None:
-            super(highs, self).__init__()
-            self.setOptionValue("output_flag", False)  # noqa: FBT003 -- positional only
-
-    return Quiet
-
-
 def quiet_solver() -> Any:  # noqa: ANN401
     """Return a solver: one thread, a fixed seed, no time limit, so the same answer each time."""
-    solver = _quiet_class()()
-    for option, value in (
-        ("threads", 1),
-        ("random_seed", 7),
-        ("mip_rel_gap", 0.0),
-        ("mip_abs_gap", 1e-6),
-        ("mip_max_nodes", _NODES),
-        ("mip_feasibility_tolerance", TOLERANCE),
-        ("primal_feasibility_tolerance", TOLERANCE),
-        ("dual_feasibility_tolerance", TOLERANCE),
-    ):
-        solver.setOptionValue(option, value)
-    return solver
+    return new_solver(TOLERANCE, {"mip_rel_gap": 0.0, "mip_abs_gap": 1e-6, "mip_max_nodes": _NODES})
 
 
 def solve_lines(
@@ -256,7 +222,7 @@ def solve_lines(
     PlanRejected
         If the solver can tell neither an answer nor that there is none.
     """
-    hp = _highspy()
+    hp = highspy()
     model = hp.HighsLp()
     model.num_col_, model.num_row_ = len(costs), len(lines)
     model.col_cost_ = [float(cost) for cost in costs]

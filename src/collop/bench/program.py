@@ -10,8 +10,9 @@ import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
 from typing import Any
+
+from collop.solver import highspy, new_solver
 
 __all__ = ["Hot", "Outcome", "Program"]
 
@@ -93,7 +94,7 @@ class Program:
 
     def model(self, *, relaxed: bool, gains: list[float] | None = None) -> Any:  # noqa: ANN401 -- the binding is untyped
         """Return the program as the solver reads it; `relaxed` lets whole columns be broken."""
-        hp = _highspy()
+        hp = highspy()
         model = hp.HighsLp()
         model.num_col_, model.num_row_ = len(self.gains), len(self.rows)
         model.sense_ = hp.ObjSense.kMaximize
@@ -139,10 +140,10 @@ class Program:
         if start is not None:
             # reduced, a start was valued higher than it is, and better answers were cut off by it
             options["presolve"] = "off"
-        solver = _solver(options)
+        solver = new_solver(_TOLERANCE, options)
         solver.passModel(self.model(relaxed=False, gains=gains))
         if start is not None:
-            first = _highspy().HighsSolution()
+            first = highspy().HighsSolution()
             first.col_value = start
             solver.setSolution(first)
         solver.run()
@@ -170,7 +171,7 @@ class Hot:
 
     def __init__(self, program: Program, gains: list[float] | None = None) -> None:
         self.program = program
-        self._solver = _solver({"presolve": "off"})
+        self._solver = new_solver(_TOLERANCE, {"presolve": "off"})
         self._solver.passModel(program.model(relaxed=True, gains=gains))
 
     def bound(self, column: int, low: float, high: float) -> None:
@@ -191,46 +192,9 @@ class Hot:
         return _outcome(self._solver, is_mip=False)
 
 
-@cache
-def _highspy() -> Any:  # noqa: ANN401 -- the binding is untyped
-    # imported late: it loads numpy, which a help text does not need
-    import highspy  # noqa: PLC0415
-
-    return highspy
-
-
-@cache
-def _quiet_class() -> Any:  # noqa: ANN401
-    highs = _highspy().Highs
-
-    class Quiet(highs):  # type: ignore[misc, valid-type]
-        """HiGHS without the callbacks, whose setting up prints a banner to standard output."""
-
-        def __init__(self) -> None:
-            super(highs, self).__init__()
-            self.setOptionValue("output_flag", False)  # noqa: FBT003 -- positional only
-
-    return Quiet
-
-
-def _solver(more: Mapping[str, object]) -> Any:  # noqa: ANN401
-    solver = _quiet_class()()
-    options = {
-        "threads": 1,
-        "random_seed": 7,
-        "mip_feasibility_tolerance": _TOLERANCE,
-        "primal_feasibility_tolerance": _TOLERANCE,
-        "dual_feasibility_tolerance": _TOLERANCE,
-        **more,
-    }
-    for option, value in options.items():
-        solver.setOptionValue(option, value)
-    return solver
-
-
 def _outcome(solver: Any, *, is_mip: bool) -> Outcome:  # noqa: ANN401
     status, info = solver.getModelStatus(), solver.getInfo()
-    statuses = _highspy().HighsModelStatus
+    statuses = highspy().HighsModelStatus
     if info.primal_solution_status != _FEASIBLE:
         return Outcome("infeasible" if status == statuses.kInfeasible else "limit")
     answer = solver.getSolution()

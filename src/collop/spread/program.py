@@ -11,8 +11,9 @@ import itertools
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from typing import Any
+
+from collop.solver import highspy, new_solver
 
 __all__ = ["Outcome", "Program", "Row", "make_row"]
 
@@ -188,7 +189,7 @@ class Program:
         columns: Sequence[int],
         whole: Sequence[bool],
     ) -> Any:  # noqa: ANN401 -- the binding is untyped
-        hp = _highspy()
+        hp = highspy()
         model = hp.HighsLp()
         model.num_col_, model.num_row_ = len(columns), len(rows)
         model.col_cost_ = [costs.get(column, 0.0) for column in columns]
@@ -208,53 +209,24 @@ class Program:
         return model
 
 
-@cache
-def _highspy() -> Any:  # noqa: ANN401 -- the binding is untyped
-    # imported late: it loads numpy, which a help text does not need
-    import highspy  # noqa: PLC0415
-
-    return highspy
-
-
-@cache
-def _quiet_class() -> Any:  # noqa: ANN401
-    highs = _highspy().Highs
-
-    class Quiet(highs):  # type: ignore[misc, valid-type]
-        """HiGHS without the callbacks, whose setting up prints a banner to standard output."""
-
-        def __init__(self) -> None:
-            super(highs, self).__init__()
-            self.setOptionValue("output_flag", False)  # noqa: FBT003 -- positional only
-
-    return Quiet
-
-
 def _solver(abs_gap: float, below: float, *, loose: bool) -> Any:  # noqa: ANN401
-    solver = _quiet_class()()
-    for option, value in (
-        ("threads", 1),
-        ("random_seed", 7),
-        ("mip_rel_gap", 0.0),
-        ("mip_abs_gap", abs_gap),
-        ("objective_bound", below),
+    options = {
+        "mip_rel_gap": 0.0,
+        "mip_abs_gap": abs_gap,
+        "objective_bound": below,
         # a lone relaxation of this size is solved sooner than it is reduced
-        ("presolve", "choose" if loose else "off"),
-        ("mip_max_nodes", _NODES),
+        "presolve": "choose" if loose else "off",
+        "mip_max_nodes": _NODES,
         # small models with a good first answer: these cost more than they find
-        ("mip_allow_restart", False),
-        ("mip_heuristic_run_feasibility_jump", False),
-        ("mip_heuristic_run_rens", False),
-        ("mip_heuristic_run_rins", False),
-        ("mip_heuristic_run_root_reduced_cost", False),
-        ("mip_allow_cut_separation_at_nodes", not loose),
-        ("mip_pscost_minreliable", 1),
-        ("mip_feasibility_tolerance", _TOLERANCE),
-        ("primal_feasibility_tolerance", _TOLERANCE),
-        ("dual_feasibility_tolerance", _TOLERANCE),
-    ):
-        solver.setOptionValue(option, value)
-    return solver
+        "mip_allow_restart": False,
+        "mip_heuristic_run_feasibility_jump": False,
+        "mip_heuristic_run_rens": False,
+        "mip_heuristic_run_rins": False,
+        "mip_heuristic_run_root_reduced_cost": False,
+        "mip_allow_cut_separation_at_nodes": not loose,
+        "mip_pscost_minreliable": 1,
+    }
+    return new_solver(_TOLERANCE, options)
 
 
 def _outcome(
@@ -265,7 +237,7 @@ def _outcome(
     is_mip: bool,
 ) -> Outcome:
     model_status, info = solver.getModelStatus(), solver.getInfo()
-    statuses = _highspy().HighsModelStatus
+    statuses = highspy().HighsModelStatus
     limited = model_status in (statuses.kIterationLimit, statuses.kSolutionLimit)
     objective = info.objective_function_value
     if info.primal_solution_status != _FEASIBLE or objective >= below:
