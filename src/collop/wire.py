@@ -12,6 +12,7 @@ from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any
 
 from collop.errors import BadValue, ProblemError, UnknownKey
+from collop.measures import minor_places
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -116,6 +117,17 @@ class Reader:
         if value is not default and not isinstance(value, str):
             raise self.fail(key, f"must be text in quotes, not {_kind(value)}.")
         return value
+
+    def currency(self) -> str:
+        """Return the optional currency, US dollars if none is given, or raise with its path."""
+        found = str(self.text("currency", "USD"))
+        try:
+            minor_places(found)
+        except BadValue:
+            raise self.fail(
+                "currency", f"is {found[:20]!r}; use three capital letters such as USD."
+            ) from None
+        return found
 
     def choice(self, key: str, allowed: Iterable[str], default: object = _MISSING) -> str:
         """Return one of `allowed`."""

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from collop.errors import BadValue
 from collop.measures import Rounding, decimal_of, minor_places
 from collop.wire import Reader
 
@@ -60,13 +59,7 @@ def read_frame(top: Reader) -> BlendFrame:
     ProblemError
         With the path of the first bad value.
     """
-    currency = top.text("currency", "USD")
-    try:
-        minor_places(currency)
-    except BadValue:
-        raise top.fail(
-            "currency", f"is {currency[:20]!r}; use three capital letters such as USD."
-        ) from None
+    currency = top.currency()
     return BlendFrame(
         name=top.text("name", "")[:_MOST_LETTERS],
         currency=currency,

@@ -43,7 +43,7 @@ from collop.bench.reading_parts import (
     whole,
 )
 from collop.errors import BadValue, Contradiction
-from collop.measures import Rounding, decimal_of, minor_places
+from collop.measures import Rounding, decimal_of
 from collop.wire import Reader, checked_number
 
 __all__ = [
@@ -102,7 +102,7 @@ def read_farmcall(data: object) -> FarmProblem:
     _room_for_the_least(top, animals, room)
     return FarmProblem(
         name=name_of(top, "name", ""),
-        currency=_currency(top),
+        currency=top.currency(),
         rounding=Rounding(top.choice("rounding", list(Rounding), Rounding.HALF_UP)),
         unit=top.choice("unit", UNITS, UNITS[0]),
         week_of=_date(top),
@@ -120,17 +120,6 @@ def read_farmcall(data: object) -> FarmProblem:
         scenarios=_scenarios(top, groups),
         notes=tuple(_notes(top, cuts)),
     )  # fmt: skip
-
-
-def _currency(top: Reader) -> str:
-    currency = str(top.text("currency", "USD"))
-    try:
-        minor_places(currency)
-    except BadValue:
-        raise top.fail(
-            "currency", f"is {currency[:20]!r}; use three capital letters such as USD."
-        ) from None
-    return currency
 
 
 def _date(top: Reader) -> date:

@@ -28,7 +28,7 @@ from collop.bench.reading_parts import (
 from collop.bench.reading_rail import read_before, read_bookings, read_locks, read_rail
 from collop.bench.reading_size import not_too_many_ways
 from collop.errors import BadValue, Contradiction
-from collop.measures import Rounding, minor_places
+from collop.measures import Rounding
 from collop.wire import Reader
 
 __all__ = ["MOST_DAYS", "MOST_HANDS", "SCHEMA_ID", "UNITS", "read_problem"]
@@ -104,13 +104,7 @@ def read_problem(data: object) -> BenchProblem:
 
 
 def _frame(top: Reader) -> tuple[str, Rounding, str]:
-    currency = str(top.text("currency", "USD"))
-    try:
-        minor_places(currency)
-    except BadValue:
-        raise top.fail(
-            "currency", f"is {currency[:20]!r}; use three capital letters such as USD."
-        ) from None
+    currency = top.currency()
     rounding = Rounding(top.choice("rounding", list(Rounding), Rounding.HALF_UP))
     return currency, rounding, top.choice("unit", UNITS, UNITS[0])
 

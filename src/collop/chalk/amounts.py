@@ -102,13 +102,7 @@ def read_frame(top: Reader) -> Frame:
     ProblemError
         With the path of the first bad value.
     """
-    currency = top.text("currency", "USD")
-    try:
-        minor_places(currency)
-    except BadValue:
-        raise top.fail(
-            "currency", f"is {currency[:20]!r}; use three capital letters such as USD."
-        ) from None
+    currency = top.currency()
     return Frame(
         name=top.text("name", ""),
         currency=currency,
