@@ -50,6 +50,9 @@ _SCHEMA_MODULES = {
     "benches": "collop.bench.many_schema",
     "farmcall": "collop.bench.farmcall_schema",
     "blend": "collop.bench.blend_schema",
+    "lethality": "collop.fire.lethality_schema",
+    "heat": "collop.fire.heat_schema",
+    "fire": "collop.fire.fire_schema",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 

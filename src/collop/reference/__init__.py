@@ -18,6 +18,7 @@ from collop.reference.cleaning import (
     cleaning_rows,
 )
 from collop.reference.composition import CompositionRow, composition_rows
+from collop.reference.conductionchecks import ConductionCheckRow, conduction_check_rows
 from collop.reference.conversions import ConversionRow, conversion_rows
 from collop.reference.cookyields import CookingYieldRow, cooked_weight, cooking_yield
 from collop.reference.cuts import CutRow, cut_rows, field_sources
@@ -25,7 +26,14 @@ from collop.reference.cutstyles import CutStyleRow, cut_style_rows
 from collop.reference.cuttingtests import CuttingTestRow, cutting_test_rows
 from collop.reference.elasticities import ElasticityRow, elasticity_rows
 from collop.reference.figures import Kind, Span
+from collop.reference.grilltimes import (
+    CarryOverRow,
+    GrillTimeRow,
+    carry_over_rows,
+    grill_time_rows,
+)
 from collop.reference.jointcosts import JointCostRow, joint_cost_rows
+from collop.reference.lethality import LethalityRow, lethality_rows
 from collop.reference.limits import (
     CookMinimum,
     LabelRow,
@@ -47,6 +55,7 @@ from collop.reference.marketprices import (
 from collop.reference.newsvendors import NewsvendorRow, newsvendor_rows
 from collop.reference.portions import PortionRow, portion_rows, servings
 from collop.reference.seasons import SeasonRow, season_rows
+from collop.reference.shrinking import ShrinkRow, shrink_rows, water_loss_pct
 from collop.reference.sources import FROM_MEMORY, Row, Source, Status
 from collop.reference.tables import Cells, Column, Table, read_sources, read_table
 from collop.reference.thawing import (
@@ -56,16 +65,20 @@ from collop.reference.thawing import (
     keeping_rows,
     thaw_hours,
 )
+from collop.reference.thermalproperties import ThermalRow, thermal_rows
+from collop.reference.waterbaths import WaterBathRow, water_bath_rows
 
 __all__ = [
     "ALLERGENS",
     "FROM_MEMORY",
     "Allergen",
+    "CarryOverRow",
     "Cells",
     "ChickenPart",
     "CleaningInterval",
     "Column",
     "CompositionRow",
+    "ConductionCheckRow",
     "ConversionRow",
     "CookMinimum",
     "CookingYieldRow",
@@ -74,9 +87,11 @@ __all__ = [
     "CutoutWeightRow",
     "CuttingTestRow",
     "ElasticityRow",
+    "GrillTimeRow",
     "JointCostRow",
     "Kind",
     "LabelRow",
+    "LethalityRow",
     "LimitRow",
     "MinimumRow",
     "Misprint",
@@ -87,16 +102,20 @@ __all__ = [
     "Row",
     "RuleRow",
     "SeasonRow",
+    "ShrinkRow",
     "Source",
     "Span",
     "Status",
     "Table",
     "ThawHours",
     "ThawRow",
+    "ThermalRow",
+    "WaterBathRow",
     "YieldRow",
     "allergen_named",
     "allergens_covered",
     "carcass_rules",
+    "carry_over_rows",
     "chicken_parts",
     "cite",
     "cleaning_interval",
@@ -104,6 +123,7 @@ __all__ = [
     "cleaning_rows",
     "cold_water_hours",
     "composition_rows",
+    "conduction_check_rows",
     "conversion_rows",
     "cook_minimum",
     "cooked_weight",
@@ -114,11 +134,13 @@ __all__ = [
     "cutting_test_rows",
     "elasticity_rows",
     "field_sources",
+    "grill_time_rows",
     "joint_cost_rows",
     "keeping_rows",
     "known_misprints",
     "known_sources",
     "label_rows",
+    "lethality_rows",
     "limit_rows",
     "listed_tables",
     "minimum_rows",
@@ -131,6 +153,10 @@ __all__ = [
     "read_table",
     "season_rows",
     "servings",
+    "shrink_rows",
     "thaw_hours",
+    "thermal_rows",
+    "water_bath_rows",
+    "water_loss_pct",
     "yield_rows",
 ]

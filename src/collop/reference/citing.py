@@ -12,20 +12,26 @@ from collop.reference.birds import CHICKEN_PARTS
 from collop.reference.carcassrules import CARCASS_RULES
 from collop.reference.carcassyields import BEEF_YIELD, LAMB_YIELD, PORK_YIELD
 from collop.reference.composition import COMPOSITION
+from collop.reference.conductionchecks import CONDUCTION_CHECKS
 from collop.reference.conversions import CONVERSIONS
 from collop.reference.cookyields import COOKING_YIELDS
 from collop.reference.cuts import CUT_CATALOGUE, field_sources
 from collop.reference.cutstyles import CUTTING_STYLES
 from collop.reference.cuttingtests import CUTTING_TESTS
 from collop.reference.elasticities import ELASTICITIES
+from collop.reference.grilltimes import CARRY_OVER, GRILL_TIMES
 from collop.reference.jointcosts import JOINT_COSTS
+from collop.reference.lethality import LETHALITY
 from collop.reference.limits import LABELS, MINIMUMS, SAFETY_LIMITS
 from collop.reference.marketprices import CUTOUT_WEIGHTS, PRICE_RATIOS, PRICES
 from collop.reference.newsvendors import NEWSVENDOR_CASES
 from collop.reference.portions import PORTIONS
+from collop.reference.shrinking import SHRINK
 from collop.reference.sources import Row, Source, Status
 from collop.reference.tables import Cells, Column, Table, read_sources, read_table
 from collop.reference.thawing import THAW_CHILL_HOLD
+from collop.reference.thermalproperties import THERMAL_PROPERTIES
+from collop.reference.waterbaths import WATER_BATHS
 
 __all__ = ["Misprint", "cite", "known_misprints", "known_sources", "listed_tables"]
 
@@ -53,6 +59,13 @@ _TABLES = (
     PRICE_RATIOS,
     PRICES,
     ELASTICITIES,
+    LETHALITY,
+    THERMAL_PROPERTIES,
+    WATER_BATHS,
+    GRILL_TIMES,
+    CONDUCTION_CHECKS,
+    CARRY_OVER,
+    SHRINK,
 )
 _MISPRINTS = Table(
     "known_misprints.csv",

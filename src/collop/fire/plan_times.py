@@ -1,0 +1,99 @@
+"""Clock times, temperatures and spans of a fire plan."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from typing import Any
+
+from collop.fire.laying import LaidLoad
+from collop.fire.problem import FireProblem, Zone
+
+__all__ = ["celsius", "clock", "fahrenheit", "iso", "load_spans", "moment", "pounds", "whole"]
+
+
+def moment(problem: FireProblem, minute: int) -> datetime:
+    """Return the local time of a minute counted from the first serving time."""
+    return problem.servings[0].at + timedelta(minutes=minute)
+
+
+def iso(problem: FireProblem, minute: int) -> str:
+    """Return the local time of a minute as ISO text, e.g. ``2026-06-13T17:20``."""
+    return f"{moment(problem, minute):%Y-%m-%dT%H:%M}"
+
+
+def clock(problem: FireProblem, minute: int) -> str:
+    """Return the hour of a minute for people, with the day if it is another than the meal's."""
+    at = moment(problem, minute)
+    return f"{at:%H:%M}" if at.date() == problem.servings[0].at.date() else f"{at:%a %H:%M}"
+
+
+def whole(value: float) -> int:
+    """Round a figure of physics half up to a whole number."""
+    return int(Decimal(repr(value)).quantize(Decimal(1), ROUND_HALF_UP))
+
+
+def fahrenheit(celsius_degrees: float) -> float:
+    """Return degrees Fahrenheit."""
+    return celsius_degrees * 1.8 + 32
+
+
+def celsius(fahrenheit_degrees: float) -> float:
+    """Return degrees Celsius."""
+    return (fahrenheit_degrees - 32) / 1.8
+
+
+def pounds(mlb: int) -> str:
+    """Return thousandths of a pound as text with two decimals, half up."""
+    return f"{(Decimal(mlb) / 1000).quantize(Decimal('0.01'), ROUND_HALF_UP)}"
+
+
+def load_spans(problem: FireProblem, loads: Sequence[LaidLoad]) -> list[dict[str, Any]]:
+    """Return how full each zone is, from each change to the next.
+
+    Returns
+    -------
+    list of dict
+        One for each zone that is used, as in ``load`` of the plan; spans without food are left out.
+    """
+    return [
+        {
+            "zone": zone.id,
+            "name": zone.name,
+            "of_sq_in": None if zone.area_sq_in is None else float(zone.area_sq_in),
+            "spans": spans,
+        }
+        for zone in problem.zones
+        if (spans := _spans(problem, zone, loads))
+    ]
+
+
+def _spans(
+    problem: FireProblem, zone: Zone, loads: Sequence[LaidLoad]
+) -> list[dict[str, Any]]:  # fmt: skip
+    there = [
+        (stage.start, stage.end, load)
+        for load in loads
+        for stage in load.stages
+        if stage.zone == zone.id
+    ]
+    edges = sorted({edge for start, end, _ in there for edge in (start, end)})
+    spans = []
+    for start, end in itertools.pairwise(edges):
+        here = [load for first, last, load in there if first <= start and end <= last]
+        if here:
+            area = sum((load.area_sq_in for load in here), Fraction(0))
+            spans.append(
+                {
+                    "start": iso(problem, start),
+                    "end": iso(problem, end),
+                    "start_min": start,
+                    "end_min": end,
+                    "area_sq_in": round(float(area), 1),
+                    "items": sorted({load.item for load in here}),
+                }
+            )
+    return spans

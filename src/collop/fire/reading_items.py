@@ -1,0 +1,177 @@
+"""Read what goes on the fire."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from collop.errors import BadValue
+from collop.fire.problem import FORMS, HEATS, METHODS, Body, FireItem, Stage
+from collop.reference import cook_minimum
+from collop.wire import Reader
+
+__all__ = ["COOK_AS", "MOST_ITEMS", "ROLES", "TREATMENTS", "read_items"]
+
+MOST_ITEMS = 40
+COOK_AS = ("whole", "ground", "poultry", "none")
+TREATMENTS = ("whole", "tenderised", "injected", "rolled", "ground")
+ROLES = ("centre", "bird", "in-hand", "hand", "goes-far", "meat-free", "")
+#: Longest time on the fire, and rest [min].
+LONGEST_MIN, LONGEST_REST = 24 * 60, 240
+#: Hottest core that is asked for [degC]: 212 degF.
+HOTTEST_C = 100.0
+_KEYS = (
+    "id", "name", "species", "serve", "weight_lb", "pieces", "piece_lb", "area_sq_in", "cook_as",
+    "treatment", "method", "minutes", "stages", "body", "done_f", "done_c", "rest_min",
+    "hold_min", "role", "frozen", "carve", "allergens",
+)  # fmt: skip
+
+
+def read_items(top: Reader, servings: Sequence[str]) -> tuple[FireItem, ...]:
+    """Read ``items`` of the problem; `servings` are the known serving ids.
+
+    Raises
+    ------
+    BadValue
+        With the path of the first bad value; a core asked for under its published minimum is one.
+    """
+    rows = top.items("items")
+    if not 1 <= len(rows) <= MOST_ITEMS:
+        raise top.fail("items", f"has {len(rows)} items; give from 1 to {MOST_ITEMS}.")
+    found: dict[str, FireItem] = {}
+    for path, value in top.each("items"):
+        row = Reader(value, path, _KEYS)
+        item = _item(row, servings)
+        if item.id in found:
+            raise row.fail("id", f"{item.id!r} is used twice; join the two lines.")
+        found[item.id] = item
+    return tuple(found.values())
+
+
+def _item(row: Reader, servings: Sequence[str]) -> FireItem:
+    treatment = row.choice("treatment", TREATMENTS, "whole")
+    cook_as = row.choice("cook_as", COOK_AS)
+    if cook_as == "whole" and treatment != "whole":
+        cook_as = "ground"  # the knife or the needle has carried the outside in
+    pieces, piece = row.whole("pieces", 1, 1000, None), _mlb(row, "piece_lb", None)
+    method = row.choice("method", METHODS)
+    stages = _stages(row, method)
+    minutes = _minutes(row, "minutes") if row.has("minutes") else None
+    body = _body(row)
+    if minutes is None and stages is None and body is None:
+        raise row.fail("minutes", "is missing; give minutes, stages, or the body of the piece.")
+    return FireItem(
+        id=_name(row, "id"),
+        name=_name(row, "name"),
+        species=row.text("species", None),
+        serving=row.choice("serve", servings, servings[0]),
+        weight_mlb=_mlb(row, "weight_lb"),
+        area_sq_in=Fraction(str(row.number("area_sq_in", 0.0, 1e6))),
+        cook_as=cook_as,
+        method=method,
+        pieces=pieces,
+        piece_mlb=piece,
+        minutes=minutes,
+        stages=stages,
+        body=body,
+        done_c=_done(row, cook_as),
+        rest_min=_rest(row, cook_as),
+        hold_min=row.whole("hold_min", 0, LONGEST_REST, None),
+        role=row.choice("role", ROLES, ""),
+        frozen=row.flag("frozen", default=False),
+        carve=row.text("carve", None),
+        allergens=row.texts("allergens", []),
+        treatment=treatment,
+    )
+
+
+def _name(row: Reader, key: str) -> str:
+    text: str = row.text(key).strip()
+    if not 1 <= len(text) <= 120:
+        raise row.fail(key, "must have from 1 to 120 letters.")
+    return text
+
+
+def _mlb(row: Reader, key: str, *default: None) -> int:
+    """Return a weight in whole thousandths of a pound, rounded up: area and thaw follow it."""
+    amount: Decimal | None = row.decimal(key, *default, high="20000")
+    if amount is None:
+        return None  # type: ignore[return-value]  # only where None is the default
+    exact = Fraction(amount) * 1000
+    if exact <= 0:
+        raise row.fail(key, f"is {amount}; it must be more than nothing.")
+    return -(-exact.numerator // exact.denominator)
+
+
+def _minutes(row: Reader, key: str) -> tuple[int, int]:
+    found = row.items(key)
+    where = row.where(key)
+    whole = [one for one in found if isinstance(one, int) and not isinstance(one, bool)]
+    if len(found) != 2 or len(whole) != 2 or not 1 <= whole[0] <= whole[1] <= LONGEST_MIN:
+        raise BadValue(
+            f"{where} must be two whole numbers, low to high, from 1 to {LONGEST_MIN}.",
+            where=where,
+        )
+    return whole[0], whole[1]
+
+
+def _stages(row: Reader, method: str) -> tuple[Stage, ...] | None:
+    if not row.has("stages"):
+        return None
+    found = []
+    for path, value in row.each("stages"):
+        stage = Reader(value, path, ("heat", "minutes"))
+        found.append(Stage(stage.choice("heat", HEATS), *_minutes(stage, "minutes")))
+    heats = tuple(stage.heat for stage in found)
+    if heats != METHODS[method]:
+        raise row.fail("stages", f"must be {' then '.join(METHODS[method])}, as the method says.")
+    return tuple(found)
+
+
+def _body(row: Reader) -> Body | None:
+    if not row.has("body"):
+        return None
+    keys = ("form", "thickness_mm", "measured", "shape", "start_c", "fat_rich", "bone")
+    body = Reader(row.value["body"], row.where("body"), keys)
+    return Body(
+        form=body.choice("form", FORMS),
+        thickness_mm=body.number("thickness_mm", 2.0, 400.0),
+        measured=body.flag("measured", default=False),
+        shape=body.number("shape", 0.0, 2.0, None),
+        start_c=body.number("start_c", -1.0, 25.0, 4.0),
+        fat_rich=body.flag("fat_rich", default=False),
+        bone=body.flag("bone", default=False),
+    )
+
+
+def _done(row: Reader, cook_as: str) -> float | None:
+    """Return the wanted core [degC], refused below the published minimum."""
+    if row.has("done_f") and row.has("done_c"):
+        raise row.fail("done_c", "is given beside done_f; keep one of them.")
+    if row.has("done_f"):
+        key, done = "done_f", (row.number("done_f", 32.0, 212.0) - 32) / 1.8
+    elif row.has("done_c"):
+        key, done = "done_c", row.number("done_c", 0.0, HOTTEST_C)
+    else:
+        return None
+    if cook_as == "none":
+        return float(done)
+    rule = cook_minimum(cook_as)
+    least = float(rule.temperature.in_celsius(3))
+    if done < least - 0.01:
+        raise row.fail(key, f"is under the published minimum, {rule.text()}; raise it to that.")
+    return float(done)
+
+
+def _rest(row: Reader, cook_as: str) -> int | None:
+    rest: int | None = row.whole("rest_min", 0, LONGEST_REST, None)
+    if rest is None or cook_as == "none":
+        return rest
+    rule = cook_minimum(cook_as)
+    if rest < rule.rest_min:
+        raise row.fail(
+            "rest_min",
+            f"is {rest}; the published rest is {rule.rest_min} min, so give that or more.",
+        )
+    return rest
