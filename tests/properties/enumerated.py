@@ -16,6 +16,8 @@ from typing import Any
 ZERO = Fraction(0)
 PORTIONS = {"plate": Fraction(7), "wrap": Fraction(5, 2)}
 WAVES, CHANGE_MIN = 3, 2
+#: Longest wait after the rest, by our own table of the fire, and how late a further round is [min].
+HOLD_MIN, BIRD_HOLD_MIN, ROUND_MIN = 10, 30, 45
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,7 @@ class Found:
     money: Fraction
     rounded: int
     worth: Fraction
+    at_once: bool
     plenty: bool
     slow: bool
     lines: tuple[Choice, ...]
@@ -109,11 +112,17 @@ def choices(ask: dict[str, Any], cut: dict[str, Any]) -> list[Choice]:
     return found
 
 
-def strip(ask: dict[str, Any], choice: Choice) -> Fraction:
-    """Return the part of the grill a line holds through the whole fire [sq in]."""
+def strip(ask: dict[str, Any], choice: Choice, *, rounds: bool) -> Fraction:
+    """Return the part of the grill a line holds through the whole fire [sq in].
+
+    Loads follow each other while the coals last, and while the first is good; in further rounds
+    it is eaten by then.
+    """
     per_lb = Fraction(str(choice.cut["grill_sq_in_per_lb"]))
-    cook = choice.cut["minutes"][1]
-    waves = min(WAVES, (ask["fire"]["minutes"] + CHANGE_MIN) // (cook + CHANGE_MIN))
+    step = choice.cut["minutes"][1] + CHANGE_MIN
+    wait = BIRD_HOLD_MIN if choice.cut["species"] == "chicken" else HOLD_MIN
+    wait += ROUND_MIN if rounds else 0
+    waves = min(WAVES, (ask["fire"]["minutes"] + CHANGE_MIN) // step, 1 + wait // step)
     if not choice.pieces or waves == 1:
         return per_lb * choice.pounds / waves
     largest = max(Fraction(piece) for piece in choice.cut["pieces_lb"])
@@ -190,8 +199,16 @@ def worth(ask: dict[str, Any], lines: tuple[Choice, ...], value: float) -> Fract
     return total
 
 
+def _fits(ask: dict[str, Any], lines: tuple[Choice, ...], *, rounds: bool) -> bool:
+    """Tell whether the lines fit the fire side by side."""
+    if ask.get("fire") is None:
+        return True
+    area = Fraction(str(ask["fire"]["zones"][0]["area_sq_in"]))
+    return sum((strip(ask, line, rounds=rounds) for line in lines), ZERO) <= area
+
+
 def _holds(ask: dict[str, Any], lines: tuple[Choice, ...]) -> bool:
-    """Tell whether variety, roles and fire are kept."""
+    """Tell whether variety, roles and fire are kept, in rounds if need be."""
     rules = ask["rules"]
     if not rules["min_items"] <= len(lines) <= rules["max_items"]:
         return False
@@ -201,10 +218,7 @@ def _holds(ask: dict[str, Any], lines: tuple[Choice, ...]) -> bool:
     for slot, times in Counter(rules["slots"]).items():
         if sum(slot in line.cut["slots"] for line in lines) < times:
             return False
-    if ask.get("fire") is None:
-        return True
-    area = Fraction(str(ask["fire"]["zones"][0]["area_sq_in"]))
-    return sum((strip(ask, line) for line in lines), ZERO) <= area
+    return _fits(ask, lines, rounds=True)
 
 
 class Count:
@@ -256,6 +270,7 @@ class Count:
             money=sum((cents(line) for line in lines), ZERO),
             rounded=sum(half_up(cents(line)) for line in lines),
             worth=worth(self.ask, lines, value),
+            at_once=_fits(self.ask, lines, rounds=False),
             plenty=any(fed[free] > cap for free, cap in self.caps.items()),
             slow=any(is_slow(line.cut) for line in lines),
             lines=lines,
@@ -264,11 +279,15 @@ class Count:
     def settled(self) -> list[Found]:
         """Return the spreads of the first setting that has one within the money.
 
-        A slow cut gives way first, then plenty; without any within the money, the least dear.
+        A slow cut gives way first, then plenty, then that all is eaten at once; without any within
+        the money, the least dear.
         """
-        settings = [[one for one in self.found if not one.plenty], self.found]
-        if self.ask["rules"]["help_animal"]:
-            settings.insert(0, [one for one in settings[0] if one.slow])
+        settings = []
+        for some in ([one for one in self.found if one.at_once], self.found):
+            plain = [one for one in some if not one.plenty]
+            if self.ask["rules"]["help_animal"]:
+                settings.append([one for one in plain if one.slow])
+            settings += [plain, some]
         for found in settings:
             if any(self.is_paid(one) for one in found):
                 return found

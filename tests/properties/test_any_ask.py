@@ -10,7 +10,9 @@ from functools import cache
 import pytest
 
 from collop.errors import ProblemError
+from collop.fire import fire
 from collop.spread import answer
+from properties.fires import fire_problem
 from properties.random_asks import random_ask
 from talks.invariants import INVARIANTS, differs_between
 
@@ -71,6 +73,22 @@ def test_every_plan_keeps_every_rule(invariant):
     for word in ("yes", "no"):
         for ask, plan in plans(word):
             invariant(ask, plan)
+
+
+def test_whatever_is_shown_the_fire_sheet_can_cook():
+    """Each spread, written out as a fire of its own, is a yes of the fire; rounds are as said.
+
+    A line that keeps to some zones only may lie on all of them here, so that a spread in rounds
+    can go at once; never the other way.
+    """
+    told = []
+    for ask, plan in plans("yes"):
+        for spread in plan["spreads"] if ask.get("fire") else ():
+            sheet = fire(fire_problem(ask, spread))["answer"]
+            rounds = "rounds" in spread["binds"]
+            assert sheet == "yes" or (rounds and sheet == "rounds"), (ask, spread)
+            told.append(bool(spread["loads"]))
+    assert sum(told) >= 25
 
 
 def test_a_refusal_is_one_sentence_with_its_path():

@@ -225,6 +225,35 @@ def spoil_load_size(problem, spread):
     return problem, replace(spread, loads=loads)
 
 
+def with_load(spread, offer_id, **change):
+    """Return the spread with the loads of one cut changed."""
+    loads = tuple(
+        replace(load, **change) if load.offer_id == offer_id else load for load in spread.loads
+    )
+    return replace(spread, loads=loads)
+
+
+def spoil_rest(problem, spread):
+    (steak,) = (load for load in spread.loads if load.offer_id == "steak")
+    return problem, with_load(spread, "steak", ready_min=steak.at_min + steak.minutes + 2)
+
+
+def spoil_ready(problem, spread):
+    (steak,) = (load for load in spread.loads if load.offer_id == "steak")
+    return problem, with_load(spread, "steak", eat_min=steak.ready_min - 1)
+
+
+def spoil_rounds(problem, spread):
+    (steak,) = (load for load in spread.loads if load.offer_id == "steak")
+    later = replace(steak, wave=2, eat_min=steak.eat_min + 10)
+    return problem, replace(spread, loads=(*spread.loads, later))
+
+
+def spoil_minimum(problem, spread):
+    told = spread.lines[index_of(spread, "bird")].cook_to | {"f": 160}
+    return problem, with_line(spread, "bird", cook_to=told)
+
+
 def spoil_pot(problem, spread):
     changed, old = both(problem, spread, "shin", sq_in_per_lb=Fraction(30))
     return replace(changed, fire=replace(changed.fire, pots=0)), old
@@ -274,6 +303,10 @@ SPOILED = {
     spoil_zone: "moon holds",
     spoil_loads: "bird is not wholly cooked",
     spoil_load_size: "is not wholly cooked",
+    spoil_rest: "steak is eaten before it has rested",
+    spoil_ready: "steak is eaten before it has rested",
+    spoil_rounds: "eaten in rounds, which is not said",
+    spoil_minimum: "bird is told less than its published minimum",
     spoil_pot: "shin is not wholly cooked",
     spoil_pin: "the pinned steak is missing",
     spoil_pin_weight: "changed its weight",

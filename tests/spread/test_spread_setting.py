@@ -196,8 +196,8 @@ def test_another_hour_is_offered_where_it_helps():
     found = plan(problem)
     assert "use_at" in found["blocked_by"]
     (later,) = (yes for yes in found["nearest_yes"] if yes["change"] == "use_at")
-    # 24 h in the refrigerator and an hour and a half on the fire
-    assert later["to"] == "2026-06-10T09:30"
+    # 24 h in the refrigerator, an hour and a half on the fire, and the rest of a roast
+    assert later["to"] == "2026-06-10T09:45"
     assert plan(problem | {"use_at": later["to"]})["answer"] == "yes"
 
 

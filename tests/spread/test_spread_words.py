@@ -7,11 +7,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from collop.reference import cook_minimum
-from collop.spread.words import cook_as, cook_to
+from collop.spread.cooking import cook_as
+from collop.spread.words import cook_to
 from spread.asked import ask, first, full_ask, group, line_of, offer, plan, read, rules
 
 PLAN_KEYS = {"schema", "answer", "currency", "heads", "need", "assumptions", "spreads", "curve",
              "more_money", "blocked_by", "nearest_yes"}  # fmt: skip
+LOAD_KEYS = {
+    "at_min", "minutes", "zone", "area_sq_in", "id", "heat", "wave", "ready_min", "eat_min",
+    "own_tray",
+}  # fmt: skip
 SPREAD_KEYS = {"aim", "title", "proof", "lines", "total", "per_head", "left", "over_by",
                "boneless_oz", "eating", "feeds", "chance_enough", "chance_each", "chance_everyone",
                "loads", "binds", "say", "gave_up", "differs", "help"}  # fmt: skip
@@ -43,7 +48,7 @@ def test_a_yes_has_all_keys_of_the_contract():
                 "source",
             }
         for load in spread["loads"]:
-            assert set(load) == {"at_min", "minutes", "zone", "area_sq_in", "id"}
+            assert set(load) == LOAD_KEYS
         assert all(set(each) == {"groups", "chance"} for each in spread["chance_each"])
     assert all(set(point) >= {"total", "eating"} for point in found["curve"])
     assert set(found["more_money"]) == {"by", "total", "eating", "buys"}

@@ -273,10 +273,9 @@ def fits_the_fire(ask: Ask, plan: Plan) -> None:
     usable = Fraction(str(fire.get("usable_fraction", 1)))
     area = {z["name"]: Fraction(str(z["area_sq_in"])) * usable for z in fire.get("zones", [])}
     for spread in plan["spreads"]:
-        laid: Counter[str] = Counter()
         for load in spread["loads"]:
+            assert load["minutes"] >= 1
             assert 0 <= load["at_min"] <= load["at_min"] + load["minutes"] <= fire["minutes"]
-            laid[load["id"]] += Fraction(str(load["area_sq_in"]))
         for moment in {load["at_min"] for load in spread["loads"]}:
             for zone, room in area.items():
                 taken = sum(
@@ -288,7 +287,34 @@ def fits_the_fire(ask: Ask, plan: Plan) -> None:
                 assert taken <= room + Fraction(3, 10), (spread["aim"], zone, moment)
         assert {load["zone"] for load in spread["loads"]} <= set(area)
         for line in spread["lines"]:
-            _is_cooked(fire, line, cuts_of(ask)[line["id"]], laid[line["id"]])
+            # a load that moves over another heat is cooked once
+            loads = {load["wave"]: load for load in spread["loads"] if load["id"] == line["id"]}
+            laid = sum((Fraction(str(load["area_sq_in"])) for load in loads.values()), Fraction(0))
+            _is_cooked(fire, line, cuts_of(ask)[line["id"]], laid)
+
+
+def rested_and_on_time(ask: Ask, plan: Plan) -> None:
+    """G9, G10: each load has its published rest and is eaten at the meal, or rounds are said."""
+    for spread in plan["spreads"]:
+        for line in spread["lines"]:
+            rest = line["cook_to"]["rest_min"] if line["cook_to"] else 0
+            mine = [load for load in spread["loads"] if load["id"] == line["id"]]
+            lasts = [
+                max((load for load in mine if load["wave"] == wave), key=lambda one: one["at_min"])
+                for wave in sorted({load["wave"] for load in mine})
+            ]
+            for last in lasts:
+                off = last["at_min"] + last["minutes"]
+                assert off + rest <= last["ready_min"] <= last["eat_min"], line["id"]
+            # each zone counts from its own lighting: only loads of one zone share a clock
+            for one, other in itertools.combinations(lasts, 2):
+                if one["zone"] == other["zone"] and one["eat_min"] != other["eat_min"]:
+                    assert "rounds" in spread["binds"], line["id"]
+                    assert abs(one["eat_min"] - other["eat_min"]) <= 45, line["id"]
+        said = "in rounds" in spread["say"]
+        assert said == ("rounds" in spread["binds"])
+        if said:
+            assert "further round" in " ".join(plan["assumptions"])
 
 
 def _is_cooked(fire: dict[str, Any], line: Any, cut: dict[str, Any], laid: Fraction) -> None:
@@ -303,7 +329,24 @@ def _is_cooked(fire: dict[str, Any], line: Any, cut: dict[str, Any], laid: Fract
 
 
 def meat_free_comes_first(ask: Ask, plan: Plan) -> None:
-    """G11: meat-free food has its own clean part, goes first and has its own tool."""
+    """G11: meat-free food has its own clean part, goes first and has its own tool.
+
+    On a zone that meat lies on too, it is off before any meat comes on, or on its own tray.
+    """
+    for spread in plan["spreads"]:
+        free = {line["id"] for line in spread["lines"] if line["meat_free"]}
+        for load in spread["loads"]:
+            first = min(
+                (o["at_min"] for o in spread["loads"]
+                 if o["zone"] == load["zone"] and o["id"] not in free),
+                default=math.inf,
+            )  # fmt: skip
+            if load["id"] in free:
+                off = load["at_min"] + load["minutes"]
+                assert load["own_tray"] or off <= first, (spread["aim"], load)
+            else:
+                assert not load["own_tray"]
+                assert {"meat", "free"} - set(re.findall("[a-z]+", load["zone"].lower()))
     if plan["answer"] == "no" or not any("meat" in g["avoids"] for g in groups_of(ask)):
         return
     told = " ".join(plan["assumptions"])
@@ -367,7 +410,7 @@ def a_no_says_what_it_takes(ask: Ask, plan: Plan) -> None:
     assert isinstance(plan["nearest_yes"], list)
     assert re.search(r"\d", plan["why_no"])
     for yes in plan["nearest_yes"]:
-        assert yes["change"] in {"budget_total", "use_at", "style", "count", "rules"}
+        assert yes["change"] in {"budget_total", "use_at", "style", "count", "rules", "fire"}
         assert yes["why"].endswith(".")
         assert isinstance(yes["patch"], dict)
 
@@ -435,6 +478,7 @@ INVARIANTS = (
     three_counts,
     cooked_to_the_minimum,
     fits_the_fire,
+    rested_and_on_time,
     meat_free_comes_first,
     varied,
     reasoned,

@@ -22,11 +22,12 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import partial
 
 from collop.measures import Money, sum_money
+from collop.spread.firing import Hearth
 from collop.spread.model import SpreadModel
 from collop.spread.need import mean_and_sd
 from collop.spread.options import Option
@@ -34,6 +35,7 @@ from collop.spread.picks import Pick
 from collop.spread.problem import SpreadProblem
 from collop.spread.program import Outcome, Row, make_row
 from collop.spread.proving import prove
+from collop.spread.refusals import MOST_REFUSALS, refusal_row
 
 __all__ = [
     "Answer",
@@ -114,12 +116,22 @@ def eating_of(picks: Sequence[Pick], planned_meals: Fraction) -> Fraction:
 
 @dataclass(slots=True)
 class Solver:
-    """Solves aims over one model, with an optional budget [minor units]."""
+    """Solves aims over one model, with an optional budget [minor units].
+
+    Attributes
+    ----------
+    hearth : Hearth or None
+        If given, aims are answered only by what it can cook.
+    cuts : list of Row
+        Rows learned from it; no spread that can be cooked breaks one.
+    """
 
     problem: SpreadProblem
     model: SpreadModel
     budget: int | None = None
     answers: list[Answer] = field(default_factory=list)
+    hearth: Hearth | None = None
+    cuts: list[Row] = field(default_factory=list)
 
     def solve(
         self,
@@ -139,7 +151,7 @@ class Solver:
         """
         start: Mapping[int, float] | None = None
         for tighter in range(4):
-            rows = list(extra)
+            rows = [*self.cuts, *extra]
             if budget is not None:
                 money = self.model.per_pound(money_vector(self.model.options))
                 rows.append(make_row("budget", money, 0, budget - tighter))
@@ -165,7 +177,7 @@ class Solver:
         for shared in SHARED if apart and self.answers else (1.0,):
             rows = [self._apart(a, shared) for a in self.answers if shared < 1]
             for costs, extra in self._recipes(name):
-                outcome, picks = self.solve(costs, budget=self.budget, extra=[*extra, *rows])
+                outcome, picks = self._cooked(costs, [*extra, *rows])
                 if picks:
                     answer = Answer(
                         name,
@@ -178,6 +190,29 @@ class Solver:
                     self.answers.append(answer)
                     return answer
         return None
+
+    def _cooked(
+        self, costs: dict[int, float], rows: Sequence[Row]
+    ) -> tuple[Outcome, tuple[Pick, ...]]:
+        """Solve an aim until the fire can cook the answer; see `collop.spread.refusals`."""
+        own: list[Row] = []
+        bound: float | None = None
+        for _ in range(MOST_REFUSALS + 1):
+            outcome, picks = self.solve(costs, budget=self.budget, extra=[*rows, *own])
+            if not picks or self.hearth is None or self.hearth.can_cook(picks):
+                if bound is not None:
+                    least = min(bound, outcome.bound)
+                    outcome = replace(outcome, status="limit", bound=least)
+                return outcome, picks
+            name = f"refused.{len(self.cuts)}.{len(own)}"
+            row, is_sure = refusal_row(self.hearth, self.model, picks, name)
+            if is_sure:
+                self.cuts.append(row)
+                continue
+            own += self.model.beside if not own and self.model.beside else [row]
+            if bound is None:  # what these rows may take away is at most this good
+                bound = outcome.bound
+        return Outcome("infeasible"), ()
 
     def _apart(self, earlier: Answer, shared: float) -> Row:
         """Return the row: at most `shared` of the meat is of the earlier answer's cuts.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
@@ -13,7 +13,7 @@ from collop.spread.checker import check_spread
 from collop.spread.curve import more_money, quality_curve
 from collop.spread.nearest import nearest_yes, what_blocks
 from collop.spread.need import mean_and_sd, planned_meals
-from collop.spread.plan import SpreadPlan, plan_json
+from collop.spread.plan import Spread, SpreadPlan, plan_json
 from collop.spread.problem import AIMS, Avoid, SpreadProblem
 from collop.spread.reading import read_problem
 from collop.spread.refusing import why_no
@@ -54,13 +54,29 @@ def make_plan(problem: SpreadProblem) -> SpreadPlan:
     spreads = assemble(setting, answers)
     for spread in spreads:
         check_spread(setting.problem, spread)
+    head = _head(problem, setting)
+    head["assumptions"] += tuple(_without_time(problem, spreads))
     return SpreadPlan(
         answer="yes",
         spreads=spreads,
         curve=quality_curve(setting),
         more_money=more_money(setting),
-        **_head(problem, setting),
+        **head,
     )
+
+
+def _without_time(problem: SpreadProblem, spreads: Sequence[Spread]) -> Iterator[str]:
+    """Yield the lines on the fire of which nobody has said how long they take."""
+    if problem.fire is None:
+        return
+    offers = {line.option.offer.id: line.option.offer for s in spreads for line in s.lines}
+    names = [
+        offer.name
+        for offer in offers.values()
+        if not offer.minutes[1] and not (offer.cook and offer.cook.body)
+    ]
+    if names:
+        yield f"No cooking time is known for {', '.join(names)}: its place on the fire is not kept."
 
 
 def _head(problem: SpreadProblem, setting: Setting | None) -> dict[str, Any]:
@@ -133,10 +149,11 @@ def _budget(setting: Setting) -> int | None:
 
 
 def _no(problem: SpreadProblem, setting: Setting | None) -> SpreadPlan:
+    blocked = what_blocks(problem, setting)
     return SpreadPlan(
         answer="no",
-        blocked_by=what_blocks(problem, setting),
-        why_no=why_no(problem, setting),
+        blocked_by=blocked,
+        why_no=why_no(problem, setting, blocked),
         nearest_yes=nearest_yes(problem, setting),
         **_head(problem, setting),
     )

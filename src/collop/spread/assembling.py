@@ -10,7 +10,7 @@ from collop.measures import Money, round_fraction, sum_money
 from collop.spread.aims import Answer, eating_of
 from collop.spread.cousins import cousins, serving_cost
 from collop.spread.diet import may_eat
-from collop.spread.loads import lay_loads
+from collop.spread.loads import late_min, loads_of
 from collop.spread.need import Union, chance_enough, chance_everyone, planned_meals
 from collop.spread.options import STEP_MLB, is_slow
 from collop.spread.picks import Pick
@@ -44,6 +44,7 @@ def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
     per_head = total.shared_by(problem.heads, problem.rounding)
     meals = sum((pick.meals for pick in picks), Fraction(0))
     chances = _chances(setting, picks)
+    late = late_min(setting.hearth, picks)
     helped = sum((p.option.help_per_lb * p.pounds for p in picks), Fraction(0))
     return Spread(
         aim=found.aim,
@@ -62,9 +63,9 @@ def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
         chance_enough=chance_enough(meals, problem.groups, problem.appetite_cv),
         chance_each=tuple((tuple(g.name for g in union.groups), c) for union, c in chances),
         chance_everyone=chance_everyone(chances),
-        loads=lay_loads(problem.fire, picks) or (),
-        binds=_binds(setting, picks, total),
-        say=say_line(problem, lines, per_head, left),
+        loads=loads_of(setting.hearth, picks),
+        binds=_binds(setting, picks, total, late),
+        say=say_line(problem, lines, per_head, left, late),
         gave_up="",
         differs=_difference(picks, first.picks),
         help=Money(round_fraction(helped), problem.currency),
@@ -161,7 +162,7 @@ def _difference(picks: Sequence[Pick], others: Sequence[Pick]) -> float:
     return float(sum(gaps, zero) / 2)
 
 
-def _binds(setting: Setting, picks: Sequence[Pick], total: Money) -> tuple[str, ...]:
+def _binds(setting: Setting, picks: Sequence[Pick], total: Money, late: int) -> tuple[str, ...]:
     """Return the limits that leave less than one selling step of room."""
     problem, found = setting.problem, []
     if problem.budget is not None and problem.budget.minor - total.minor < _TIGHT_MINOR:
@@ -182,6 +183,8 @@ def _binds(setting: Setting, picks: Sequence[Pick], total: Money) -> tuple[str, 
     ]  # fmt: skip
     if len(picks) == problem.rules.max_items:
         found.append("max_items")
+    if late:
+        found.append("rounds")
     return (*found, *_fire_binds(problem, picks))
 
 

@@ -14,7 +14,8 @@ from fractions import Fraction
 
 from collop.errors import PlanRejected
 from collop.measures import Weight, WeightUnit, sum_money
-from collop.reference import thaw_hours
+from collop.reference import cook_minimum, thaw_hours
+from collop.spread.cooking import cook_as
 from collop.spread.diet import may_eat
 from collop.spread.need import need_meals
 from collop.spread.plan import Line, Spread
@@ -185,31 +186,58 @@ def _fire_rules(problem: SpreadProblem, spread: Spread) -> Iterator[str]:
         return
     area = {zone.name: zone.area_sq_in for zone in fire.zones}
     for load in spread.loads:
-        if load.at_min < 0 or load.at_min + load.minutes > fire.minutes:
+        if load.at_min < 0 or load.minutes <= 0 or load.at_min + load.minutes > fire.minutes:
             yield f"{load.offer_id} does not fit the {fire.minutes} minutes of fire"
-    for moment in {load.at_min for load in spread.loads}:
-        used: dict[str, Fraction] = {}
-        for load in spread.loads:
-            if load.at_min <= moment < load.at_min + load.minutes:
-                used[load.zone] = used.get(load.zone, Fraction(0)) + load.area_sq_in
-        for zone, taken in used.items():
-            if taken > area.get(zone, Fraction(0)):
-                yield f"{zone} holds {float(taken):.0f} of {float(area.get(zone, 0)):.0f} sq in"
+    for moment, zone in {(load.at_min, load.zone) for load in spread.loads}:
+        taken = sum(
+            (load.area_sq_in for load in spread.loads
+             if load.zone == zone and load.at_min <= moment < load.at_min + load.minutes),
+            Fraction(0),
+        )  # fmt: skip
+        if taken > area.get(zone, Fraction(0)):
+            yield f"{zone} holds {float(taken):.0f} of {float(area.get(zone, 0)):.0f} sq in"
     for line in spread.lines:
         yield from _cooked_rules(problem, spread, line)
+        yield from _served_rules(spread, line)
 
 
 def _cooked_rules(problem: SpreadProblem, spread: Spread, line: Line) -> Iterator[str]:
     """All of a line that goes on the fire is in some load; the rest needs oven or pot."""
     offer, fire = line.option.offer, problem.fire
     assert fire is not None
-    laid = sum((load.area_sq_in for load in spread.loads if load.offer_id == offer.id), Fraction(0))
+    mine = [load for load in spread.loads if load.offer_id == offer.id]
+    # a load that goes through two heats holds its place in each, but is cooked once
+    laid = sum({load.wave: load.area_sq_in for load in mine}.values(), Fraction(0))
     wanted = offer.sq_in_per_lb * Fraction(line.mlb, 1000)
     method = offer.method.lower()
-    potted = line.option.style == "stew" or "brais" in method or "pot" in method
+    told = offer.cook is not None and offer.cook.method == "pot"
+    potted = told or line.option.style == "stew" or "brais" in method or "pot" in method
     indoors = fire.oven or (fire.pots and potted)
     if laid < wanted and not (indoors and not laid):
         yield f"{offer.id} is not wholly cooked"
+
+
+def _served_rules(spread: Spread, line: Line) -> Iterator[str]:
+    """Each load has the published minimum and rest, and is at the table when the meal is.
+
+    Later only where the spread says that it is eaten in rounds.
+    """
+    kind = cook_as(line.option.offer)
+    if kind != "none":
+        rule, told = cook_minimum(kind), line.cook_to or {}
+        if told.get("f", 0) < rule.whole_fahrenheit or told.get("rest_min", -1) < rule.rest_min:
+            yield f"{line.option.offer.id} is told less than its published minimum"
+    least = 0 if kind == "none" else cook_minimum(kind).rest_min
+    mine = [load for load in spread.loads if load.offer_id == line.option.offer.id]
+    for wave in {load.wave for load in mine}:
+        last = max((load for load in mine if load.wave == wave), key=lambda one: one.at_min)
+        off = last.at_min + last.minutes
+        if not off + least <= last.ready_min <= last.eat_min:
+            yield f"{line.option.offer.id} is eaten before it has rested"
+        # each zone counts from its own lighting: only loads of one zone share a clock
+        later = last.eat_min > min(load.eat_min for load in mine if load.zone == last.zone)
+        if later and "rounds" not in spread.binds:
+            yield f"{line.option.offer.id} is eaten in rounds, which is not said"
 
 
 def _pin_rules(problem: SpreadProblem, lines: Sequence[Line]) -> Iterator[str]:

@@ -40,7 +40,6 @@ floats at the very end; every answer is checked again in exact arithmetic by
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -48,6 +47,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from collop.spread.ceilings import bounds_oz, eaters, least_oz, style_share
+from collop.spread.model_fire import rows_of_fire
 from collop.spread.need import Union
 from collop.spread.options import Option, is_slow
 from collop.spread.picks import Pick
@@ -82,6 +82,8 @@ class SpreadModel:
         Most of each option that can be used [0.001 lb].
     places : dict
         Column of the places on the grill, by the use column of an option that needs them.
+    beside : list of Row
+        Rows of the fire that are not in the program until the fire refuses an answer.
     """
 
     program: Program
@@ -96,6 +98,7 @@ class SpreadModel:
     least: list[float] = field(default_factory=list)
     most: list[int] = field(default_factory=list)
     places: dict[int, int] = field(default_factory=dict)
+    beside: list[Row] = field(default_factory=list)
 
     def per_pound(self, values: Sequence[float]) -> dict[int, float]:
         """Turn a value per pound for each option into costs per column."""
@@ -191,7 +194,12 @@ def build_model(
     _rows_of_need(model, needs, caps)
     _rows_of_use(model, problem, caps)
     _rows_of_variety(model, problem, slow_line=slow_line)
-    _rows_of_fire(model, problem)
+    if problem.fire is not None:
+        slow = rows_of_fire(
+            program, problem.fire, model.options,
+            amounts=model.amounts, used=model.used, places=model.places,
+        )  # fmt: skip
+        model.beside.extend(slow)
     _rows_of_pins(model, problem)
     return model
 
@@ -290,49 +298,6 @@ def _rows_of_style(model: SpreadModel, share: float) -> None:
         less = {column: value - share * value for column, value in terms.items()}
         rest = {column: -share * value for column, value in every.items()}
         model.program.row(f"style.{style}", {**rest, **less}, -_INF, 0)
-
-
-def _rows_of_fire(model: SpreadModel, problem: SpreadProblem) -> None:
-    fire = problem.fire
-    if fire is None:
-        return
-    area = {zone.name: zone.area_sq_in for zone in fire.zones}
-    strips: list[tuple[frozenset[str], dict[int, float]]] = []
-    for option, columns, use in zip(model.options, model.amounts, model.used, strict=True):
-        if option.place is None or not option.strip_per_lb:
-            continue
-        strip = _strip(model.program, option, columns)
-        strips.append((option.place, strip))
-        model.places.update((use, column) for column in strip if column not in columns)
-    places = {place for place, _ in strips}
-    unions = {
-        frozenset[str]().union(*some)
-        for size in range(1, len(places) + 1)
-        for some in itertools.combinations(sorted(places, key=sorted), size)
-    }
-    for zones in sorted(unions, key=sorted):
-        terms: dict[int, float] = {}
-        for place, strip in strips:
-            if place <= zones:
-                terms |= strip
-        room = float(sum(area[name] for name in zones))
-        model.program.row(f"fire.{'+'.join(sorted(zones))}", terms, 0, room)
-
-
-def _strip(program: Program, option: Option, columns: Sequence[int]) -> dict[int, float]:
-    """Return the terms of the grill area an option holds [sq in]."""
-    per_lb = option.offer.sq_in_per_lb
-    if option.offer.pieces_mlb is None or option.waves == 1:
-        return _per_step(option, columns, per_lb / option.waves)
-    # a piece cannot be halved over two loads: count whole places, each as large as the largest
-    largest = max(part.mlb for part in option.parts)
-    count = sum(part.most for part in option.parts)
-    places = program.column(
-        f"places.{option.offer.id}.{option.style}", 0, -(-count // option.waves), whole=True
-    )
-    terms = {**dict.fromkeys(columns, -1.0), places: float(option.waves)}
-    program.row(f"places.{option.offer.id}", terms, 0, _INF)
-    return {places: float(per_lb * largest / 1000)}
 
 
 def _rows_of_pins(model: SpreadModel, problem: SpreadProblem) -> None:

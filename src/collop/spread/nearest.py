@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from collop.measures import Money
-from collop.spread.options import thaw_and_cook
+from collop.spread.options import minutes_to_table, thaw_and_cook
 from collop.spread.plan import Yes
 from collop.spread.problem import DISH_STYLES, Group, Offer, SpreadProblem
 from collop.spread.setting import Setting, first_setting
@@ -22,6 +22,8 @@ __all__ = ["is_yes", "nearest_yes", "what_blocks"]
 
 _FAR = 30  # days ahead looked at for another day
 _STOCK_TIMES = 40
+#: Coals are added by the half hour, up to three hours more.
+_COALS_MIN, _MOST_COALS = 30, 6
 
 
 def is_yes(problem: SpreadProblem) -> bool:
@@ -72,6 +74,7 @@ def nearest_yes(problem: SpreadProblem, setting: Setting | None) -> tuple[Yes, .
     found += _other_style(problem)
     found += _fewer(problem)
     if setting is None:
+        found += _more_fire(problem)
         found += _other_time(problem)
         found += _easier_rules(problem)
     return tuple(found)
@@ -177,13 +180,31 @@ def _other_time(problem: SpreadProblem) -> Iterator[Yes]:
             return
 
 
+def _more_fire(problem: SpreadProblem) -> Iterator[Yes]:
+    """Try coals that last longer, the shortest first, then an oven."""
+    fire = problem.fire
+    if fire is None:
+        return
+    steps = (fire.minutes + _COALS_MIN * step for step in range(1, _MOST_COALS + 1))
+    for minutes in steps if fire.zones else ():
+        if is_yes(replace(problem, fire=replace(fire, minutes=minutes))):
+            yield Yes(
+                "fire", minutes, f"With coals that last {minutes} minutes it can be cooked.",
+                {"fire": {"minutes": minutes}},
+            )  # fmt: skip
+            break
+    if not fire.oven and is_yes(replace(problem, fire=replace(fire, oven=True))):
+        yield Yes("fire", "oven", "With an oven beside the fire it can be cooked.",
+                  {"fire": {"oven": True}})  # fmt: skip
+
+
 def _moments(problem: SpreadProblem, now: datetime, wish: datetime) -> list[datetime]:
     found: set[datetime] = set()
     for offer in problem.offers:
         frozen = thaw_and_cook(offer)
         if frozen is not None:
             found.add(_quarter(now + frozen))
-        found.add(_quarter(now + timedelta(minutes=offer.minutes[1])))
+        found.add(_quarter(now + timedelta(minutes=minutes_to_table(offer))))
         if offer.days_left is not None and 0 <= offer.days_left <= _FAR:
             last = now.date() + timedelta(days=offer.days_left)
             found.add(datetime.combine(last, wish.time(), wish.tzinfo))

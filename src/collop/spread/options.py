@@ -21,14 +21,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 from fractions import Fraction
 
+from collop.fire.scheduling import ROUND_MIN
+from collop.fire.scheduling_loads import CHANGEOVER_MIN, MOST_LOADS
 from collop.measures import Weight, WeightUnit, minor_places
 from collop.reference import thaw_hours
+from collop.spread.cooking import NEVER_MIN, Times, is_potted, method_of, times_of
 from collop.spread.diet import anyone_eats
 from collop.spread.problem import Fire, Offer, SpreadProblem, Zone
 
 __all__ = [
-    "CHANGEOVER_MIN",
-    "MOST_WAVES",
     "Option",
     "Part",
     "Unusable",
@@ -37,16 +38,10 @@ __all__ = [
     "usable_options",
 ]
 
-#: Minutes to clear, brush and reload a part of the grill; common practice, no published source.
-CHANGEOVER_MIN = 2
-#: More than three loads on one place means food waits too long; common practice, no published
-#: source.
-MOST_WAVES = 3
-#: A stew of shoulder, neck or shin is not done sooner; common practice, no published source.
-STEW_MIN = 120
 #: Selling step of what is cut to weight [0.001 lb].
 STEP_MLB = 10
 
+_UNTIMED = Times(0, 0, 0)
 _FIRE_WORDS = re.compile(r"grill|direct|skewer|smoke|fire|flame|coal|spit|plate")
 
 
@@ -87,6 +82,10 @@ class Option:
         Zones of the fire it may lie on; None if it is cooked in oven or pot.
     waves : int
         Loads that fit one after the other on its part of the grill.
+    method : str
+        One of `collop.fire.problem.METHODS`.
+    times : Times
+        Its planned minutes, rest and hold.
     """
 
     offer: Offer
@@ -99,6 +98,8 @@ class Option:
     help_per_lb: Fraction
     place: frozenset[str] | None
     waves: int = 1
+    method: str = "direct"
+    times: Times = _UNTIMED
 
     @property
     def free_mlb(self) -> int:
@@ -119,7 +120,17 @@ def thaw_and_cook(offer: Offer) -> timedelta | None:
         return None
     block = max(offer.pieces_mlb) if offer.pieces_mlb else offer.frozen_mlb
     planned = thaw_hours(Weight.of(Fraction(block, 1000), WeightUnit.LB)).planned
-    return timedelta(hours=float(planned), minutes=offer.minutes[1])
+    return timedelta(hours=float(planned), minutes=minutes_to_table(offer))
+
+
+def minutes_to_table(offer: Offer) -> int:
+    """Return the least time from putting an offer on to eating it, over its styles [min].
+
+    Its planned minutes on the fire and its rest, as the Fire Sheet has them.
+    """
+    styles = list(offer.eating) or [""]
+    method = "pot" if is_potted(offer, "") else method_of(None, offer, "", on_fire=True)
+    return min(times_of(offer, style, method).to_ready for style in styles)
 
 
 def is_slow(offer: Offer) -> bool:
@@ -143,8 +154,13 @@ def _help_per_lb(offer: Offer) -> Fraction:
     return cents_per_lb * max(Fraction(0), 1 - kept)
 
 
-def usable_options(problem: SpreadProblem) -> tuple[tuple[Option, ...], tuple[Unusable, ...]]:
-    """Split the offers into usable options and those left out with their reason."""
+def usable_options(
+    problem: SpreadProblem, *, rounds: bool = False
+) -> tuple[tuple[Option, ...], tuple[Unusable, ...]]:
+    """Split the offers into usable options and those left out with their reason.
+
+    With `rounds`, what does not fit the fire at once may be eaten after the rest.
+    """
     options: list[Option] = []
     left_out: list[Unusable] = []
     for offer in problem.offers:
@@ -152,7 +168,7 @@ def usable_options(problem: SpreadProblem) -> tuple[tuple[Option, ...], tuple[Un
         if isinstance(found, Unusable):
             left_out.append(found)
             continue
-        made = list(_options(problem, offer, found))
+        made = list(_options(problem, offer, found, rounds=rounds))
         options += made
         if not made:
             left_out.append(Unusable(offer.id, "fire", f"{offer.name} fits neither fire nor oven"))
@@ -172,7 +188,7 @@ def _why_unusable(problem: SpreadProblem, offer: Offer) -> Unusable | int:
         return Unusable(offer.id, "style", f"{name} does not suit this way of eating")
     if offer.days_left is not None and _days(problem) > offer.days_left:
         return Unusable(offer.id, "use_at", f"{name} is past its last day by then")
-    if not _time_for(problem, offer.minutes[1]):
+    if not _time_for(problem, minutes_to_table(offer)):
         return Unusable(offer.id, "use_at", f"{name} takes longer to cook than there is time")
     usable = offer.free_mlb
     if offer.frozen_mlb and not _thaws(problem, offer):
@@ -211,15 +227,21 @@ def _parts(offer: Offer, usable_mlb: int) -> tuple[Part, ...]:
     return tuple(Part(mlb, most) for mlb, most in sorted(pieces.items()))
 
 
-def _options(problem: SpreadProblem, offer: Offer, usable_mlb: int) -> Iterable[Option]:
+def _options(
+    problem: SpreadProblem, offer: Offer, usable_mlb: int, *, rounds: bool
+) -> Iterable[Option]:
     cents = offer.price.minor
     for style, score in offer.eating.items():
         if style not in problem.need_oz:
             continue
-        found = _place(problem.fire, offer, style, problem)
-        if found is None:
+        found, place = _place(problem.fire, offer, style)
+        if not found:
             continue
-        place, waves = found
+        method = method_of(problem.fire, offer, style, on_fire=place is not None)
+        times = times_of(offer, style, method)
+        waves = _waves(problem.fire, times, rounds=rounds) if place is not None else 1
+        if waves < 1 or times.planned >= NEVER_MIN or not _time_for(problem, times.to_ready):
+            continue
         oz = 16 * offer.boneless
         yield Option(
             offer=offer,
@@ -232,36 +254,41 @@ def _options(problem: SpreadProblem, offer: Offer, usable_mlb: int) -> Iterable[
             help_per_lb=_help_per_lb(offer),
             place=place,
             waves=waves,
+            method=method,
+            times=times,
         )
 
 
-def _place(
-    fire: Fire | None, offer: Offer, style: str, problem: SpreadProblem
-) -> tuple[frozenset[str] | None, int] | None:
-    """Return (zones or None for oven/pot, loads), or None if it cannot be cooked here."""
+def _place(fire: Fire | None, offer: Offer, style: str) -> tuple[bool, frozenset[str] | None]:
+    """Return whether it can be cooked here, and its zones; None for oven, pot, or no known fire."""
     if fire is None:
-        return None, 1
-    if style == "stew":
-        return (None, 1) if (fire.oven or fire.pots) and _time_for(problem, STEW_MIN) else None
+        return True, None
     method = offer.method.lower()
-    if "braise" in method or "pot" in method:
-        return (None, 1) if fire.oven or fire.pots else None
+    if is_potted(offer, style):
+        return fire.oven or fire.pots > 0, None
     if fire.oven and ("oven" in method or not fire.zones):
-        return None, 1
+        return True, None
     if method and not _FIRE_WORDS.search(method):
-        return (None, 1) if fire.oven else None
+        return fire.oven, None
     zones = _zones_for(fire, offer)
     if not any(zone.area_sq_in for zone in zones):
-        return None
-    minutes = offer.minutes[1]
-    waves = MOST_WAVES
-    if minutes:
-        waves = min(MOST_WAVES, (fire.minutes + CHANGEOVER_MIN) // (minutes + CHANGEOVER_MIN))
-    if waves < 1:
-        return None
+        return False, None
     words = _words(method)
     named = frozenset(zone.name for zone in zones if words & _words(zone.name))
-    return named or frozenset(zone.name for zone in zones), waves
+    return True, named or frozenset(zone.name for zone in zones)
+
+
+def _waves(fire: Fire | None, times: Times, *, rounds: bool) -> int:
+    """Return how many loads of an option can follow each other on its place.
+
+    All are off while the coals last, and the first is still good when the last is eaten: all at
+    the meal, or in further rounds.
+    """
+    assert fire is not None
+    step = times.planned + CHANGEOVER_MIN
+    lasting = (fire.minutes + CHANGEOVER_MIN) // step
+    waiting = 1 + (times.hold + (ROUND_MIN if rounds else 0)) // step
+    return min(MOST_LOADS, lasting, waiting)
 
 
 def _words(text: str) -> set[str]:

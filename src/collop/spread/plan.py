@@ -29,13 +29,22 @@ class Cousin:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """One filling of a part of the fire [min from the start of the fire, sq in]."""
+    """One stage of one load on a part of the fire [min from its lighting, sq in].
+
+    `ready_min` is the end of its rest, `eat_min` when it is eaten; `wave` says which load of its
+    line it is, from 1.  Food without meat that cannot go first lies on a tray of its own.
+    """
 
     at_min: int
     minutes: int
     zone: str
     area_sq_in: Fraction
     offer_id: str
+    heat: str
+    wave: int
+    ready_min: int
+    eat_min: int
+    own_tray: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +193,9 @@ def _spread(spread: Spread) -> dict[str, Any]:
         "chance_everyone": round(spread.chance_everyone, 4),
         "loads": [
             {"at_min": load.at_min, "minutes": load.minutes, "zone": load.zone,
-             "area_sq_in": _num(load.area_sq_in, 1), "id": load.offer_id}
+             "area_sq_in": _num(load.area_sq_in, 1), "id": load.offer_id, "heat": load.heat,
+             "wave": load.wave, "ready_min": load.ready_min, "eat_min": load.eat_min,
+             "own_tray": load.own_tray}
             for load in spread.loads
         ],
         "binds": list(spread.binds),

@@ -11,12 +11,14 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from fractions import Fraction
 
+from collop.fire.problem import Body
 from collop.measures import Money, Rounding, UnitPrice
 
 __all__ = [
     "AIMS",
     "DISH_STYLES",
     "Avoid",
+    "Cook",
     "Fire",
     "Group",
     "Offer",
@@ -137,6 +139,32 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
+class Cook:
+    """What the shop says of cooking a case line, as in an item of ``collop.fire/1``.
+
+    Attributes
+    ----------
+    method : str or None
+        One of `collop.fire.problem.METHODS`; None where the words of the offer tell it.
+    body : Body or None
+        If known, times come from the heat model instead of the offer's minutes.
+    treatment : str
+        What is not ``whole`` is cooked as ground.
+    rest_min, hold_min : int or None
+        Rest, and longest wait after it [min]; None for those of the form.
+    carve : str or None
+        How it is carved, one line.
+    """
+
+    method: str | None = None
+    body: Body | None = None
+    treatment: str = "whole"
+    rest_min: int | None = None
+    hold_min: int | None = None
+    carve: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Offer:
     """One free case line.
 
@@ -156,6 +184,8 @@ class Offer:
         What one more pound is worth to the shop elsewhere [major unit/lb]; 0 if unknown.
     side_mlb : int or None
         What one side of its animal gives of this cut, by the shop's own yield [0.001 lb].
+    cook : Cook or None
+        What the shop says of cooking it.
     """
 
     id: str
@@ -180,6 +210,7 @@ class Offer:
     neighbour: str | None = None
     side_mlb: int | None = None
     cook_as: str | None = None
+    cook: Cook | None = None
 
     @property
     def is_meat_free(self) -> bool:

@@ -10,6 +10,7 @@ from collop.errors import BadValue
 from collop.measures import UnitPrice, WeightUnit
 from collop.spread.contents import gather_tags
 from collop.spread.problem import DISH_STYLES, Offer
+from collop.spread.reading_cook import read_cook
 from collop.wire import Reader, checked_decimal, checked_number
 
 __all__ = ["exact", "read_mlb", "read_offers"]
@@ -38,6 +39,7 @@ _OFFER_KEYS = (
     "neighbour",
     "side_lb",
     "cook_as",
+    "cook",
 )
 
 
@@ -107,6 +109,7 @@ def _offer(row: Reader, currency: str) -> Offer:
         neighbour=row.text("neighbour", None),
         side_mlb=read_mlb(row, "side_lb", None),
         cook_as=_cook_as(row),
+        cook=read_cook(row),
     )
 
 

@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
+from collop.fire.schedule import Refusal, lay
 from collop.measures import Money, decimal_of, round_fraction
+from collop.spread.firing import fire_of
 from collop.spread.need import mean_and_sd
 from collop.spread.options import Option, usable_options
 from collop.spread.problem import Offer, SpreadProblem
-from collop.spread.setting import Setting
+from collop.spread.setting import Setting, first_setting
 
 __all__ = ["taste_heads", "why_no"]
 
 #: A taste is two ounces raw; common practice, no published source.
 TASTE_OZ = 2
+#: The fire is tried so many times as large, to see what it would cook.
+_LARGER = 100
 
 
-def why_no(problem: SpreadProblem, setting: Setting | None) -> str:
-    """Return what is missing: money, or food that can be had by then."""
+def why_no(problem: SpreadProblem, setting: Setting | None, blocked: Sequence[str] = ()) -> str:
+    """Return what is missing: money, fire, or food that can be had by then.
+
+    `blocked` are the limits each of which, lifted alone, would make a spread possible.
+    """
     options, _ = usable_options(problem)
     if setting is not None and problem.budget is not None:
         least = setting.least
@@ -32,6 +41,8 @@ def why_no(problem: SpreadProblem, setting: Setting | None) -> str:
         f"The table needs about {decimal_of(need, 2)} lb boneless-equivalent; of what fits the "
         f"ask {decimal_of(free, 2)} lb is free."
     )
+    if "fire" in blocked:
+        text += _fire_says(problem)
     if len(problem.rules.only) == 1:
         text += _from_sides(problem, problem.offer(next(iter(problem.rules.only))), need)
     return text
@@ -43,6 +54,17 @@ def _reach(problem: SpreadProblem, options: tuple[Option, ...]) -> str:
     oz_per_minor = max(option.oz_per_lb / option.cents_per_lb for option in options)
     each = problem.budget.minor * oz_per_minor / problem.heads
     return f"It reaches at most {float(each):.1f} oz a head, from the least dear cut alone."
+
+
+def _fire_says(problem: SpreadProblem) -> str:
+    """Return why the fire cannot cook what it would if it were larger; empty if that is not it."""
+    assert problem.fire is not None
+    zones = tuple(replace(z, area_sq_in=z.area_sq_in * _LARGER) for z in problem.fire.zones)
+    wide = first_setting(replace(problem, fire=replace(problem.fire, zones=zones)))
+    if wide is None:
+        return ""
+    found = lay(*fire_of(problem, wide.cheapest.picks, rounds=True))
+    return f" {found.why[0].say}" if isinstance(found, Refusal) and found.why else ""
 
 
 def _most_lb(option: Option) -> Fraction:

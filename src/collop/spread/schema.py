@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from collop.fire.problem import FORMS, HEATS, METHODS
+from collop.fire.reading_items import LONGEST_REST, TREATMENTS
 from collop.spread.problem import AIMS, DISH_STYLES
 
 __all__ = ["SCHEMAS"]
@@ -59,6 +61,31 @@ _CONTENT = {
     ]
 }  # fmt: skip
 
+_BODY = _object(
+    "form thickness_mm",
+    {
+        "form": {"enum": list(FORMS)},
+        "thickness_mm": {"type": "number", "minimum": 2, "maximum": 400},
+        "measured": {"type": "boolean"},
+        "shape": {"type": ["number", "null"], "minimum": 0, "maximum": 2},
+        "start_c": {"type": "number", "minimum": -1, "maximum": 25},
+        "fat_rich": {"type": "boolean"},
+        "bone": {"type": "boolean"},
+    },
+)
+_REST = {"type": ["integer", "null"], "minimum": 0, "maximum": LONGEST_REST}
+_COOK = _object(
+    "",
+    {
+        "method": {"enum": [*METHODS, None]},
+        "body": {"anyOf": [_BODY, {"type": "null"}]},
+        "treatment": {"enum": list(TREATMENTS)},
+        "rest_min": _REST,
+        "hold_min": _REST,
+        "carve": _MAYBE_TEXT,
+    },
+)
+
 _OFFER = _object(
     "id name price_per_lb boneless_fraction",
     {
@@ -85,6 +112,7 @@ _OFFER = _object(
         "neighbour": _MAYBE_TEXT,
         "side_lb": _MAYBE_DECIMAL,
         "cook_as": {"enum": ["whole", "ground", "poultry", "none", None]},
+        "cook": {"anyOf": [_COOK, {"type": "null"}]},
     },
 )
 
@@ -195,9 +223,11 @@ _LINE_PROPERTIES = {
 }
 
 _LOAD = _object(
-    "at_min minutes zone area_sq_in id",
+    "at_min minutes zone area_sq_in id heat wave ready_min eat_min own_tray",
     {"at_min": {"type": "integer"}, "minutes": {"type": "integer"}, "zone": _TEXT,
-     "area_sq_in": _NUMBER, "id": _TEXT},
+     "area_sq_in": _NUMBER, "id": _TEXT, "heat": {"enum": list(HEATS)},
+     "wave": {"type": "integer", "minimum": 1}, "ready_min": {"type": "integer"},
+     "eat_min": {"type": "integer"}, "own_tray": {"type": "boolean"}},
 )  # fmt: skip
 
 _COUNT = {"type": "integer", "minimum": 0}
@@ -248,7 +278,7 @@ _PLAN_PROPERTIES = {
     "blocked_by": _TEXTS,
     "why_no": _MAYBE_TEXT,
     "nearest_yes": {"anyOf": [{"type": "array", "items": _object("change to why patch", {
-        "change": {"enum": ["budget_total", "use_at", "style", "count", "rules"]},
+        "change": {"enum": ["budget_total", "use_at", "style", "count", "rules", "fire"]},
         "to": {}, "why": _TEXT, "patch": {"type": "object"}})}, {"type": "null"}]},
     "unusable": {"type": "array", "items": _object("id why", {"id": _TEXT, "why": _TEXT})},
 }  # fmt: skip

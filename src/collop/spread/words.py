@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from collop.measures import Money, decimal_of
 from collop.reference import cook_minimum
+from collop.spread.cooking import cook_as
 from collop.spread.cousins import bird_against_parts, serving_cost
 from collop.spread.diet import may_eat
 from collop.spread.options import is_slow
@@ -14,7 +15,7 @@ from collop.spread.picks import Pick
 from collop.spread.plan import Cousin, Line, Spread
 from collop.spread.problem import Avoid, Offer, SpreadProblem
 
-__all__ = ["AIM_TITLES", "cook_as", "cook_to", "gave_up", "reason", "say_line"]
+__all__ = ["AIM_TITLES", "cook_to", "gave_up", "reason", "say_line"]
 
 AIM_TITLES = {
     "best-value": "Best value",
@@ -24,27 +25,8 @@ AIM_TITLES = {
     "helps-the-animal": "Helps the animal",
 }
 MOST_WORDS = 25
-_BIRDS = frozenset({"chicken", "duck", "goose", "turkey", "guinea fowl"})
-_GROUND_WORDS = ("mince", "ground", "link", "patt", "sausage", "burger")
 #: A saving under this is not worth a word at the counter [%].
 _WORTH_SAYING = 4
-
-
-def cook_as(offer: Offer) -> str:
-    """Return ``whole``, ``ground``, ``poultry`` or ``none``: how the minimum is looked up.
-
-    What the shop says counts; birds are always poultry, links and mince always ground.
-    """
-    species = {tag.name for tag in offer.tags if tag.kind == "species"}
-    if offer.is_meat_free:
-        return "none"
-    if species & _BIRDS or offer.cook_as == "poultry":
-        return "poultry"
-    if offer.cook_as == "ground" or offer.casing is not None:
-        return "ground"
-    if any(word in offer.name.lower() for word in _GROUND_WORDS):
-        return "ground"
-    return "whole"
 
 
 def cook_to(offer: Offer) -> dict[str, object] | None:
@@ -94,14 +76,23 @@ def _lower(name: str) -> str:
 
 
 def say_line(
-    problem: SpreadProblem, lines: Sequence[Line], per_head: Money, left: Money | None
+    problem: SpreadProblem,
+    lines: Sequence[Line],
+    per_head: Money,
+    left: Money | None,
+    late: int = 0,
 ) -> str:
-    """Return the sentence to read aloud: at most 25 words, with the money a head."""
+    """Return the sentence to read aloud: at most 25 words, with the money a head.
+
+    `late` is how long after the first the last round is eaten [min].
+    """
     names = _said_names([line.option.offer for line in lines])
     names = [names[0], *(_lower(name) for name in names[1:])]
     tail = f"{per_head} a head for {problem.heads}"
     if left is not None:
         tail += f", {left} left"
+    if late:
+        tail += f", in rounds over {late} minutes"
     for most in range(len(names), 0, -1):
         shown = names[:most]
         more = len(names) - most
