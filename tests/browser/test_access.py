@@ -29,6 +29,7 @@ STATES = {
     "put away": "/put-away",
     "styles": "/styles",
     "new line": "/case/new",
+    "cooking": "/case/C17/cook",
     "sums": "/chalk/sums",
     "equation": "/chalk/sums/equation?tag=B-41F",
     "equation error": "/chalk/sums/equation?bought=x&c1_name=a&c1_weight=y&step=0.05&ends=z",
@@ -49,6 +50,13 @@ STATES = {
     "plan compared": "/bench/plan?keep=L-207&do=B-41H:hind-mince:any&try=B-41H",
     "farm call": "/farm",
     "farm call error": "/farm?lamb=x",
+    "fire": "/hook/H2/fire",
+    "fire, no food": "/hook/H3/fire",
+    "fire, gone": "/fire/nothing-here",
+    "fire sums": "/fire-sums",
+    "heat": "/fire-sums/heat?thick=30&scale=F&start=41&medium=350&until=145&rest=10&at=5+10",
+    "heat error": "/fire-sums/heat?thick=x&start=y",
+    "lethality": "/fire-sums/lethality?scale=F&history=0+40%0A30+150%0A40+150",
 }
 
 

@@ -67,7 +67,7 @@ def first_form(rows):
 def test_down_and_up_keeps_all_that_the_first_form_had(filled, url):
     """Two steps down and up again keep every row of the first tables, and the guards come back."""
     rows, guards = rows_of(filled), guards_of(filled)
-    assert len(guards) == 51
+    assert len(guards) == 57
     migrate_shop(url, "0001")
     assert guards_of(filled) == []
     with pytest.raises(StorageTrouble, match="older"):
@@ -164,3 +164,16 @@ def test_an_address_that_is_none_is_told():
     """Migrating needs a database."""
     with pytest.raises(StorageTrouble, match="no database address"):
         migrate_shop("not an address")
+
+
+def test_a_shop_without_ways_to_cook_offers_the_minutes_of_its_case(filled, url):
+    """Brought up from the step before fire sheets, lines have no body and keep their own times."""
+    migrate_shop(url, "0006")
+    migrate_shop(url)
+    with open_shop(url) as shop:
+        assert shop.check() == []
+        offered = {one["id"]: one["minutes"] for one in shop.offers()}
+        assert offered["C17"] == [12, 18]
+        assert shop.fire.cook("C17") is None
+        assert shop.fire.facts("H2").kind is None
+        assert shop.fire.problem("H2")["items"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from wished import lb, line, order, per_lb
+from wished import case_line, lb, line, order, per_lb
 
 from collop.errors import NotFound
 from collop.measures import UnitPrice, Weight, WeightUnit
@@ -16,7 +16,7 @@ KEYS = {
     "frozen_lb", "boneless_fraction", "grill_sq_in_per_lb", "minutes", "method", "styles",
     "slots", "eating", "worth_per_lb", "days_left", "cover_days", "on_hand_lb", "neighbour",
     "cook_as",
-    "side_lb",
+    "side_lb", "cook",
 }  # fmt: skip
 
 
@@ -34,16 +34,27 @@ def test_an_offer_has_the_keys_of_the_contract_and_no_other(shop):
 
 
 def test_lamb_leg_is_offered_as_the_table_says(shop):
-    """One offer in full."""
-    assert offers(shop)["C01"] == {
+    """One offer in full; its minutes are those of the fire sheet, near the table's 75 to 100."""
+    found = offers(shop)["C01"]
+    low, high = found["minutes"]
+    assert (low, high) == shop.fire.minutes_of(case_line(shop, "C01"))
+    assert 50 <= low <= 75
+    assert 100 <= high <= 130
+    assert found == {
         "id": "C01", "name": "Lamb leg, bone in", "species": "lamb", "contains": [],
         "casing": None, "price_per_lb": "11.20", "free_lb": "8.00", "pieces_lb": None,
         "frozen_lb": "0", "boneless_fraction": 0.72, "grill_sq_in_per_lb": 26,
-        "minutes": [75, 100], "method": "covered grill or oven", "styles": ["plate", "shared"],
+        "minutes": [low, high], "method": "covered grill or oven", "styles": ["plate", "shared"],
         "slots": ["centre"], "eating": {"plate": 0.7, "shared": 0.75}, "worth_per_lb": "0",
         "days_left": 4, "cover_days": 0.67, "on_hand_lb": "34.00", "neighbour": None,
         "cook_as": "whole",
         "side_lb": "8.33",
+        "cook": {
+            "method": "indirect", "treatment": "whole", "rest_min": None, "hold_min": None,
+            "carve": None,
+            "body": {"form": "roast", "thickness_mm": 85.0, "measured": True, "fat_rich": False,
+                     "bone": True},
+        },
     }  # fmt: skip
 
 

@@ -20,7 +20,11 @@ from collop.cli.chalk_shop import moves, piece
 from collop.cli.choices import choices
 from collop.cli.cutting import flow, rail, stock, trace
 from collop.cli.farmcall import farmcall
+from collop.cli.fire import fire
+from collop.cli.firesheet import firesheet
+from collop.cli.heat import heat
 from collop.cli.knife import balance, cuttingtest, yields
+from collop.cli.lethality import lethality
 from collop.cli.scale import scale
 from collop.cli.shop import check, demo, migrate, new, serve
 
@@ -45,6 +49,10 @@ _COMMANDS = (
     benches, benchplan, worths,
     farmcall,
     blend,
+    fire,
+    firesheet,
+    lethality,
+    heat,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

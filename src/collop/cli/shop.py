@@ -180,7 +180,7 @@ def serve(path: str, day: str, host: str, port: int, names: tuple[str, ...]) -> 
     click.echo(f"{shop.settings().name} is open on http://{host}:{port}/  (Ctrl-C closes)")
     with shop:
         uvicorn.run(
-            create_app(shop, hosts=[host, *names], replan=True), host=host, port=port,
+            create_app(shop, hosts=[host, *names], replan=True, warm=True), host=host, port=port,
             log_level="warning",
         )  # fmt: skip
 

@@ -21,6 +21,8 @@ from collop.shop.chalk_room import ChalkRoom
 from collop.shop.clock import DEMO_MONDAY, DEMO_START, Clock, DemoClock, StillClock, WallClock
 from collop.shop.cutting_room import CuttingRoom
 from collop.shop.demo_week import demo_case_friday
+from collop.shop.fire_model import CaseCook, DontEat, FireFacts, FireSheet, Thickness
+from collop.shop.fire_room import FireRoom
 from collop.shop.front import Shop
 from collop.shop.knife_model import (
     Break,
@@ -77,6 +79,7 @@ __all__ = [
     "BookingEvent",
     "BookingLine",
     "Break",
+    "CaseCook",
     "CaseLine",
     "ChalkAnimal",
     "ChalkPart",
@@ -87,6 +90,10 @@ __all__ = [
     "CuttingRoom",
     "Delivery",
     "DemoClock",
+    "DontEat",
+    "FireFacts",
+    "FireRoom",
+    "FireSheet",
     "Flow",
     "FlowLink",
     "KeptPlan",
@@ -116,6 +123,7 @@ __all__ = [
     "StillClock",
     "StockLine",
     "Style",
+    "Thickness",
     "Trace",
     "TracedLot",
     "WallClock",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
@@ -21,6 +21,8 @@ from collop.measures import (
     round_fraction,
 )
 from collop.shop.board import board_at
+from collop.shop.fire_cooks import load_cooks
+from collop.shop.fire_model import CaseCook
 from collop.shop.ledger import Pick, held_by
 from collop.shop.model import BoardValue, CaseLine, Settings
 from collop.shop.stock import stock_sums
@@ -104,8 +106,9 @@ def cover_days(free: Weight, usual: Weight | None) -> Decimal | None:
 
 
 def _case_line(
-    row: AnyRow, stock: _Stock, price: UnitPrice, today: date, *, unit: WeightUnit
-) -> CaseLine:
+    row: AnyRow, stock: _Stock, price: UnitPrice, today: date, *, unit: WeightUnit,
+    cooks: Mapping[str, CaseCook],
+) -> CaseLine:  # fmt: skip
     free = Weight(stock.free, stock.unit)
     return CaseLine(
         id=row.id, name=row.name, species=row.species, form=row.form, price=price,
@@ -121,7 +124,7 @@ def _case_line(
         cover_days=cover_days(
             free, None if row.usual_per_day is None else Weight(row.usual_per_day, unit)
         ),
-        cook_as=row.cook_as, lot=stock.lot,
+        cook_as=row.cook_as, lot=stock.lot, cook=cooks.get(row.id),
     )  # fmt: skip
 
 
@@ -146,11 +149,11 @@ def load_case(
         _leave_out(conn, stock, leaving_out)
     prices = board_at(conn, moment, chosen.currency)
     rows = conn.execute(select(case_lines).order_by(case_lines.c.position, case_lines.c.id))
+    cooks = load_cooks(conn)
     empty = _Stock(unit=chosen.legal_unit)
+    today, unit = moment.date(), chosen.legal_unit
     return tuple(
-        _case_line(
-            row, stock.get(row.id, empty), prices[row.id], moment.date(), unit=chosen.legal_unit
-        )
+        _case_line(row, stock.get(row.id, empty), prices[row.id], today, unit=unit, cooks=cooks)
         for row in rows
         if row.id in prices
     )

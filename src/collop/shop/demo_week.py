@@ -17,6 +17,7 @@ from collop.shop.board import set_price
 from collop.shop.booking import Terms, book_in, enter
 from collop.shop.case import cover_days
 from collop.shop.clock import DEMO_MONDAY, DEMO_START, StillClock
+from collop.shop.demo_fire import demo_cooks, seed_cooks, seed_fires
 from collop.shop.demo_rail import (
     FROM_THE_BREAK,
     demo_table,
@@ -213,6 +214,8 @@ def seed_demo(store: Store, day: str = "tuesday") -> None:
         _seed_orders(act, not_there=empty)
         seed_claims(act)
         _seed_wants(act)
+        seed_cooks(act)
+        seed_fires(act, set(act.conn.scalars(select(bookings.c.number))))
         return "demo"
 
     entered = _ENTERED if day == "tuesday" else DEMO_MONDAY - timedelta(minutes=5)
@@ -237,6 +240,7 @@ def _friday_line(row: dict[str, str], full: dict[str, str], more: dict[str, str]
         slots=tuple(kept["slots"]), piece_lb=_pieces(free, more["piece_lb"]) or None,
         neighbour=kept["neighbour"], cook_as=kept["cook_as"], lot=f"{row['id']}-{_FRIDAY:%m%d}",
         cover_days=cover_days(free, Weight(kept["usual_per_day"])),
+        cook=demo_cooks().get(row["id"]),
     )  # fmt: skip
 
 

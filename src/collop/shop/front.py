@@ -18,6 +18,7 @@ from collop.shop.board_guard import put_on_board
 from collop.shop.case import board_value, load_case
 from collop.shop.chalk_room import ChalkRoom
 from collop.shop.cutting_room import CuttingRoom
+from collop.shop.fire_room import FireRoom
 from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
 from collop.shop.knife_model import RailPiece
 from collop.shop.model import (
@@ -64,6 +65,8 @@ class Shop:
         self.chalk = ChalkRoom(room)
         #: The cutting plan and the list of the cutting room.
         self.bench = BenchRoom(room)
+        #: Fire sheets, and how each line cooks.
+        self.fire = FireRoom(room)
 
     def __enter__(self) -> Self:
         return self

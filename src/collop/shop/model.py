@@ -11,6 +11,7 @@ from typing import Any
 
 from collop.measures import Money, Rounding, UnitPrice, Weight, WeightUnit, sum_money
 from collop.shop.bench_choices import BenchHand
+from collop.shop.fire_model import CaseCook
 
 __all__ = [
     "BenchHand",
@@ -141,7 +142,7 @@ class CaseLine:
 
     `piece_lb` lists the free pieces of goods sold whole, and is None for goods sold by weight.
     `cover_days` is free weight over the usual daily pace. `lot` and `use_by` are those of the
-    oldest stock that is left.
+    oldest stock that is left. `cook` is how it is cooked, None if nobody told.
     """
 
     id: str
@@ -168,6 +169,7 @@ class CaseLine:
     cook_as: str
     lot: str | None
     past: Weight = _NOTHING
+    cook: CaseCook | None = None
 
     @property
     def is_past(self) -> bool:

@@ -9,6 +9,8 @@ from typing import Any
 
 from collop.measures import UnitPrice, Weight, WeightUnit
 from collop.shop.board import price_text
+from collop.shop.fire_cooks import minutes_of
+from collop.shop.fire_problem import offer_cook
 from collop.shop.model import CaseLine
 from collop.shop.picking import piece_text
 
@@ -67,7 +69,7 @@ def _offer(line: CaseLine, side: Weight | None, worth: str) -> dict[str, Any]:
         "frozen_lb": free if line.form == "frozen" else "0",
         "boneless_fraction": float(line.boneless_fraction),
         "grill_sq_in_per_lb": _number(line.grill_sq_in_per_lb),
-        "minutes": list(line.minutes),
+        "minutes": list(minutes_of(line)),
         "method": line.method,
         "styles": list(line.styles),
         "slots": list(line.slots),
@@ -79,6 +81,7 @@ def _offer(line: CaseLine, side: Weight | None, worth: str) -> dict[str, Any]:
         "neighbour": line.neighbour,
         "cook_as": line.cook_as,
         "side_lb": None if side is None else _floor_lb(side),
+        "cook": offer_cook(line),
     }
 
 

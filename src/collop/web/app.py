@@ -32,8 +32,12 @@ from collop.web import (
     chalk,
     chalk_line,
     choices,
+    cook,
     device,
     farm_call,
+    fire,
+    fire_room,
+    fire_sums,
     flow,
     hand_over,
     hook,
@@ -53,6 +57,7 @@ from collop.web.rendering import STATIC, asset, page, static_digest
 from collop.web.replanning import Replanner
 from collop.web.room import Room
 from collop.web.security import KnownHostsOnly, OwnRequestsOnly, SafeHeaders
+from collop.web.warming import Warmer
 
 if TYPE_CHECKING:
     from collop.shop import Shop
@@ -68,9 +73,10 @@ _KEPT_FILES = (
     "bench.js", "replan.css", "replan.js",
 )  # fmt: skip
 _SCREENS = (
-    ask, booking, case, case_new, hook, add_to_booking, hand_over, receiving, rail, knife, putting,
-    scale, flow, trace, yields, styles, device, board, bench, bench_paper, bench_plan,
-    bench_state, farm_call, sums, choices, chalk_line, chalk,
+    ask, booking, case, case_new, cook, hook, add_to_booking, hand_over, receiving, rail, knife,
+    putting, scale, flow, trace, yields, styles, device, board, bench, bench_paper, bench_plan,
+    bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
+    fire_sums,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
@@ -81,6 +87,7 @@ def create_app(
     answer: Answer | None = None,
     hosts: Sequence[str] | None = None,
     replan: bool = False,
+    warm: bool = False,
 ) -> FastAPI:
     """Return the counter's application for an open shop.
 
@@ -94,6 +101,8 @@ def create_app(
         Names this shop answers to, beside localhost and addresses in figures; left out, any.
     replan : bool
         Whether the cutting plan is kept current in the background while the server runs.
+    warm : bool
+        Whether what the first tap needs is got ready in the background when the server starts.
     """
     if answer is None:
         from collop.spread import answer as kernel  # noqa: PLC0415 -- the solver is heavy
@@ -102,7 +111,7 @@ def create_app(
     replanner = Replanner(shop) if replan else None
     app = FastAPI(
         title="collop",
-        lifespan=_replanning(replanner),
+        lifespan=_beside([*([replanner] if replanner else []), *([Warmer(shop)] if warm else [])]),
         docs_url=None,
         redoc_url=None,
         middleware=[
@@ -126,19 +135,18 @@ def create_app(
     return app
 
 
-def _replanning(replanner: Replanner | None) -> Callable[[FastAPI], Any]:
-    """Return what plans in the background as long as the server runs."""
+def _beside(threads: Sequence[Replanner | Warmer]) -> Callable[[FastAPI], Any]:
+    """Return what runs in the background as long as the server does."""
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
-        if replanner is None:
-            yield
-            return
-        replanner.start()
+        for one in threads:
+            one.start()
         try:
             yield
         finally:
-            await run_in_threadpool(replanner.stop)
+            for one in threads:
+                await run_in_threadpool(one.stop)
 
     return lifespan
 

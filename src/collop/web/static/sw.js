@@ -76,6 +76,7 @@ self.addEventListener("fetch", function (event) {
   const request = event.request;
   const address = new URL(request.url);
   if (request.method !== "GET" || address.origin !== self.location.origin) { return; }
+  if (address.pathname.startsWith("/fire/")) { return; }  // a customer's own sheet: no device keeps it
   if (address.pathname.startsWith("/static/") && address.searchParams.has("v")) {
     event.respondWith(keptFile(request));
   } else if (request.mode === "navigate" || address.pathname === BOARD) {
