@@ -67,6 +67,8 @@ def _items(plan: Plan) -> Iterator[str]:
         core = "-"
         if item["pull_f"] is not None:
             core = f"{item['pull_f']} °F ({item['pull_c']} °C)"
+            if plan["unit"] == "C":
+                core = f"{item['pull_c']} °C ({item['pull_f']} °F)"
         yield f"  {item['name'][:29]:<30}{band:>12}{planned:>6}{core:>18}"
 
 

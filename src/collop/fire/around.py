@@ -12,9 +12,7 @@ References
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
-from math import ceil
 
 from collop.fire.around_after import after_steps, cautions
 from collop.fire.around_items import (
@@ -29,7 +27,16 @@ from collop.fire.around_items import (
 )
 from collop.fire.clocks import out_minutes
 from collop.fire.laying import Laying
-from collop.fire.problem import COAL_HEATS, METHODS, FireItem, FireProblem, Zone
+from collop.fire.lighting import (
+    COALS_MIN,
+    GAS_MIN,
+    OVEN_MIN,
+    PLATE_MIN,
+    heating,
+    home_minute,
+    is_gas,
+)
+from collop.fire.problem import COAL_HEATS, METHODS, FireItem, FireProblem
 
 __all__ = [
     "COALS_MIN",
@@ -46,10 +53,6 @@ __all__ = [
     "thaw_refusal",
 ]
 
-#: From lighting to coals that are covered with ash [min]; common practice, no published source.
-COALS_MIN = 30
-#: From lighting to hot: gas with its lid down, oven, plate [min]; common practice.
-GAS_MIN, OVEN_MIN, PLATE_MIN = 15, 20, 10
 _LIGHT = {
     "coals": "light the coals; ready when covered with ash",
     "oven": "light it",
@@ -65,27 +68,15 @@ def earliest_start(problem: FireProblem, item: FireItem) -> int | None:
     int or None
         Minutes from the first serving time; None where now is not known.
     """
-    if problem.now is None:
+    home = home_minute(problem)
+    if home is None:
         return None
-    home = ceil((problem.now - problem.servings[0].at).total_seconds() / 60)
-    home += problem.ride_min or 0
     heat = METHODS[item.method][0]
-    ready = min((_heating(zone, heat) for zone in problem.zones if heat in zone.heats), default=0)
+    ready = min((heating(zone, heat) for zone in problem.zones if heat in zone.heats), default=0)
     thaw = thaw_of(problem, item, 0)
     if thaw is not None:
         ready = max(ready, thaw.soonest_min)
     return home + ready
-
-
-def _is_gas(zone: Zone) -> bool:
-    return re.search(r"\b(gas|propane|electric)\b", zone.name.casefold()) is not None
-
-
-def _heating(zone: Zone, heat: str) -> int:
-    """Return the minutes from lighting until a zone can be used at a heat."""
-    if heat in COAL_HEATS:
-        return GAS_MIN if _is_gas(zone) else COALS_MIN
-    return {"oven": OVEN_MIN, "plate": PLATE_MIN}.get(heat, 0)
 
 
 def _first_uses(laying: Laying) -> dict[tuple[str, str], tuple[int, int]]:
@@ -117,7 +108,7 @@ def coals(problem: FireProblem, laying: Laying) -> list[Step]:
         start, end = uses[zone.id, "coals"]
         start = min(start, laying.lit.get(zone.id, start))
         spent = end if zone.minutes is None else max(end, start + zone.minutes)
-        times = {"light": start - _heating(zone, "direct"), "ready": start, "out": spent}
+        times = {"light": start - heating(zone, "direct"), "ready": start, "out": spent}
         found.append(
             {"zone": zone.id, "name": zone.name}
             | {
@@ -194,7 +185,7 @@ def _lighting(
         for kind, words in _LIGHT.items():
             if (zone.id, kind) in uses:
                 heat = "direct" if kind == "coals" else kind
-                if kind == "coals" and _is_gas(zone):
+                if kind == "coals" and is_gas(zone):
                     words = "light it, lid down"  # noqa: PLW2901 - the words of this zone
-                at = moment_of(problem, uses[zone.id, kind] - _heating(zone, heat))
+                at = moment_of(problem, uses[zone.id, kind] - heating(zone, heat))
                 yield step(at, "light", f"{zone.name}: {words}.")

@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from collop.fire.checker_food import check_course, check_minutes
 from collop.fire.laying import LaidLoad, LaidStage, Laying
+from collop.fire.lighting import heating
 from collop.fire.problem import Course, FireItem, FireProblem, Zone
 from collop.fire.scheduling import ROUND_MIN
 from collop.fire.scheduling_loads import CHANGEOVER_MIN
@@ -197,14 +198,21 @@ def _check_hands(problem: FireProblem, loads: list[LaidLoad]) -> list[str]:
 
 def _check_now(
     problem: FireProblem, loads: list[LaidLoad], items: Mapping[str, FireItem]
-) -> Iterator[str] | list[str]:
-    """Check that nothing starts before it is known."""
+) -> Iterator[str]:
+    """Check that nothing goes on before it is home and its fire is hot."""
     if problem.now is None:
-        return []
+        return
     zero = min(problem.servings, key=lambda serving: serving.at_min)
     now = math.ceil(Fraction(str((problem.now - zero.at).total_seconds())) / 60) + zero.at_min
-    return [f"{items[load.item].name} would have gone on {now - load.start} min ago."
-            for load in loads if load.start < now]  # fmt: skip
+    home, zones = now + (problem.ride_min or 0), {zone.id: zone for zone in problem.zones}
+    for load in loads:
+        name = items[load.item].name
+        if load.start < home:
+            yield f"{name} would have gone on {home - load.start} min before it is home."
+        for stage in load.stages:
+            early = home + heating(zones[stage.zone], stage.heat) - stage.start
+            if early > 0:
+                yield f"{name} is in {stage.zone} {early} min before that can be hot."
 
 
 def check_waits(

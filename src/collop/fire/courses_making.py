@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,7 +53,8 @@ def make_course(key: CourseKey, samples: int) -> Course:
     modelled = key.body is not None and "pot" not in METHODS[key.method] and target is not None
     if modelled:
         try:
-            return _from_model(key, target or 0.0, samples)
+            # told minutes play no part here: the same piece is run once, whatever is told beside it
+            return _from_model(replace(key, minutes=None, stages=None), target or 0.0, samples)
         except BadValue:
             if key.minutes is None and key.stages is None:
                 raise
@@ -107,6 +109,7 @@ def _shared(heats: tuple[str, ...], total: Floats) -> Iterator[StageTime]:
 # ---- the heat model
 
 
+@lru_cache(maxsize=512)
 def _from_model(key: CourseKey, target: float, samples: int) -> Course:
     pull = _pull(key, target)
     cook = cook_of(key, pull)

@@ -80,7 +80,7 @@ class Laying:
     lit, out : mapping of zone id to int
         First and last use of each zone with a limited time [min].
     quantile : float
-        The share of each item's samples its planned minutes cover.
+        The least share of any item's samples that its planned minutes cover.
     ready : mapping of serving id to float
         Share of samples in which all of that serving is ready in time.
     status, bound_gap : str, int

@@ -15,7 +15,7 @@ its chance is told as it is.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from collop.fire.laying import LaidLoad, Laying
 from collop.fire.problem import Course, FireProblem
@@ -81,24 +81,36 @@ def _surest(
     """Raise the shares that are covered until the chance is reached or no plan goes."""
     best = _laying(problem, courses, found, SHARES[0])
     left = most - found.work  # raising may take as much work as the first plan may
-    tried: list[dict[str, float]] = []
-    for part in AIMS:
-        if _least(best) >= problem.chance or left <= 0:
-            break
-        shares = shares_for(problem, courses, problem.chance + part * (1 - problem.chance))
-        if shares in tried:
-            continue
-        tried.append(shares)
-        found = solve(problem, courses, shares, work=left, **step)
-        left -= found.work
-        if not found.loads:
-            break
-        surer = _laying(problem, courses, found, min(shares.values()))
-        if len(surer.late_rounds) > len(best.late_rounds):
-            break  # never more rounds for the sake of a better chance
-        if _least(surer) > _least(best):
-            best = surer
+    for ladder in (_own_shares(problem, courses), _common_shares(problem)):
+        for shares in ladder:
+            if _least(best) >= problem.chance or left <= 0:
+                return best
+            found = solve(problem, courses, shares, work=left, **step)
+            left -= found.work
+            if not found.loads:
+                break
+            surer = _laying(problem, courses, found, min(shares.values()))
+            if len(surer.late_rounds) > len(best.late_rounds):
+                break  # never more rounds for the sake of a better chance
+            if _least(surer) > _least(best):
+                best = surer
     return best
+
+
+def _own_shares(problem: FireProblem, courses: Mapping[str, Course]) -> Iterator[dict[str, float]]:
+    """Yield a share for each item by what its minutes cost, for surer and surer aims."""
+    before: dict[str, float] = {}
+    for part in AIMS:
+        shares = shares_for(problem, courses, problem.chance + part * (1 - problem.chance))
+        if shares != before:
+            yield shares
+        before = shares
+
+
+def _common_shares(problem: FireProblem) -> Iterator[dict[str, float]]:
+    """Yield one share for all: short waits on a full grill may not bear long cheap minutes."""
+    for share in SHARES[1:]:
+        yield dict.fromkeys((item.id for item in problem.items), share)
 
 
 def _least(laying: Laying) -> float:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
+from collop.fire.lighting import first_minute, home_minute
 from collop.fire.problem import Course, FireItem, FireProblem
 from collop.fire.schedule_limits import (
     LATEST_MIN,
@@ -24,7 +25,6 @@ from collop.fire.scheduling_loads import (
     MOST_LOADS,
     MOST_MINUTES,
     course_for,
-    first_minute,
     planned_minutes,
     routes_of,
     runs_of,
@@ -152,11 +152,12 @@ def _plain(
     routes = routes_of(item, course, problem)
     yield from _too_large(problem, item, routes)
     yield from _too_long(problem, item, routes, minutes)
-    now, needs = first_minute(problem), sum(minutes) + course.rest_min
+    heats = [stage.heat for stage in course.stages]
+    now, needs = first_minute(problem, heats, minutes), sum(minutes) + course.rest_min
     if now is not None and served_at(problem, item) - needs < now:
         left = max(0, served_at(problem, item) - now)
         yield Reason("minutes", item.id, f"{item.name} needs {needs} min with its rest; {left} "
-                     "min are left before it is eaten.")  # fmt: skip
+                     "min are left once it is home and the fire is hot.")  # fmt: skip
 
 
 def _too_large(
@@ -257,7 +258,7 @@ def _have(name: str, tried: _Tried) -> str:
         return f"What is done first would wait too long; {shortest.name} may wait {most} min."
     if name == "hands":
         return f"Each move takes a minute, and {problem.hands} can do it at the fire."
-    now = first_minute(problem) or 0
+    now = home_minute(problem) or 0
     return f"There are {max(0, -now)} min until the first serving time."
 
 

@@ -18,7 +18,6 @@ __all__ = [
     "Lot",
     "Run",
     "course_for",
-    "first_minute",
     "lots_of",
     "planned_minutes",
     "routes_of",
@@ -114,18 +113,6 @@ def served_at(problem: FireProblem, item: FireItem) -> int:
         if serving.id == item.serving:
             return serving.at_min
     raise BadValue(f"{item.name} is for {item.serving!r}, which is no serving time; name one.")
-
-
-def first_minute(problem: FireProblem) -> int | None:
-    """Return when the food can be home, in minutes from the first serving time; None if not told.
-
-    That is `now`, rounded up, and the ride.
-    """
-    if problem.now is None:
-        return None
-    first = min(problem.servings, key=lambda serving: serving.at_min)
-    seconds = (problem.now - first.at).total_seconds()
-    return math.ceil(seconds / 60) + first.at_min + (problem.ride_min or 0)
 
 
 def planned_minutes(course: Course, quantile: float) -> tuple[int, ...] | None:

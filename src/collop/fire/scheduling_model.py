@@ -20,8 +20,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, TypeAlias
 
+from collop.fire.lighting import first_minute
 from collop.fire.problem import FireItem, FireProblem, Zone
-from collop.fire.scheduling_loads import CHANGEOVER_MIN, Lot, Run, first_minute, runs_of
+from collop.fire.scheduling_loads import CHANGEOVER_MIN, Lot, Run, runs_of
 
 #: A variable or sum of the solver, which has no types of its own.
 Term: TypeAlias = Any
@@ -56,7 +57,7 @@ class Model:
     cp: Any
     zones: Mapping[str, Zone]
     scale: int
-    now: int | None
+    problem: FireProblem
     model: Any
     minutely: bool
     placed: list[Placed] = field(default_factory=list)
@@ -88,7 +89,8 @@ def area_scale(areas: Iterable[Fraction]) -> int:
 
 def _add_lot(m: Model, lot: Lot, there: Term, *, latest: int) -> bool:
     """Add a load that may be ready up to `latest` after serving; False if it cannot be."""
-    low = -lot.hold if m.now is None else max(-lot.hold, m.now - lot.base)
+    first = first_minute(m.problem, lot.heats, lot.minutes)
+    low = -lot.hold if first is None else max(-lot.hold, first - lot.base)
     if low > latest:
         return False
     shift = m.model.new_int_var(low, latest, "")
@@ -242,7 +244,7 @@ def build(
     zones = {zone.id: zone for zone in problem.zones}
     areas = [lot.area_sq_in for each in modes.values() for lots in each.values() for lot in lots]
     areas += [zone.area_sq_in for zone in problem.zones if zone.area_sq_in is not None]
-    m = Model(cp=cp_model, zones=zones, scale=area_scale(areas), now=first_minute(problem),
+    m = Model(cp=cp_model, zones=zones, scale=area_scale(areas), problem=problem,
                model=cp_model.CpModel(), minutely=minutely)  # fmt: skip
     for name in _shared(problem, problem.items):
         m.meat[name] = m.model.new_int_var(-1_000_000, 1_000_000, "")
