@@ -172,7 +172,7 @@ def test_as_many_loads_as_coals_and_plates_wait_but_never_over_three(minutes, ho
         ({}, "covered grill or oven", GRILL, "indirect"),
         ({}, "indirect then direct", GRILL, "indirect then direct"),
         ({"method": "indirect"}, "direct grill", GRILL, "indirect"),
-        ({"method": "oven"}, "direct grill", GRILL, "direct"),
+        ({"method": "oven"}, "direct grill", GRILL, "indirect"),
         ({}, "covered grill or oven", GRILL | {"oven": True}, "oven"),
         ({"method": "oven then direct"}, "low oven, finish on grill", GRILL | {"oven": True},
          "oven then direct"),

@@ -7,6 +7,7 @@ shop's; what they mean on a grill is common practice, no published source.
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from collop.fire.problem import Stage
@@ -186,8 +187,8 @@ def stewed(minutes: tuple[int, int]) -> tuple[int, int]:
 
 
 def cook_as_of(
-    said: str | None, *, name: str, species: str | None, casing: str | None = None,
-    treatment: str = "whole", meat_free: bool = False,
+    said: str | None, *, name: str, species: Collection[str], casing: str | None = None,
+    treatment: str = "whole",
 ) -> str:  # fmt: skip
     """Return ``whole``, ``ground``, ``poultry`` or ``none``: which published minimum rules it.
 
@@ -198,23 +199,25 @@ def cook_as_of(
     ----------
     said : str or None
         What the shop says of the line.
-    name, species, casing : str
-        Of the line; `casing` is the animal of it.
+    name : str
+        Of the line.
+    species : collection of str
+        Every animal it is made of; none if nothing in it is meat.
+    casing : str or None
+        The animal of its casing.
     treatment : str
         One of ``whole``, ``tenderised``, ``injected``, ``rolled`` and ``ground``.
-    meat_free : bool
-        Whether nothing in it is meat.
 
     Examples
     --------
-    >>> cook_as_of("whole", name="Duck legs", species="duck")
+    >>> cook_as_of("whole", name="Duck legs", species={"duck"})
     'poultry'
-    >>> cook_as_of("whole", name="Rump", species="beef", treatment="tenderised")
+    >>> cook_as_of("whole", name="Rump", species={"beef"}, treatment="tenderised")
     'ground'
     """
-    if meat_free:
+    if not species:
         return "none"
-    if species in _BIRDS or said == "poultry":
+    if not _BIRDS.isdisjoint(species) or said == "poultry":
         return "poultry"
     if said == "ground" or casing is not None or treatment != "whole":
         return "ground"

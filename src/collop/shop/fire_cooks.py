@@ -17,22 +17,24 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
-from collop.fire.problem import BANDS, FORMS, METHODS, Body, FireItem, FireProblem, Stage
+from collop.fire.methods import cook_as_of, stages_of, way_for
+from collop.fire.problem import BANDS, FORMS, METHODS, Body, FireItem, FireProblem
 from collop.measures import Temperature
 from collop.reference import CookMinimum, cook_minimum
 from collop.shop.acts import Act
-from collop.shop.fire_methods import stages_of, way_by_method, way_of
 from collop.shop.fire_model import CaseCook, CookChange
 from collop.shop.fire_tables import case_cooks
 from collop.shop.model import CaseLine
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines
+from collop.spread.contents import tags_of
 
 __all__ = [
     "ORDINARY",
     "TREATMENTS",
     "body_of",
     "check_times",
+    "cook_as_told",
     "cook_rule",
     "load_changes",
     "load_cooks",
@@ -152,11 +154,12 @@ def check_times(cook: CaseCook, line: CaseLine) -> None:
     BadValue
         If a value is out of range, or the fire never brings such a piece to its core.
     """
-    _check(cook, line.cook_as)
+    cook_as = cook_as_told(line)
+    _check(cook, cook_as)
     item = ordinary_item(replace(line, cook=cook))
     if item is None:
         return
-    if item.method == "pot" or (line.cook_as == "none" and cook.done_f is None):
+    if item.method == "pot" or (cook_as == "none" and cook.done_f is None):
         if item.minutes is None:
             raise BadValue(
                 f"Form: the heat model knows no pot, and no food without a core to reach; {line.id}"
@@ -203,6 +206,18 @@ def treatment_of(cook: CaseCook | None, cook_as: str) -> str:
     if cook is not None and cook.treatment is not None:
         return cook.treatment
     return "ground" if cook_as == "ground" else "whole"
+
+
+def cook_as_told(line: CaseLine) -> str:
+    """Return which published minimum rules a line: never less than its name and animals ask for.
+
+    As a spread reads it; see `collop.fire.methods.cook_as_of`.
+    """
+    tags = tags_of(line.species, line.casing, line.contains)
+    if not any(tag.kind == "meat" for tag in tags):
+        return "none"
+    species = {tag.name for tag in tags if tag.kind == "species"} or {"meat"}
+    return cook_as_of(line.cook_as, name=line.name, species=species, casing=line.casing)
 
 
 def body_of(cook: CaseCook | None, **told: Any) -> dict[str, Any] | None:  # noqa: ANN401
@@ -252,18 +267,19 @@ def ordinary_item(line: CaseLine) -> FireItem | None:
     Its method is that on a covered grill, its weight says nothing.
     """
     cook, body = line.cook, body_of(line.cook)
-    way = way_by_method(cook.method) if cook and cook.method else way_of(line.method)
+    way = None if cook is None else way_for(line.method, cook.method)
     if cook is None or body is None or way is None:
         return None
-    treatment = treatment_of(cook, line.cook_as)
+    cook_as = cook_as_told(line)
+    treatment = treatment_of(cook, cook_as)
     has_minutes = line.minutes[1] > 0
     stages = stages_of(way.grill, line.minutes) if has_minutes else None
     return FireItem(
         id=line.id, name="", species=None if line.species == "none" else line.species,
         serving="main", weight_mlb=1000, area_sq_in=Fraction(0),
-        cook_as=_cooked_as(treatment, line.cook_as), method=way.grill,
+        cook_as=_cooked_as(treatment, cook_as), method=way.grill,
         minutes=(max(1, line.minutes[0]), line.minutes[1]) if has_minutes else None,
-        stages=tuple(Stage(one["heat"], *one["minutes"]) for one in stages) if stages else None,
+        stages=stages,
         body=Body(**body), done_c=None if cook.done_f is None else (cook.done_f - 32) / 1.8,
         rest_min=cook.rest_min, hold_min=cook.hold_min, treatment=treatment,
     )  # fmt: skip

@@ -6,9 +6,15 @@ from dataclasses import dataclass
 from math import ceil
 
 from collop.fire.clocks import hold_minutes, rest_minutes
+from collop.fire.methods import way_for
 from collop.reference import CookMinimum
-from collop.shop.fire_cooks import ORDINARY, cook_rule, minutes_of, ordinary_item
-from collop.shop.fire_methods import way_by_method, way_of
+from collop.shop.fire_cooks import (
+    ORDINARY,
+    cook_as_told,
+    cook_rule,
+    minutes_of,
+    ordinary_item,
+)
 from collop.shop.fire_model import CaseCook, CookChange
 from collop.shop.model import CaseLine
 
@@ -63,11 +69,11 @@ def told_of(line: CaseLine, changes: tuple[CookChange, ...]) -> CookTold:
     from collop.fire.courses import course_of  # noqa: PLC0415
 
     cook = line.cook
-    way = way_by_method(cook.method) if cook and cook.method else way_of(line.method)
+    way = way_for(line.method, None if cook is None else cook.method)
     item = ordinary_item(line)
     course = None if item is None else course_of(item, ORDINARY)
     by_model = course is not None and course.source == "model"
-    rule = cook_rule(cook, line.cook_as)
+    rule = cook_rule(cook, cook_as_told(line))
     return CookTold(
         line=line,
         method=None if way is None else way.grill,

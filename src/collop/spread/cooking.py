@@ -6,19 +6,18 @@ disagree on a minute.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 
 from collop.errors import BadValue
 from collop.fire.courses import course_of
-from collop.fire.problem import Course, FireItem, FireProblem, Stage
+from collop.fire.methods import STEW, Way, cook_as_of, stages_of, stewed, way_for
+from collop.fire.problem import METHODS, Course, FireItem, FireProblem
 from collop.fire.scheduling_loads import MOST_MINUTES, planned_minutes
 from collop.spread.problem import Cook, Fire, Offer
 
 __all__ = [
     "NEVER_MIN",
-    "STEW_MIN",
     "Times",
     "cook_as",
     "course_of_offer",
@@ -27,21 +26,10 @@ __all__ = [
     "times_of",
 ]
 
-#: A stew of shoulder, neck or shin is not done sooner; common practice, no published source.
-STEW_MIN = 120
 #: The share of samples in which the planned minutes are enough, as the sheet plans at the least.
 QUANTILE = 0.9
-#: A last browning over the coals, of minutes told in one figure; common practice, no published
-#: source [min].
-FINISH_MIN = (6, 12)
 #: Longer than anything cooks [min].
 NEVER_MIN = 10 * MOST_MINUTES
-_BIRDS = frozenset({"chicken", "duck", "goose", "turkey", "guinea fowl"})
-_GROUND_WORDS = ("mince", "ground", "link", "patt", "sausage", "burger")
-_SLOW_WORDS = re.compile(r"indirect|covered|smoke|oven")
-_POT_WORDS = re.compile(r"brais|pot")
-_BROWNED = frozenset({"indirect then direct", "oven then direct"})
-_BROWNED_WORDS = re.compile(r"(oven|indirect|cover|low|smok).*(then|finish)")
 _PLAIN = FireProblem(name="", servings=(), zones=(), items=())
 
 
@@ -62,61 +50,64 @@ class Times:
 def cook_as(offer: Offer) -> str:
     """Return ``whole``, ``ground``, ``poultry`` or ``none``: how the minimum is looked up.
 
-    What the shop says counts; birds are always poultry, links and mince always ground, and so is
-    a whole cut that a blade or needle has gone through, or that is rolled.
+    As on the sheet: see `collop.fire.methods.cook_as_of`.
     """
-    species = {tag.name for tag in offer.tags if tag.kind == "species"}
     if offer.is_meat_free:
         return "none"
-    if species & _BIRDS or offer.cook_as == "poultry":
-        return "poultry"
-    if offer.cook_as == "ground" or offer.casing is not None:
-        return "ground"
-    if offer.cook is not None and offer.cook.treatment != "whole":
-        return "ground"
-    if any(word in offer.name.lower() for word in _GROUND_WORDS):
-        return "ground"
-    return "whole"
+    return cook_as_of(
+        offer.cook_as,
+        name=offer.name,
+        species={tag.name for tag in offer.tags if tag.kind == "species"} or {"meat"},
+        casing=offer.casing,
+        treatment="whole" if offer.cook is None else offer.cook.treatment,
+    )
+
+
+def _way(offer: Offer, style: str) -> Way | None:
+    """Return how it is cooked in a dish style; None where its words do not say."""
+    if style == "stew":
+        return STEW
+    told = None if offer.cook is None else offer.cook.method
+    if told is None and not offer.method:
+        return Way("direct")
+    return way_for(offer.method, told)
 
 
 def is_potted(offer: Offer, style: str) -> bool:
-    """Tell whether it is cooked in a pot: every stew, and what is braised."""
-    told = offer.cook is not None and offer.cook.method == "pot"
-    return told or style == "stew" or _POT_WORDS.search(offer.method.lower()) is not None
+    """Tell whether it is cooked in a pot, or covered in an oven: every stew, and a braise."""
+    return _way(offer, style) == STEW
 
 
-def method_of(fire: Fire | None, offer: Offer, style: str, *, on_fire: bool) -> str:
-    """Return one of `METHODS`: as the shop says, or else as the words of the offer tell it.
+def method_of(fire: Fire | None, offer: Offer, style: str) -> str | None:
+    """Return one of `METHODS`: as on the sheet, by what the shop says or the words of the offer.
 
     Parameters
     ----------
-    on_fire : bool
-        Whether it lies on a zone of the fire; else it is in the oven or a pot.
+    fire : Fire or None
+        None where nothing is known of it: a covered grill, and a pot.
 
-    Notes
-    -----
-    What the shop says is how it is done on a covered grill.  What the oven takes is still browned
-    over the coals where the grill would have done so, if there are coals.
+    Returns
+    -------
+    str or None
+        None if it cannot be cooked at this fire.
     """
-    told, words = offer.cook and offer.cook.method, offer.method.lower()
-    browned = told in _BROWNED or (told is None and _BROWNED_WORDS.search(words) is not None)
-    if on_fire:
-        if browned:
-            return "indirect then direct"
-        if told in {"direct", "indirect"}:
-            return str(told)
-        return "indirect" if _SLOW_WORDS.search(words) else "direct"
-    if fire is not None and fire.pots and is_potted(offer, style):
-        return "pot"
-    lit = fire is not None and fire.minutes and any(zone.area_sq_in for zone in fire.zones)
-    return "oven then direct" if browned and lit and not is_potted(offer, style) else "oven"
+    way = _way(offer, style)
+    if fire is None:
+        return "oven" if way is None else way.method(oven=False)
+    if way is None:  # no words of a fire
+        return "oven" if fire.oven else None
+    method = way.method(oven=fire.oven, pots=fire.pots > 0)
+    if method == "pot":
+        return "pot" if fire.pots else None
+    if method == "oven" or (fire.minutes and any(zone.area_sq_in for zone in fire.zones)):
+        return method
+    # no grill to lie on: the oven takes it all, where there is no fire to be too small
+    return "oven" if fire.oven and (not fire.zones or METHODS[method][0] == "oven") else None
 
 
 def course_of_offer(offer: Offer, style: str, method: str) -> Course:
     """Return how the offer cooks in a dish style, as the Fire Sheet has it."""
-    low, high = offer.minutes
-    if style == "stew":
-        low, high = max(low, STEW_MIN), max(high, STEW_MIN)
+    low, high = stewed(offer.minutes) if style == "stew" else offer.minutes
     cook = offer.cook or Cook()
     body = None if is_potted(offer, style) else cook.body
     # nobody has said how long it takes: its body tells, or a minute, so that it has its place
@@ -133,26 +124,13 @@ def course_of_offer(offer: Offer, style: str, method: str) -> Course:
             method=method,
             piece_mlb=max(offer.pieces_mlb) if offer.pieces_mlb else None,
             minutes=minutes,
-            stages=None if minutes is None else _stages(method, minutes),
+            stages=None if minutes is None else stages_of(method, minutes),
             body=body,
             rest_min=cook.rest_min,
             hold_min=cook.hold_min,
             treatment=cook.treatment,
         )
     )
-
-
-def _stages(method: str, minutes: tuple[int, int]) -> tuple[Stage, ...] | None:
-    """Split minutes told in one figure into the stages of a method that has two.
-
-    The browning at the end takes `FINISH_MIN` of them, at most half.
-    """
-    first, _, last = method.partition(" then ")
-    if not last:
-        return None
-    finish = [max(1, min(most, half // 2)) for most, half in zip(FINISH_MIN, minutes, strict=True)]
-    slow = [max(1, whole - part) for whole, part in zip(minutes, finish, strict=True)]
-    return (Stage(first, slow[0], max(slow)), Stage(last, *finish))
 
 
 @lru_cache(maxsize=4096)

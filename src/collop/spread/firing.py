@@ -15,6 +15,7 @@ from fractions import Fraction
 from collop.errors import PlanRejected
 from collop.fire.checker import check_laying
 from collop.fire.laying import Laying
+from collop.fire.methods import GRILL_HEATS
 from collop.fire.problem import Course, FireItem, FireProblem, Serving, Zone
 from collop.fire.schedule import Refusal, lay
 from collop.spread.cooking import cook_as, course_of_offer
@@ -42,8 +43,7 @@ def _zones(fire: Fire, tags: dict[str, frozenset[str]]) -> tuple[Zone, ...]:
         Zone(
             id=_ON + zone.name,
             name=zone.name,
-            heats=frozenset({"direct", "indirect"})
-            | {tag for tag, names in tags.items() if zone.name in names},
+            heats=GRILL_HEATS | {tag for tag, names in tags.items() if zone.name in names},
             area_sq_in=zone.area_sq_in,
             meat_free={"meat", "free"} <= _words(zone.name),
             minutes=fire.minutes,

@@ -21,11 +21,13 @@ from dataclasses import dataclass
 from datetime import timedelta
 from fractions import Fraction
 
+from collop.fire.methods import GRILL_HEATS
+from collop.fire.problem import METHODS
 from collop.fire.scheduling import ROUND_MIN
 from collop.fire.scheduling_loads import CHANGEOVER_MIN, MOST_LOADS
 from collop.measures import Weight, WeightUnit, minor_places
 from collop.reference import thaw_hours
-from collop.spread.cooking import NEVER_MIN, Times, is_potted, method_of, times_of
+from collop.spread.cooking import NEVER_MIN, Times, method_of, times_of
 from collop.spread.diet import anyone_eats
 from collop.spread.problem import Fire, Offer, SpreadProblem, Zone
 
@@ -42,7 +44,6 @@ __all__ = [
 STEP_MLB = 10
 
 _UNTIMED = Times(0, 0, 0)
-_FIRE_WORDS = re.compile(r"grill|direct|skewer|smoke|fire|flame|coal|spit|plate")
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +130,9 @@ def minutes_to_table(offer: Offer) -> int:
     Its planned minutes on the fire and its rest, as the Fire Sheet has them.
     """
     styles = list(offer.eating) or [""]
-    method = "pot" if is_potted(offer, "") else method_of(None, offer, "", on_fire=True)
-    return min(times_of(offer, style, method).to_ready for style in styles)
+    return min(
+        times_of(offer, style, method_of(None, offer, style) or "oven").to_ready for style in styles
+    )
 
 
 def is_slow(offer: Offer) -> bool:
@@ -234,10 +236,10 @@ def _options(
     for style, score in offer.eating.items():
         if style not in problem.need_oz:
             continue
-        found, place = _place(problem.fire, offer, style)
-        if not found:
+        method = method_of(problem.fire, offer, style)
+        place = None if method is None else _place(problem.fire, offer, method)
+        if method is None or (place is not None and not place):
             continue
-        method = method_of(problem.fire, offer, style, on_fire=place is not None)
         times = times_of(offer, style, method)
         waves = _waves(problem.fire, times, rounds=rounds) if place is not None else 1
         if waves < 1 or times.planned >= NEVER_MIN or not _time_for(problem, times.to_ready):
@@ -259,23 +261,16 @@ def _options(
         )
 
 
-def _place(fire: Fire | None, offer: Offer, style: str) -> tuple[bool, frozenset[str] | None]:
-    """Return whether it can be cooked here, and its zones; None for oven, pot, or no known fire."""
-    if fire is None:
-        return True, None
-    method = offer.method.lower()
-    if is_potted(offer, style):
-        return fire.oven or fire.pots > 0, None
-    if fire.oven and ("oven" in method or not fire.zones):
-        return True, None
-    if method and not _FIRE_WORDS.search(method):
-        return fire.oven, None
+def _place(fire: Fire | None, offer: Offer, method: str) -> frozenset[str] | None:
+    """Return the zones it begins on, none if no zone is for it; None for oven, pot, or no fire."""
+    if fire is None or METHODS[method][0] not in GRILL_HEATS:
+        return None
     zones = _zones_for(fire, offer)
     if not any(zone.area_sq_in for zone in zones):
-        return False, None
-    words = _words(method)
+        return frozenset()
+    words = _words(offer.method)
     named = frozenset(zone.name for zone in zones if words & _words(zone.name))
-    return True, named or frozenset(zone.name for zone in zones)
+    return named or frozenset(zone.name for zone in zones)
 
 
 def _waves(fire: Fire | None, times: Times, *, rounds: bool) -> int:
