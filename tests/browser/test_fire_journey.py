@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import pypdfium2
@@ -20,7 +21,7 @@ def test_a_fire_is_put_right_at_the_counter_and_the_customer_sees_it(counter, op
     desk.goto(f"{counter.base}/hook/H2")
     desk.get_by_role("link", name="Fire Sheet").click()
     desk.wait_for_url("**/hook/H2/fire")
-    assert "Show the code on the paper" in desk.locator("main").inner_text()
+    assert "The code on the paper leads to" in desk.locator("main").inner_text()
     address = desk.get_by_role("link", name="Customer's page").get_attribute("href")
     desk.get_by_label("Time 1").fill("19:00")
     desk.get_by_label("Ride home").fill("20")
@@ -42,6 +43,9 @@ def test_a_fire_is_put_right_at_the_counter_and_the_customer_sees_it(counter, op
     celsius = re.match(r"(\d+) °C \((\d+) °F\)", least.inner_text())
     assert celsius[2] == fahrenheit
     assert (int(celsius[1]) * 9 / 5) + 32 >= int(fahrenheit)  # rounded up, never down
+    steps = " ".join(phone.locator(".fire-steps").all_inner_texts())
+    assert re.search(r"\d °C \(\d+ °F\)", steps)
+    assert not re.search(r"°F(?!\))", steps)
     phone.goto(counter.base + address)
     assert phone.get_by_label("°C").is_checked()
     drawn = phone.locator(".fire-picture")
@@ -107,6 +111,30 @@ def test_the_customer_s_page_keeps_everything_at_twice_the_text(still_counter, o
     wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
     page.goto(customer(still_counter))
     assert page.evaluate("document.documentElement.scrollWidth") <= 1280
+
+
+def test_a_phone_with_twice_the_text_has_each_thing_in_rows_below_each_other(
+    still_counter, open_page
+):
+    """390 px at 32 px letters: no bars, name, on, least and off stacked, nothing cut."""
+    page = open_page(width=390, height=844)
+    page.goto(customer(still_counter))
+    assert page.locator(".fire-picture").is_visible()
+    wire = page.context.new_cdp_session(page)
+    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    page.goto(customer(still_counter))
+    assert not page.locator(".fire-picture").is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    cells = page.locator(".fire-table tbody tr").first.locator("th, td")
+    boxes = sorted((cell.bounding_box() for cell in cells.all()), key=lambda box: box["y"])
+    assert len(boxes) == 4
+    for above, below in itertools.pairwise(boxes):
+        assert above["y"] + above["height"] <= below["y"] + 1
+        assert above["x"] == pytest.approx(below["x"], abs=1)
+    assert all(box["x"] + box["width"] <= 390 for box in boxes)
+    labels = "cells => cells.map(cell => getComputedStyle(cell, '::before').content)"
+    told = page.locator(".fire-table tbody tr").first.locator("td").evaluate_all(labels)
+    assert [re.sub(r'["\s]+', " ", one).strip() for one in told] == ["On", "Middle at least", "Off"]
 
 
 def test_no_device_keeps_a_customer_s_sheet(counter, open_page):

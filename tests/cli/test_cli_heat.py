@@ -63,7 +63,7 @@ def test_a_core_that_is_never_reached_is_said():
     """The plan says so, and the exit is 0."""
     done = run(heat, "-", text=json.dumps(PLAIN | {"until_core_c": 70}))
     assert done.exit_code == 0
-    assert "does not reach 70 degC" in done.stdout
+    assert "does not reach 158 °F (70 °C)" in done.stdout
     spread = {"until_core_c": 59.9, "spread": {"gas_sd_c": 5}}
     done = run(heat, "-", text=json.dumps(PLAIN | spread))
     assert "never" in done.stdout

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from collop.fire.methods import FINISH_MIN, METHOD_WORDS
 from collop.shop import fire_guesses as guesses
-from collop.shop.fire_methods import FINISH_MIN, METHOD_WORDS
 
 TEXT = (Path(__file__).parents[2] / "docs" / "firesheet.md").read_text(encoding="utf-8")
 ROWS = re.findall(r"^\| ([^|]+) \| ([^|]+) \|(?: ([^|]+) \|)?$", TEXT, re.MULTILINE)
@@ -16,6 +16,7 @@ FIGURES = {name: value for name, value, third in ROWS if not third}
 def test_every_figure_of_ours_is_the_one_in_use():
     """Grill, share of it, coals, meal and browning: as the code has them."""
     assert FIGURES["grill"] == f"{guesses.GRILL_IN} in across, {guesses.GRILL_SQ_IN} sq in"
+    assert FIGURES["ride home"] == f"{guesses.RIDE_MIN} min at the most"
     assert FIGURES["of it holds food"] == f"{guesses.USABLE_PCT} %"
     assert FIGURES["coals last"] == f"{guesses.COALS_MIN} min"
     hours = guesses.MEAL_AFTER.total_seconds() / 3600

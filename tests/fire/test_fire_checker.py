@@ -7,9 +7,13 @@ from dataclasses import replace
 import pytest
 from firemenus import OVEN, fire, fixed, item, kettle, random_menu
 
+from collop.errors import CollopError
+from collop.fire import kernel
 from collop.fire.checker import check_laying, check_waits
 from collop.fire.laying import LaidStage, Laying
 from collop.fire.schedule import lay
+from fire.fires import item as told_item
+from fire.fires import one_fire
 
 
 def _supper():
@@ -156,6 +160,34 @@ def test_raw_food_in_the_oven_where_done_food_waits_is_named():
     assert steaks.wait <= 20
     assert check_waits(problem, early, {("steaks", 1): "oven"}) != []
     assert check_waits(problem, early, {}) == []
+
+
+def test_an_oven_too_small_for_what_waits_in_it_is_named():
+    """The room of a counted oven holds for done food as well."""
+    problem, _, laying = _supper()
+    waiting = {("steaks", 1): "oven", ("bird", 1): "oven"}
+    kept = replace(laying, loads=tuple(one for one in laying.loads if one.item != "belly"))
+    kept = _with(kept, "steaks", lambda load: _shifted(load, -20))
+    kept = _with(kept, "bird", lambda load: _shifted(load, -30))
+
+    def said(area):
+        oven = replace(OVEN, area_sq_in=area)
+        return check_waits(replace(problem, zones=(problem.zones[0], oven)), kept, waiting)
+
+    assert said(280) == []
+    assert any("overfull" in one for one in said(279))
+
+
+def test_no_plan_is_shown_whose_done_food_waits_with_raw_food(monkeypatch):
+    """The kernel asks the second look about waiting as well."""
+    ovens = {"id": "oven", "heats": ["oven"]}
+    told = one_fire(told_item("steaks"), told_item("marrow", species=None, cook_as="none",
+                                                   method="oven", minutes=[40, 50]))  # fmt: skip
+    told["fire"]["zones"].append(ovens)
+    assert kernel.plan_fire(told)["answer"] == "yes"
+    monkeypatch.setattr(kernel, "where_it_waits", lambda *_: {("steaks", 1): "oven"})
+    with pytest.raises(CollopError, match="waits there, done"):
+        kernel.plan_fire(told)
 
 
 def test_changes_at_random_are_found():

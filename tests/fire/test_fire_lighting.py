@@ -52,3 +52,20 @@ def test_a_plan_waits_for_the_coals_and_the_checker_holds_it_to_that():
     later = fire([item("a")], [kettle()], now=SUPPER - timedelta(minutes=36))
     assert any("hot" in fault for fault in check_laying(later, courses, laying))
     assert isinstance(lay(later, courses), Refusal)
+
+
+def test_the_quicker_of_two_fires_is_taken_and_the_slower_never_too_early():
+    """Gas is hot in 15 min, coals in 30: with 35 min to supper gas goes, coals alone do not."""
+    courses = {"a": course("whole", "direct", [(8, 10)], hold=30)}
+    gas = Zone("gas", "Gas grill", frozenset({"direct"}), Fraction(300))
+    both = fire([item("a")], [kettle(), gas], now=SUPPER - timedelta(minutes=35))
+    laying = lay(both, courses)
+    assert [load.stages[0].zone for load in laying.loads] == ["gas"]
+    assert check_laying(both, courses, laying) == []
+    assert isinstance(lay(fire([item("a")], [kettle()], now=both.now), courses), Refusal)
+    # two that need a grill of their own: one has to wait for the coals, or there is no plan
+    pair = [item(name, area=250, pieces=1) for name in "ab"]
+    two = fire(pair, [kettle(), gas], now=SUPPER - timedelta(minutes=50), hands=2)
+    laid = lay(two, courses | {"b": courses["a"]})
+    assert {load.stages[0].zone for load in laid.loads} == {"gas", "grill"}
+    assert check_laying(two, courses | {"b": courses["a"]}, laid) == []

@@ -15,6 +15,7 @@ from copy import deepcopy
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import jsonschema
 import pypdfium2
@@ -460,6 +461,73 @@ def test_words_wrap_within_their_width_and_keep_figures_with_their_unit():
     cut = one_line("a name that is far too long for so little room", 100)
     assert cut.width <= 100
     assert cut.runs[-1].text.endswith("…")
+
+
+FORBIDDEN = ["\x00", "\x0b", "\x1b", "\ufffe", "\uffff", "\x85", "]]>", "&#0;", "<!--", "\u202e"]
+
+
+@pytest.mark.parametrize("letter", FORBIDDEN)
+def test_the_picture_is_well_formed_whatever_the_name(letter):
+    """Expat reads it (XML 1.0, W3C, production 2): forbidden letters are gone, markup is text."""
+    drawn = picture_svg(plan_of(3, names=[f"Leg{letter}of", "Shin", "Rump"]), width=640)
+    root = ET.fromstring(drawn)  # noqa: S314 -- our own text
+    words = "".join(root.itertext())
+    assert "Leg" in words
+    assert "Rump" in words
+
+
+def test_a_poor_chance_and_rounds_are_said_on_paper():
+    """Under the asked chance the sheet says what would help; rounds are not all ready at once."""
+    plan = plan_of(3)
+    plan["serve"][0]["ready_chance"] = 0.86
+    words = all_text(opened(plan))
+    assert "all ready at 18:30 in 86 of 100 fires" in words
+    assert "Less sure than we like (aim: 90 of 100)" in words
+    plan["items"][2]["loads"][0] |= {"eat": "2026-06-12T19:05", "eat_min": 35}
+    words = all_text(opened(plan | {"answer": "rounds"}))
+    assert "each round at its time, in 86 of 100 fires" in words
+    assert "all ready" not in words
+    assert "Less sure" not in all_text(opened(PLAN))
+
+
+@pytest.mark.parametrize("count", [1, 6, 20])
+def test_what_can_hurt_is_never_left_out_of_what_is_taken_as_given(count):
+    """Weather and ride home stand on the fullest sheet."""
+    plan = plan_of(count, names=[f"Thing{number}" for number in range(count)])
+    safe = [{"what": "The air stays under 90 °F (32 °C).", "ask": "Hotter than that"},
+            {"what": "Home within the hour.", "ask": "Ride home"}]  # fmt: skip
+    plan["assumptions"] = [*safe, *plan["assumptions"]]
+    words = all_text(opened(plan))
+    for one in safe:
+        assert one["what"] in words
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_as_many_things_as_the_handbook_says_are_one_page(paper):
+    """docs/firesheet.md gives the counts, of ordinary names and of the longest."""
+    page = (ROOT / "docs/firesheet.md").read_text(encoding="utf-8")
+    found = re.search(r"Up to (\d+) things of ordinary names, or (\d+) of the longest", page)
+    for count, name in zip(found.groups(), ("Pork shoulder steak no. ", "W" * 117), strict=True):
+        names = [f"{name}{number:03d}" for number in range(int(count))]
+        assert len(opened(plan_of(int(count), names=names), paper)) == 1
+
+
+def test_don_t_eats_of_many_words_are_cut_and_say_where_all_of_it_is():
+    """Twenty lines of long plates stay on one page; each don't-eat keeps its own words."""
+    plan = plan_of(3)
+    plan["dont_eats"] = [
+        {"what": f"thing{number}", "count": 2, "plate": "own plate, own tool: " + "Rump; " * 60}
+        for number in range(20)
+    ]
+    document = opened(plan)
+    assert len(document) == 1
+    words = all_text(document)
+    for number in range(20):
+        assert f"2 eat no thing{number}:" in words
+    assert "All of who may eat what: see the page." in words
+    bare = pypdfium2.PdfDocument(fire_pdf(plan, {"paper": "a4"}))
+    assert "All of who may eat what: ask at the counter." in all_text(bare)
+    assert "All of who may eat what" not in all_text(opened(PLAN))
 
 
 def test_the_fonts_are_as_they_came():

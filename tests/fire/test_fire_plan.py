@@ -162,3 +162,14 @@ def test_two_meals_each_have_their_own_hour():
     assert (loads["early"]["eat_min"], loads["late"]["eat_min"]) == (0, 90)
     assert loads["early"]["ready_min"] <= 0
     assert loads["late"]["ready_min"] <= 90
+
+
+def test_what_is_left_when_it_is_cooked_follows_the_published_yields():
+    """USDA Table of Cooking Yields (source id USDA_CY2): grilled pork; nothing told for goat."""
+    plan = fire(example())
+    steaks, goat = by_id(plan)["steaks"], by_id(plan)["skewers"]
+    assert "Cooking Yields" in steaks["cooked"]["source"]
+    left = float(steaks["cooked"]["weight_lb"]) / float(steaks["weight_lb"])
+    assert left == pytest.approx(1 - steaks["cooked"]["loss_pct"] / 100, abs=0.006)
+    assert 0.67 <= left <= 0.9
+    assert goat["cooked"] is None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from xml.etree.ElementTree import ParseError, fromstring
 
 import pytest
 from hypothesis import given
@@ -83,6 +84,16 @@ def test_nothing_is_asked_for_under_the_published_minimum(change, words):
         ({"name": " "}, "$.items[0].name"),
         ({"role": "king"}, "$.items[0].role"),
         ({"allergens": [1]}, "$.items[0].allergens[0]"),
+        ({"allergens": ["milk"] * 21}, "$.items[0].allergens"),
+        ({"allergens": ["milk", "x" * 121]}, "$.items[0].allergens[1]"),
+        ({"carve": "x" * 241}, "$.items[0].carve"),
+        ({"species": "x" * 121}, "$.items[0].species"),
+        ({"weight_lb": "0.009"}, "$.items[0].weight_lb"),
+        ({"piece_lb": "0.001"}, "$.items[0].piece_lb"),
+        ({"piece_lb": "2.21"}, "$.items[0].piece_lb"),
+        ({"pieces": 4, "piece_lb": "0.44"}, "$.items[0].piece_lb"),
+        ({"rest_min": 61}, "$.items[0].rest_min"),
+        ({"hold_min": 241}, "$.items[0].hold_min"),
     ],
 )
 def test_a_bad_item_is_named_by_its_path(change, where):
@@ -122,6 +133,9 @@ def test_a_bad_item_is_named_by_its_path(change, where):
         ({"chance": 1.0}, "$.chance"),
         ({"unit": "K"}, "$.unit"),
         ({"dont_eats": [{"what": "pork"}] * 21}, "$.dont_eats"),
+        ({"dont_eats": [{"what": "x" * 121}]}, "$.dont_eats[0].what"),
+        ({"dont_eats": [{"what": "pork", "plate": "x" * 6001}]}, "$.dont_eats[0].plate"),
+        ({"name": "x" * 121}, "$.name"),
     ],
 )
 def test_a_bad_fire_is_named_by_its_path(change, where):
@@ -129,6 +143,58 @@ def test_a_bad_fire_is_named_by_its_path(change, where):
     with pytest.raises(CollopError) as caught:
         read_problem(one_fire(**change))
     assert caught.value.where == where
+
+
+def everywhere(text):
+    """Return fires that hold a text each at another place, with the path of it."""
+    grill = {"id": "g", "heats": ["direct"], "area_sq_in": 300}
+    serve = {"id": "main", "at": "2026-06-13T19:00"}
+    yield "$.name", one_fire(name=text)
+    yield "$.serve[0].id", one_fire(serve=[serve | {"id": text}])
+    yield "$.fire.zones[0].id", one_fire(fire={"zones": [grill | {"id": text}]})
+    yield "$.fire.zones[0].name", one_fire(fire={"zones": [grill | {"name": text}]})
+    yield "$.dont_eats[0].what", one_fire(dont_eats=[{"what": text}])
+    yield "$.dont_eats[0].plate", one_fire(dont_eats=[{"what": "pork", "plate": text}])
+    for key in ("id", "name", "species", "carve"):
+        yield f"$.items[0].{key}", one_fire(item("steaks", **{key: text}))
+    yield "$.items[0].allergens[0]", one_fire(item("steaks", allergens=[text]))
+
+
+@pytest.mark.parametrize("sign", ["\ud800", "\ufffe", "\uffff", "\x00", "\x1b", "\x7f"])
+def test_what_cannot_be_printed_is_refused_wherever_it_stands(sign):
+    """No half of a pair, no control; an XML reader (expat) takes none of them either, but DEL."""
+    if sign != "\x7f":
+        with pytest.raises((ParseError, UnicodeEncodeError)):
+            fromstring(f"<a>{sign}</a>")  # noqa: S314 -- our own text
+    for where, problem in everywhere(f"a{sign}b"):
+        with pytest.raises(CollopError, match="cannot be printed") as caught:
+            read_problem(problem)
+        assert caught.value.where == where
+        assert caught.value.message.encode("utf-8")
+
+
+def test_pieces_of_unlike_weight_are_read():
+    """The heaviest of three birds is well over a third of them all."""
+    birds = item("birds", weight_lb="12.0", pieces=3, piece_lb="5.5")
+    assert read_problem(one_fire(birds)).items[0].piece_mlb == 5500
+
+
+def test_areas_are_read_in_thousandths_on_the_safe_side():
+    """What lies there is rounded up, where it lies down: no grill is fuller than it is told."""
+    grill = {"id": "g", "heats": ["direct"], "area_sq_in": 100.00099}
+    problem = read_problem(one_fire(item("a", area_sq_in=20.00001), fire={"zones": [grill]}))
+    assert problem.items[0].area_sq_in == Fraction(20001, 1000)
+    assert problem.zones[0].area_sq_in == 100
+
+
+def test_now_counts_against_the_first_meal_that_has_food():
+    """Lunch is over, and nothing was for it: supper is planned all the same."""
+    serve = [{"id": "lunch", "at": "2026-06-13T12:00"}, {"id": "supper", "at": "2026-06-13T19:00"}]
+    fire = one_fire(item("steaks", serve="supper"), serve=serve, now="2026-06-13T13:00")
+    assert read_problem(fire).now is not None
+    with pytest.raises(CollopError) as caught:
+        read_problem(one_fire(item("steaks", serve="lunch"), serve=serve, now="2026-06-13T13:00"))
+    assert caught.value.where == "$.now"
 
 
 _ANYTHING = st.recursive(

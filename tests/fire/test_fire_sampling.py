@@ -13,7 +13,8 @@ from collop.fire.laying import Laying
 from collop.fire.problem import Course, StageTime
 from collop.fire.sampling import off_minutes, ready_chance
 from collop.fire.schedule import lay
-from collop.fire.shares import SHARES
+from collop.fire.scheduling_loads import CHANGEOVER_MIN
+from collop.fire.shares import SHARES, highest_share, shares_for
 
 
 def _times(*minutes: float, heat: str = "direct", hold: int = 60) -> Course:
@@ -66,7 +67,8 @@ def test_a_place_is_free_when_enough_has_left():
     off = off_minutes(problem, courses, replace(base, loads=loads))
     assert off[0].tolist() == [-20, 0]
     assert off[1].tolist() == [-20, -14]
-    assert off[2].tolist() == [-13, -9]  # second fire: at -14 the place of b is free
+    # second fire: b leaves at -14, and the bars are brushed for two minutes
+    assert off[2].tolist() == [-13, -14 + CHANGEOVER_MIN + 5]
 
 
 def test_the_share_is_raised_until_all_is_ready_together():
@@ -127,3 +129,44 @@ def test_food_that_is_never_done_is_never_ready():
     courses = {"a": _times(*[10.0] * 19, float("inf")), "b": _times(*[10.0] * 19, float("nan"))}
     problem = fire([item("a"), item("b")], [kettle()], chance=0.99)
     assert lay(problem, courses).ready["main"] == 0.95
+
+
+def test_food_that_is_on_the_fire_when_it_is_out_is_never_done():
+    """A load that may wait an hour and runs over by 20 min is late only where the coals end."""
+    courses = {"a": _times(*[10.0] * 9, 30.0)}
+    laying = lay(fire([item("a")], [kettle(minutes=20)]), courses)
+    early = tuple(
+        replace(load, stages=tuple(replace(s, start=s.start - 40, end=s.end - 40)
+                                   for s in load.stages), ready=load.ready - 40)
+        for load in laying.loads
+    )  # fmt: skip
+    early_laying = replace(laying, loads=early)
+    for minutes, chance, last in ((20, 0.9, float("inf")), (30, 1.0, -23.0), (None, 1.0, -23.0)):
+        problem = fire([item("a")], [kettle(minutes=minutes)])
+        off = off_minutes(problem, courses, early_laying)[0]
+        assert (off[0], off[-1]) == (-43, last)
+        assert ready_chance(problem, courses, early_laying) == {"main": chance}
+
+
+def test_a_plan_that_uses_a_fire_to_its_last_minute_is_in_time():
+    """Coals for just what is planned are enough in the samples that keep to the plan."""
+    courses = {"a": _times(*[10.0] * 19, 30.0), "b": _times(*[10.0] * 20)}
+    items = [item("a", area=100), item("b", area=100)]
+    laying = lay(fire(items, [kettle(120, minutes=22)]), courses)
+    assert laying.out["grill"] - laying.lit["grill"] == 22
+    assert laying.ready == {"main": 0.95}
+
+
+def test_a_share_that_reaches_what_is_never_done_is_not_tried():
+    """One that stalls in 3 of 100 samples has at most the share below, the other its own."""
+    courses = {
+        "a": _times(*np.linspace(9, 12, 97), *[float("inf")] * 3),
+        "b": _times(*np.linspace(9, 12, 100)),
+    }
+    assert highest_share(courses["a"], 0.995) == 0.97
+    problem = fire([item("a"), item("b")], [kettle()])
+    shares = shares_for(problem, courses, 0.96)
+    assert shares["a"] <= 0.97
+    laying = lay(replace(problem, chance=0.96), courses)
+    assert 0.9 < laying.ready["main"] <= 0.97
+    assert laying.ready == ready_chance(problem, courses, laying)

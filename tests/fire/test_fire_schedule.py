@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+import time
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
@@ -25,7 +26,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from collop.errors import BadValue
+from collop.fire import schedule_refusal
 from collop.fire.checker import check_laying
+from collop.fire.clocks import LONG_WAIT_MIN
 from collop.fire.laying import Laying
 from collop.fire.schedule import Refusal, lay, where_it_waits
 from collop.fire.scheduling import ROUND_MIN, TRAY_MIN, area_scale, solve
@@ -318,6 +321,83 @@ def test_where_done_food_waits_is_an_oven_without_raw_food():
     both = fire([*items, raw], [kettle(120), OVEN])
     with_raw = _sound(both, courses | {"belly": fixed(60, heats=("oven",), hold=0)})
     assert where_it_waits(both, with_raw) == {}
+
+
+def test_done_food_waits_on_a_board_as_long_as_is_said_and_in_an_oven_only_with_room():
+    """Half an hour on a board; longer in an oven that is large enough, lasts, and may take meat."""
+    items = [item("roast", area=100, pieces=1), item("second", area=100, pieces=1)]
+    problem = fire(items, [kettle(120), OVEN])
+    for long, wanted in ((LONG_WAIT_MIN - 2, {}), (LONG_WAIT_MIN - 1, {("roast", 1): "oven"})):
+        courses = {"roast": fixed(40, hold=60), "second": fixed(long, hold=0)}
+        laying = _sound(problem, courses)
+        assert where_it_waits(problem, laying) == wanted
+    for oven, told in (
+        (replace(OVEN, area_sq_in=Fraction(100)), {("roast", 1): "oven"}),
+        (replace(OVEN, area_sq_in=Fraction(99)), {}),
+        (replace(OVEN, minutes=34), {("roast", 1): "oven"}),
+        (replace(OVEN, minutes=33), {}),
+        (replace(OVEN, meat_free=True), {}),
+    ):
+        assert where_it_waits(replace(problem, zones=(kettle(120), oven)), laying) == told
+
+
+def test_two_that_wait_share_an_oven_only_if_both_fit():
+    """Two roasts done early wait in one counted oven if it holds both, else one on the board."""
+    items = [item(name, area=100, pieces=1) for name in ("one", "two", "last")]
+    courses = {"one": fixed(40, hold=150), "two": fixed(41, hold=150), "last": fixed(40, hold=0)}
+    problem = fire(items, [kettle(120), OVEN])
+    laying = _sound(problem, courses)
+    for area, waiting in ((200, 2), (199, 1)):
+        ovens = (kettle(120), replace(OVEN, area_sq_in=Fraction(area)))
+        assert len(where_it_waits(replace(problem, zones=ovens), laying)) == waiting
+
+
+def test_a_no_is_not_told_as_proven_where_not_every_way_was_tried():
+    """Nine small grills and a large one at the end of the list: the large one is found."""
+    zones = [kettle(100, name=f"g{n}") for n in range(9)] + [kettle(300, name="large")]
+    courses = {"steaks": fixed(8), "links": fixed(9, 3, heats=("indirect", "direct"))}
+    whole = item("steaks", area=250, pieces=1)
+    links = item("links", area=250, pieces=1, method="indirect then direct")
+    for one in (whole, links):
+        laying = _sound(fire([one], zones), courses)
+        assert {stage.zone for load in laying.loads for stage in load.stages} == {"large"}
+    # more ways than are tried, and none of them open: not proven
+    alike = [kettle(100, name=f"g{n}", minutes=60) for n in range(12)]
+    many = [item(f"i{n}", area=100, pieces=1) for n in range(13)]
+    times = {one.id: fixed(20, hold=3) for one in many}
+    refused = lay(fire(many, alike, hands=26, waves=False), times, why=False)
+    assert isinstance(refused, Refusal)
+    assert not refused.proven
+    few = lay(fire(many[:9], alike[:8], hands=18, waves=False), times, why=False)
+    assert isinstance(few, Refusal)
+    assert few.proven
+
+
+def test_a_no_names_only_limits_that_there_are_and_ends_soon():
+    """Forty alike on eight grills, no coals told and no clock: neither is named as a limit."""
+    names = [f"i{n}" for n in range(40)]
+    zones = [kettle(200, name=f"g{n}") for n in range(8)]
+    courses = {name: fixed(20, 5, heats=("indirect", "direct"), hold=3) for name in names}
+    problem = fire([item(n, method="indirect then direct") for n in names], zones, waves=False)
+    began = time.process_time()
+    refused = lay(problem, courses)
+    assert time.process_time() - began < 20  # about four seconds where it was measured
+    assert isinstance(refused, Refusal)
+    assert refused.why
+    assert not any("lasts:" in why.say or "until the first" in why.say for why in refused.why)
+
+
+def test_a_search_that_was_not_ended_is_not_told_as_one_that_was():
+    """Without work left, nothing is said of what more of a limit would do."""
+    pair = [item("a", area=80, pieces=1), item("b", area=80, pieces=1)]
+    courses = {"a": fixed(10, hold=2), "b": fixed(10, hold=2)}
+    problem = fire(pair, [kettle(100)])
+    tried = schedule_refusal._Tried(problem, courses, 0.9)
+    assert "Nothing near it" in schedule_refusal._say("hands", tried)
+    tried.left = 0.0
+    said = schedule_refusal._say("hands", tried)
+    assert "not tried to the end" in said
+    assert "Nothing" not in said
 
 
 @settings(max_examples=20)

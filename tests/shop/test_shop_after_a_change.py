@@ -49,7 +49,7 @@ def own(own_url, clock):
                        clock=clock)  # fmt: skip
     with made:
         made.cutting.add_case_line(
-            NewCaseLine("Lamb leg", "lamb", per_lb("11.20"), 4), by="dot", key="line"
+            NewCaseLine("Lamb leg", "lamb", per_lb("11.20"), 4, "whole"), by="dot", key="line"
         )
         yield made
         assert made.check() == []
@@ -178,7 +178,7 @@ def test_two_species_under_one_word_are_two_supplies(own, clock):
     """A goat and a lamb that both hang as "whole" keep their weights and their ways apart."""
     sold_for_three_days(own, clock)
     goat = own.cutting.add_case_line(
-        NewCaseLine("Goat leg", "goat", per_lb("12"), 4), by="dot", key="goat"
+        NewCaseLine("Goat leg", "goat", per_lb("12"), 4, "whole"), by="dot", key="goat"
     )
     for species, case_id, pounds in (("goat", goat, "30"), ("lamb", "C01", "50")):
         own.cutting.add_style(
@@ -268,7 +268,9 @@ def test_a_guard_writes_prices_as_the_currency_is_written(tmp_path, currency, wa
                        settings=Settings("x", currency=currency))  # fmt: skip
     with made:
         price = UnitPrice.of(was, WeightUnit.LB, currency)
-        made.cutting.add_case_line(NewCaseLine("Leg", "lamb", price, 4), by="dot", key="line")
+        made.cutting.add_case_line(
+            NewCaseLine("Leg", "lamb", price, 4, "whole"), by="dot", key="line"
+        )
         new = NewPrice("C01", UnitPrice.of(now, WeightUnit.LB, currency))
         (guard,) = made.chalk.guards([new])
     assert says in guard.say

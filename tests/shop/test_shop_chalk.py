@@ -130,7 +130,7 @@ def test_what_was_sold_of_a_part_is_found_through_its_lots(shop):
 
 def test_a_cut_put_away_later_is_still_that_part_s_sale(shop):
     """Chuck and rib waits on the block, goes to a new line, and its sale comes back to the part."""
-    new = NewCaseLine("Beef chuck roast", "beef", per_lb("9.00"), 6)
+    new = NewCaseLine("Beef chuck roast", "beef", per_lb("9.00"), 6, "whole")
     case_id = shop.cutting.add_case_line(new, by="ines", key="line")
     waits = next(one for one in shop.cutting.stock()
                  if one.place == "block" and one.what == "Chuck and rib, cut to list")  # fmt: skip

@@ -9,13 +9,13 @@ from jsonschema import Draft202012Validator
 
 from collop.errors import WrongState
 from collop.fire.fire_schema import SCHEMAS
+from collop.fire.methods import METHOD_WORDS, way_of
 from collop.fire.problem import METHODS
 from collop.reference import cook_minimum
 from collop.shop import DontEat
 from collop.shop.demo_fire import demo_cooks
 from collop.shop.demo_rail import demo_table
 from collop.shop.fire_cooks import minutes_of
-from collop.shop.fire_methods import METHOD_WORDS, way_of
 
 CASE = {row["id"]: row for row in demo_table("scenario_case.csv")}
 #: On a covered grill with an oven, and without one: what each word of the demo's case means.

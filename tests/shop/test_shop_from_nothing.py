@@ -32,7 +32,7 @@ def own(tmp_path):
 
 
 def leg(**more):
-    facts = {"name": "Lamb leg", "species": "lamb", "keeps_days": 4,
+    facts = {"name": "Lamb leg", "species": "lamb", "keeps_days": 4, "cook_as": "whole",
              "price": UnitPrice.of("11.20", WeightUnit.LB)}  # fmt: skip
     return NewCaseLine(**(facts | more))
 
@@ -76,7 +76,7 @@ def test_a_lamb_comes_in_is_cut_by_the_starting_figures_and_sold(own):
         ({"name": " "}, "Name"),
         ({"species": ""}, "Species"),
         ({"form": "warm"}, "Form"),
-        ({"cook_as": "raw"}, "Cook as"),
+        ({"cook_as": "raw"}, "Cooking rule"),
         ({"contains": ("sesami",)}, "Contains: .*sesame"),
         ({"casing": "cat"}, "Casing"),
         ({"boneless_fraction": 2}, "Boneless"),

@@ -51,7 +51,7 @@ def test_lamb_leg_is_offered_as_the_table_says(shop):
         "side_lb": "8.33",
         "cook": {
             "method": "indirect", "treatment": "whole", "rest_min": None, "hold_min": None,
-            "carve": None,
+            "carve": None, "done_f": None,
             "body": {"form": "roast", "thickness_mm": 85.0, "measured": True, "fat_rich": False,
                      "bone": True},
         },

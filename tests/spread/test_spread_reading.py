@@ -76,7 +76,7 @@ BAD = [
     (first_offer(cook=[]), "$.offers[0].cook", "must be an object"),
     (first_offer(cook={"method": "boil"}), "$.offers[0].cook.method", "direct, indirect"),
     (first_offer(cook={"treatment": "raw"}), "$.offers[0].cook.treatment", "whole, tenderised"),
-    (first_offer(cook={"rest_min": -1}), "$.offers[0].cook.rest_min", "from 0 to 240"),
+    (first_offer(cook={"rest_min": -1}), "$.offers[0].cook.rest_min", "from 0 to 60"),
     (first_offer(cook={"hold_min": 1e9}), "$.offers[0].cook.hold_min", "whole number"),
     (first_offer(cook={"body": {"form": "cube", "thickness_mm": 9}}),
      "$.offers[0].cook.body.form", "steak, thin"),

@@ -43,7 +43,11 @@ def test_a_line_with_dishes_is_offered(client, shop):
         ({"keeps_days": "x"}, "Keeps"),
         ({"boneless": "101"}, "Boneless"),
         ({"form": "warm"}, "Form"),
-        ({"cook_as": "raw"}, "Cook as"),
+        ({"cook_as": "raw"}, "Cooking rule"),
+        ({"cook_as": ""}, "Cooking rule: choose one"),
+        ({"species": "duck", "name": "Duck legs"}, "choose poultry"),
+        ({"name": "Beef links"}, "choose ground"),
+        ({"species": "pork", "name": "Ham", "cook_as": "none"}, "food without meat"),
         ({"from": "x"}, "Minutes"),
         ({"contains": "wheat, mustrd"}, "mustard"),
         ({"casing": "cat"}, "Casing"),
@@ -56,4 +60,17 @@ def test_a_fault_stands_beside_its_field(client, shop, words, change, says):
     answer = client.post("/case/new", data=GOOD | change)
     assert answer.status_code == 422
     assert says in words(answer.text)
+    assert len(shop.case()) == before
+
+
+def test_no_cooking_rule_is_chosen_before_somebody_does(client, shop):
+    """The form begins with none, and without the field nothing is added; the fault is beside it."""
+    page = client.get("/case/new").text
+    begin = page.index('id="f-cook_as"')
+    assert "selected" in page[begin : page.index("</option>", begin)]
+    assert '<option value="" selected>choose' in page[begin:]
+    before = len(shop.case())
+    answer = client.post("/case/new", data={k: v for k, v in GOOD.items() if k != "cook_as"})
+    assert answer.status_code == 422
+    assert 'href="#f-cook_as"' in answer.text
     assert len(shop.case()) == before

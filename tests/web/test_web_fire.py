@@ -47,6 +47,23 @@ def sketched(sheet, **changes):
     return dataclasses.replace(sheet, plan=plan)
 
 
+@pytest.fixture
+def stands_for(shop, monkeypatch):
+    """Return a setter of the sheet that every address opens, told in the asked units as it is."""
+
+    def set_it(sheet):
+        monkeypatch.setattr(shop.fire, "by_token", lambda _token: sheet)
+        monkeypatch.setattr(
+            shop.fire,
+            "in_units",
+            lambda found, unit, weight: dataclasses.replace(
+                found, plan=found.plan | {"unit": unit, "weight_unit": weight}
+            ),
+        )
+
+    return set_it
+
+
 def form_of(client, read_page, address=ROOM):
     page = read_page(client.get(address).text)
     sent = page.form(address)
@@ -130,6 +147,71 @@ def test_degrees_are_switched_and_kept_on_the_device(client, token, words):
     assert "set-cookie" not in client.get(f"/fire/{token}?heat=K").headers
 
 
+def test_celsius_and_kilograms_are_first_in_every_sentence(client, token, words):
+    """Steps, cautions, thickness and what was taken as given: the other scale only in brackets."""
+    told = words(client.get(f"/fire/{token}?heat=C&weight=kg").text)
+    told = told.partition("Take care")[0].partition("Show")[2] + told.partition("Take care")[2]
+    assert told.count("°C") > 8
+    for unit in ("°F", "in(?= thick)", "sq in", "lb"):
+        bare = re.findall(rf"[^ (]*\d {unit}\b", re.sub(r"\([^)]*\)", "", told))
+        assert not bare, bare
+    told = words(client.get(f"/fire/{token}?heat=F&weight=lb").text)
+    assert not re.search(r"\d °C\b", re.sub(r"\([^)]*\)", "", told))
+
+
+def test_a_sheet_told_in_other_units_has_the_same_clock(shop):
+    """Degrees and weights in other units move no time and keep the address and the facts."""
+    sheet = shop.fire.sheet("H2")
+    other = shop.fire.in_units(sheet, "C", "kg")
+    assert shop.fire.in_units(sheet, "F", "lb") is sheet
+    assert other.token == sheet.token
+    assert [item["loads"] for item in other.plan["items"]] == [
+        item["loads"] for item in sheet.plan["items"]
+    ]
+    both = [{one["ask"] for one in found.plan["assumptions"]} for found in (sheet, other)]
+    assert both[0] == both[1]
+
+
+def test_a_meal_without_food_is_named_nowhere(client, shop, stands_for, words):
+    """Two meals, the second with nothing on it: neither its hour nor how sure it is."""
+    serve = [*PLAN["serve"], {"id": "late", "at": "2026-06-12T20:00", "ready_chance": None}]
+    stands_for(sketched(shop.fire.sheet("H2"), serve=serve))
+    told = words(client.get("/fire/x").text)
+    assert "20:00" not in told
+    assert "How sure: all ready at 18:30 in 94 of 100 fires." in told
+    assert "Less sure" not in told
+
+
+def test_rounds_and_a_poor_chance_have_their_own_words(client, shop, stands_for, words):
+    """Rounds are not all ready at once; under the chance that was asked for, what would help."""
+    plan = deepcopy(PLAN)
+    plan["items"][2]["loads"][0] |= {"eat": "2026-06-12T19:05", "eat_min": 35}
+    plan["serve"][0]["ready_chance"] = 0.74
+    stands_for(sketched(shop.fire.sheet("H2"), answer="rounds", **{
+        key: plan[key] for key in ("items", "serve")}))  # fmt: skip
+    told = words(client.get("/fire/x").text)
+    assert "How sure: each round at its time, in 74 of 100 fires." in told
+    assert "all ready" not in told
+    assert "Less sure than we like (aim: 90 of 100): a bigger fire, or one dish less" in told
+
+
+def test_what_can_hurt_is_the_first_of_what_is_taken_as_given(shop):
+    """Air over 90 °F, then the ride; thickness is the shop's word unless this customer told."""
+    facts = dataclasses.replace(shop.fire.facts("H2"), ride_min=None)
+    shop.fire.change("H2", facts, by="dot", key="untold")
+    given = [one["what"] for one in shop.fire.sheet("H2").plan["assumptions"]]
+    assert given[0].startswith("The air stays at or under 90 °F")
+    assert given[1].startswith("The ride home")
+    thick = [one for one in given if " thick, " in one]
+    assert thick
+    assert all(one.endswith(("as the shop cuts it.", "as it usually is.")) for one in thick)
+    dish = next(item["id"] for item in shop.fire.problem("H2")["items"] if item["body"])
+    told = dataclasses.replace(facts, thickness={dish: Thickness(Decimal(44), measured=True)})
+    shop.fire.change("H2", told, by="dot", key="thick")
+    given = [one["what"] for one in shop.fire.sheet("H2").plan["assumptions"]]
+    assert sum(one.endswith("(44 mm) thick, measured.") for one in given) == 1
+
+
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_paper_s_code_leads_to_the_page(client, token, paper):
     """One page of the asked size, whose code holds the address of this very page."""
@@ -154,7 +236,7 @@ def test_the_picture_comes_in_two_widths(client, token):
     assert widths == {"340", "640"}
 
 
-def test_a_fire_that_cannot_be_and_rounds_are_said_in_words(client, shop, monkeypatch, words):
+def test_a_fire_that_cannot_be_and_rounds_are_said_in_words(client, shop, stands_for, words):
     """A no with what would work; a later round; minimums stay."""
     sheet = shop.fire.sheet("H2")
     rounds = sketched(sheet, answer="rounds")
@@ -165,7 +247,7 @@ def test_a_fire_that_cannot_be_and_rounds_are_said_in_words(client, shop, monkey
         nearest_yes=[{"change": "waves", "to": 2, "say": "Two rounds would work."}],
     )  # fmt: skip
     for plan, said in ((rounds, "later round"), (no, "The grill holds 123 sq in.")):
-        monkeypatch.setattr(shop.fire, "by_token", lambda _token, plan=plan: plan)
+        stands_for(plan)
         told = words(client.get("/fire/x").text)
         assert said in told
         assert "165 °F (74 °C)" in told
@@ -175,19 +257,17 @@ def test_a_fire_that_cannot_be_and_rounds_are_said_in_words(client, shop, monkey
 
 
 def test_a_core_wanted_above_the_minimum_is_told_after_it_in_both_scales(
-    client, shop, monkeypatch, words
+    client, shop, stands_for, words
 ):
     """A lamb shoulder wanted at 190 °F: minimum, then the best; °C first when it is chosen."""
     sheet = sketched(shop.fire.sheet("H2"))
-    monkeypatch.setattr(shop.fire, "by_token", lambda _token: sheet)
+    stands_for(sheet)
     told = words(client.get("/fire/x?heat=F").text)
     assert "145 °F (63 °C), best 190 °F (88 °C)" in told
     assert told.count("best") == 1
     assert "63 °C (145 °F), best 88 °C (190 °F)" in words(client.get("/fire/x?heat=C").text)
     nothing = [deepcopy(item) | {"loads": []} for item in PLAN["items"]]
-    monkeypatch.setattr(
-        shop.fire, "by_token", lambda _token: sketched(sheet, items=nothing, answer="no")
-    )
+    stands_for(sketched(sheet, items=nothing, answer="no"))
     assert "145 °F (63 °C), best 190 °F (88 °C)" in words(client.get("/fire/x?heat=F").text)
 
 
@@ -234,7 +314,7 @@ def test_the_slip_leads_to_the_fire_sheet(client, shop, token, read_page):
     links = read_page(client.get(ROOM).text).links
     assert f"/fire/{token}" in links
     assert any(link.startswith(f"/fire/{token}/sheet.pdf") for link in links)
-    assert "Show the code on the paper" in client.get(ROOM).text
+    assert "The code on the paper leads to" in client.get(ROOM).text
 
 
 @pytest.mark.parametrize("address", [ROOM, "/hook/H3/fire", "/fire-sums", "/fire-sums/heat",
@@ -454,7 +534,29 @@ def test_the_sheet_of_lethality_tells_the_minimum_first(client, words):
     told = words(answer.text)
     assert not plan["published_minimum"]["met"]
     assert "The published minimum is not met" in told
-    assert f"{plan['log_reduction']} of {plan['target']}" in told
+    assert plan["log_reduction"] == 12
+    assert f"12 or more (it is counted no further); {plan['target']} is asked for" in told
+    assert "Nothing is counted under 130 °F (54.4 °C)." in told
+
+
+def test_chicken_says_which_column_its_fat_takes(client, words):
+    """Fat typed, or none: the column that counts is named; beef does not ask."""
+    asked = {"scale": "C", "history": "0 4\n30 62\n40 62", "table": "fsis-appendix-a-chicken"}
+    given = words(client.get("/fire-sums/lethality", params=asked | {"fat": "5"}).text)
+    assert "Fat of 5 % counts by the column of 12 % fat, the slower one." in given
+    none = words(client.get("/fire-sums/lethality", params=asked).text)
+    assert "No fat was given: the column of 12 % fat counts, the slower one." in none
+    assert "not known" not in given + none
+    assert re.search(r"Nothing is counted under [\d.]+ °C \(\d+ °F\)", none)
+
+
+def test_a_core_under_every_minimum_is_said_in_whole_figures_of_both_scales(client, words):
+    """120 °F: no long decimals, and the field's own hint gives the published minimums."""
+    told = words(client.get("/fire-sums/heat?thick=30&shape=slab&scale=F&start=41&medium_kind=20"
+                            "&medium=350&until=120").text)  # fmt: skip
+    assert "120 °F (48.9 °C) is under every published minimum" in told
+    assert "whole cuts 145 °F (63 °C) and 3 min rest, mince and links 160 °F" in told
+    assert "Never below" not in told
 
 
 @pytest.mark.parametrize(

@@ -60,6 +60,10 @@ _LIGHT = {
 }
 
 
+#: Said once for all figures of salt.
+SALT_NOTE = "Figures of dry salt: from memory, no published source; turkey's from a web page."
+
+
 def earliest_start(problem: FireProblem, item: FireItem) -> int | None:
     """Return the first minute an item can go on: ride home, then lighting and thawing at once.
 
@@ -147,6 +151,8 @@ def before_steps(
     for item in problem.items:
         if item.id in loads:
             found += item_steps(problem, item, loads[item.id])
+    if any(one["kind"] == "salt" for one in found):
+        found.append(step(None, "salt", SALT_NOTE))
     return sorted(found, key=lambda one: one["at"] or "")
 
 
@@ -154,17 +160,20 @@ def _ride(problem: FireProblem) -> Iterator[Step]:
     if all(item.cook_as == "none" for item in problem.items):
         return
     limit, ride = out_minutes(problem.air_f), problem.ride_min
+    fridge = "straight to the fridge"
+    if any(item.frozen for item in problem.items):
+        fridge += ", what is frozen to the freezer"
     most = hours_text(limit)
     if ride is None:
         half = hours_text(limit // 2)
-        words = f"Ride home: straight to the fridge; in a cool box if it is over {half}."
+        words = f"Ride home: {fridge}; in a cool box if it is over {half}."
         yield step(None, "ride", words)
         return
     words = f"Ride home, {hours_text(ride)}: "
     if ride * 2 > limit:
         words += f"in a cool box with ice; without it {most} is the most."
     else:
-        words += f"straight to the fridge; it counts in the {most} out of it."
+        words += f"{fridge}; it counts in the {most} out of it."
     yield step(None, "ride", words)
 
 

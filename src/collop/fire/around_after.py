@@ -147,7 +147,7 @@ def cautions(problem: FireProblem, laying: Laying | None = None) -> list[str]:
     """
     return [
         *_probe(problem),
-        *_clean(problem),
+        *_clean(problem, laying),
         *_cold(problem),
         *_fire(problem),
         *(_laid(problem, laying) if laying is not None else ()),
@@ -184,11 +184,16 @@ def _is_minced(item: FireItem) -> bool:
     return item.cook_as == "ground" and item.treatment in {"ground", "whole"}
 
 
-def _clean(problem: FireProblem) -> Iterator[str]:
+def _clean(problem: FireProblem, laying: Laying | None) -> Iterator[str]:
     meat = _meat(problem)
+    loads = laying.loads if laying is not None else ()
+    free = {item.id for item in problem.items if item.cook_as == "none"}
+    trays = {load.own_tray for load in loads if load.item in free}
     if meat:
         yield "Clean plate, clean tongs, clean hands for cooked food."
-    if meat and len(meat) < len(problem.items):
+    if meat and free and trays == {True}:
+        yield "Food without meat on a tray or foil of its own, with its own tongs and plate."
+    elif meat and free:
         yield "Food without meat first on the clean grill, with its own tongs and plate."
     told = [f"{one.name} ({', '.join(one.allergens)})" for one in problem.items if one.allergens]
     if told:
@@ -211,11 +216,17 @@ def _cold(problem: FireProblem) -> Iterator[str]:
             "Thaw in the fridge or in cold water, never on the counter; running water is no warmer "
             f"than {degrees(tap, problem.unit, least=False)}."
         )
-    yield from (line for item in meat if (line := _keeping(problem, item)))
+    too_long: dict[str, list[str]] = {}
+    for item in meat:
+        told = _keeping(problem, item)
+        if told:
+            too_long.setdefault(told, []).append(item.name)
+    for told, names in too_long.items():
+        yield f"{'; '.join(names)}: {told}: collect later, or freeze."
 
 
 def _keeping(problem: FireProblem, item: FireItem) -> str:
-    """Return a line for raw meat that is eaten later than it keeps; empty if it keeps."""
+    """Return what is said of raw meat that is eaten later than it keeps; empty if it keeps."""
     if problem.now is None or item.frozen:
         return ""
     row = storage_row(item.cook_as)
@@ -224,10 +235,7 @@ def _keeping(problem: FireProblem, item: FireItem) -> str:
     if row.low is None or row.high is None or days <= row.low:
         return ""
     keeps = f"{row.low} to {row.high}" if row.low < row.high else f"{row.high}"
-    return (
-        f"{item.name} keeps {keeps} days in the fridge and is eaten in {days}: collect it later, "
-        "or freeze it."
-    )
+    return f"raw, {keeps} days in the fridge at most, and eaten in {days}"
 
 
 def _fire(problem: FireProblem) -> Iterator[str]:
@@ -240,7 +248,12 @@ def _fire(problem: FireProblem) -> Iterator[str]:
 
 def _laid(problem: FireProblem, laying: Laying) -> Iterator[str]:
     names = {item.id: item.name for item in problem.items}
-    long = [load for load in laying.loads if load.wait > LONG_WAIT_MIN]
+    out = out_minutes(problem.air_f)
+    long = [
+        load
+        for load in laying.loads
+        if load.wait > LONG_WAIT_MIN or (load.wait > 0 and load.eat - load.off > out)
+    ]
     if long:
         warm = degrees(hold_hot()[0], problem.unit)
         who = ", ".join(dict.fromkeys(names[load.item] for load in long))

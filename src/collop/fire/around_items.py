@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Any
 
 from collop.fire.clocks import degrees, form_of, out_minutes
-from collop.fire.clocks_salt import FROM_MEMORY_WORDS, LEAD_H, Salt, salt_plan, takes_salt
+from collop.fire.clocks_salt import LEAD_H, Salt, salt_plan, takes_salt
 from collop.fire.clocks_thaw import Thaw, ThawWay, moment_before, thaw_plan
 from collop.fire.problem import FireItem, FireProblem
 from collop.measures import Weight, WeightUnit
@@ -37,6 +37,8 @@ __all__ = [
 KINDS = ("ride", "thaw", "salt", "fridge", "light")
 #: Out of the fridge before the fire [min]: time to pat it dry; common practice.
 OUT_MIN = 10
+#: Less salt than this is not weighed in a kitchen [g].
+_LEAST_SALT_G = 3
 #: From this on the piece does not go on fridge-cold [degC]: then it has to warm first.
 _WARMED_C = 10.0
 
@@ -61,9 +63,9 @@ def clock_text(problem: FireProblem, at: datetime) -> str:
 
 def _piece(item: FireItem) -> Weight:
     """Return the heaviest frozen piece; the whole of it where it is sold by weight."""
-    mlb = item.piece_mlb
-    if mlb is None:
-        mlb = -(-item.weight_mlb // item.pieces) if item.pieces else item.weight_mlb
+    mlb = item.piece_mlb or 0
+    if item.pieces or not mlb:  # what is told of one piece is never under its fair share of all
+        mlb = max(mlb, -(-item.weight_mlb // (item.pieces or 1)))
     return Weight.of(Fraction(mlb, 1000), WeightUnit.LB)
 
 
@@ -150,7 +152,8 @@ def item_steps(problem: FireProblem, item: FireItem, start: int) -> list[Step]:
     if salted and (way is not None or not item.frozen):
         weight = Weight.of(Fraction(item.weight_mlb, 1000), WeightUnit.LB)
         salt = salt_plan(weight, form_of(item), item.species, put_on, from_at=from_at)
-        steps.append(_salt_step(item, salt, put_on))
+        if salt.grams >= _LEAST_SALT_G:
+            steps.append(_salt_step(item, salt, put_on))
     if way is None or way.way != "cold water":
         steps.append(_out_step(problem, item, put_on))
     return steps
@@ -186,8 +189,7 @@ def _thaw_step(problem: FireProblem, item: FireItem, start: int, way: ThawWay | 
 
 def _salt_step(item: FireItem, salt: Salt, put_on: datetime) -> Step:
     amount = f"{salt.grams} g ({salt.ounces} oz) of dry salt, {salt.percent} % of its raw weight"
-    mark = FROM_MEMORY_WORDS if salt.source == FROM_MEMORY_WORDS else "range of a web page"
-    tail = f" ({salt.least_g} to {salt.most_g} g; {mark})"
+    tail = f" ({salt.least_g} to {salt.most_g} g)"
     if salt.at is None:
         what = f"{item.name}: no time to salt ahead; {amount} as it goes on{tail}."
     else:

@@ -218,7 +218,7 @@ def _check_now(
 def check_waits(
     problem: FireProblem, laying: Laying, waits: Mapping[tuple[str, int], str]
 ) -> list[str]:
-    """Return where done food waits in a zone with raw food in it.
+    """Return where done food waits in a zone with raw food in it, or without room for it.
 
     Parameters
     ----------
@@ -228,17 +228,25 @@ def check_waits(
     Returns
     -------
     list of str
-        Empty if no raw food is in a zone while done food waits there.
+        Empty if no raw food is in a zone while done food waits there, and there is room for all
+        that waits.
     """
-    names = {item.id: item.name for item in problem.items}
-    return [
-        f"{names.get(other.item, other.item)} cooks in {stage.zone!r} while "
-        f"{names.get(load.item, load.item)} waits there, done."
-        for load in laying.loads
-        for other in laying.loads
-        if other is not load
-        for stage in other.stages
-        if stage.zone == waits.get((load.item, load.wave))
-        and stage.start < load.eat
-        and stage.end > load.off
-    ]
+    items = {item.id: item for item in problem.items}
+    zones = {zone.id: zone for zone in problem.zones}
+    found = []
+    for load in laying.loads:
+        zone = zones.get(waits.get((load.item, load.wave), ""))
+        if zone is None:
+            continue
+        name = items[load.item].name
+        found += [f"{items[other.item].name} cooks in {zone.id!r} while {name} waits there, done."
+                  for other in laying.loads for stage in other.stages
+                  if other is not load and stage.zone == zone.id
+                  and stage.start < load.eat and stage.end > load.off]  # fmt: skip
+        # as in a zone where food cooks, the room can be passed first only when a load comes in
+        beside = sum((other.area_sq_in for other in laying.loads
+                      if waits.get((other.item, other.wave)) == zone.id
+                      and other.off <= load.off < other.eat), Fraction(0))  # fmt: skip
+        if zone.area_sq_in is not None and beside > zone.area_sq_in:
+            found.append(f"{zone.name} is overfull when {name} comes to wait there.")
+    return found

@@ -178,11 +178,22 @@ def out_minutes(air_f: float | None = None) -> int:
     return int(time_out(air_f)[0] * 60)
 
 
-def wait_words(wait_min: int, unit: str = "F") -> str:
+def wait_words(
+    wait_min: int, unit: str = "F", *, rest_min: int = 0, air_f: float | None = None
+) -> str:
     """Return where done food waits for the table; empty if it does not wait.
 
-    Up to 30 min a clean board will do (common practice, no published source); longer it is kept at
-    the published temperature of hot holding.
+    Up to 30 min a clean board will do (common practice, no published source), if that with its rest
+    is within `out_minutes`; longer it is kept at the published temperature of hot holding.
+
+    Parameters
+    ----------
+    wait_min, rest_min : int
+        Wait after the rest, and the rest, off the heat both [min].
+    unit : str
+        ``F`` or ``C``: the one that is spoken first.
+    air_f : float or None
+        Of the air [degF].
 
     Examples
     --------
@@ -197,7 +208,7 @@ def wait_words(wait_min: int, unit: str = "F") -> str:
     """
     if wait_min <= 0:
         return ""
-    if wait_min <= LONG_WAIT_MIN:
+    if wait_min <= LONG_WAIT_MIN and rest_min + wait_min <= out_minutes(air_f):
         return "on a clean board under loose foil"
     warm = degrees(hold_hot()[0], unit)
     return f"kept at {warm} or above: in a low oven, or in foil in a cool box; probe it"

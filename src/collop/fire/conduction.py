@@ -185,6 +185,7 @@ def run(
     step_s: float = 20.0,
     terms: int = 14,
     position: float = 0.0,
+    keep_history: bool = True,
 ) -> Trace:
     """Take the pieces through the phases.
 
@@ -199,6 +200,8 @@ def run(
         Eigenfunctions kept, besides the mean.
     position : float
         Where in `Bodies` the core is read: 0 at the centre, 1 just under the surface.
+    keep_history : bool
+        False for the last row of each phase alone: many samples in many steps take a gigabyte.
 
     Returns
     -------
@@ -217,4 +220,4 @@ def run(
     if not step_s > 0 or not 4 <= terms <= 60:
         raise ValueError("step_s must be above zero, terms from 4 to 60")
     blocks = blocks_of(pieces, phases, terms, position)
-    return joined([walk(block, arrays, step_s) for block, arrays in blocks])
+    return joined([walk(block, arrays, step_s, keep=keep_history) for block, arrays in blocks])

@@ -47,17 +47,18 @@ def make_course(key: CourseKey, samples: int) -> Course:
     Raises
     ------
     BadValue
-        If the fire cannot bring the piece to its core, or nothing tells its time.
+        If the fire cannot bring the piece to its core, or nothing tells its time. Told minutes are
+        no way round the first: the piece would come off raw. Only food without a rule takes them.
     """
     target = target_c(key)
     modelled = key.body is not None and "pot" not in METHODS[key.method] and target is not None
     if modelled:
-        try:
-            # told minutes play no part here: the same piece is run once, whatever is told beside it
-            return _from_model(replace(key, minutes=None, stages=None), target or 0.0, samples)
-        except BadValue:
-            if key.minutes is None and key.stages is None:
-                raise
+        # told minutes play no part here: the same piece is run once, whatever is told beside it
+        found = _tried(replace(key, minutes=None, stages=None), target or 0.0, samples)
+        if isinstance(found, Course):
+            return found
+        if key.cook_as != "none" or (key.minutes is None and key.stages is None):
+            raise BadValue(found)
     return _from_shop(key, target, samples)
 
 
@@ -110,6 +111,14 @@ def _shared(heats: tuple[str, ...], total: Floats) -> Iterator[StageTime]:
 
 
 @lru_cache(maxsize=512)
+def _tried(key: CourseKey, target: float, samples: int) -> Course | str:
+    """Return the course, or why there is none: a refusal is worked out once as well."""
+    try:
+        return _from_model(key, target, samples)
+    except BadValue as no:
+        return no.message
+
+
 def _from_model(key: CourseKey, target: float, samples: int) -> Course:
     pull = _pull(key, target)
     cook = cook_of(key, pull)
@@ -129,8 +138,15 @@ def _from_model(key: CourseKey, target: float, samples: int) -> Course:
         rise_c=(low, middle, high),
         log_reduction=_log_reduction(key, found),
         source="model",
-        notes=tuple(_notes(key, cook, pull=pull, target=target)),
+        notes=(*_notes(key, cook, pull=pull, target=target), *_stalled(found)),
     )
+
+
+def _stalled(found: Cooked) -> Iterator[str]:
+    """Yield how often the fire never brings it to its core, where it is as often as 1 in 100."""
+    share = 100 * float(np.mean(~np.isfinite(sum(found.minutes))))
+    if share >= 1:
+        yield f"In {share:.0f} of 100 evenings this fire never gets it done: have an oven ready."
 
 
 def cook_of(key: CourseKey, pull: float) -> Cook:

@@ -6,7 +6,15 @@ from typing import Any
 
 from collop.fire.problem import FORMS, HEATS, METHODS
 from collop.fire.reading import MOST_SERVINGS, MOST_ZONES
-from collop.fire.reading_items import COOK_AS, MOST_ITEMS, ROLES, TREATMENTS
+from collop.fire.reading_items import (
+    COOK_AS,
+    LONGEST_HOLD,
+    LONGEST_REST,
+    MOST_ITEMS,
+    ROLES,
+    TREATMENTS,
+)
+from collop.fire.reading_texts import MOST_ALLERGENS
 
 __all__ = ["SCHEMAS"]
 
@@ -89,12 +97,12 @@ _ITEM = _object(
         "body": {"anyOf": [_BODY, {"type": "null"}]},
         "done_f": _MAYBE_NUMBER,
         "done_c": _MAYBE_NUMBER,
-        "rest_min": _MAYBE_WHOLE,
-        "hold_min": _MAYBE_WHOLE,
+        "rest_min": _MAYBE_WHOLE | {"minimum": 0, "maximum": LONGEST_REST},
+        "hold_min": _MAYBE_WHOLE | {"minimum": 0, "maximum": LONGEST_HOLD},
         "role": {"enum": list(ROLES)},
         "frozen": _FLAG,
         "carve": _MAYBE_TEXT,
-        "allergens": _list(_TEXT),
+        "allergens": _list(_TEXT, maxItems=MOST_ALLERGENS),
     },
 )
 _DONT_EAT = {"what": _TEXT, "count": _MAYBE_WHOLE, "plate": _TEXT}
@@ -181,6 +189,7 @@ _PLAN_ITEM = _all(
         "role": {"enum": list(ROLES)},
         "cook_as": {"enum": list(COOK_AS)},
         "treatment": {"enum": list(TREATMENTS)},
+        "made": _TEXT,
         "method": {"enum": list(METHODS)},
         "meat_free": _FLAG,
         "allergens": _list(_TEXT),
@@ -189,6 +198,8 @@ _PLAN_ITEM = _all(
         "pull_c": _MAYBE_WHOLE,
         "target_f": _MAYBE_WHOLE,
         "target_c": _MAYBE_WHOLE,
+        "due_f": _MAYBE_WHOLE,
+        "due_c": _MAYBE_WHOLE,
         "minutes": _all(
             {
                 "p10": _WHOLE,
@@ -198,6 +209,20 @@ _PLAN_ITEM = _all(
                 "source": {"enum": ["model", "shop"]},
             }
         ),
+        "cooked": {
+            "anyOf": [
+                _all(
+                    {
+                        "weight_lb": _POUNDS,
+                        "loss_pct": _WHOLE,
+                        "rows": _WHOLE,
+                        "source": _TEXT,
+                        "notes": _list(_TEXT),
+                    }
+                ),
+                {"type": "null"},
+            ]
+        },
         "rest_min": _WHOLE,
         "rise_f": {"anyOf": [_list(_WHOLE, minItems=3, maxItems=3), {"type": "null"}]},
         "rise_c": {"anyOf": [_list(_WHOLE, minItems=3, maxItems=3), {"type": "null"}]},

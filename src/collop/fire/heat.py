@@ -83,11 +83,18 @@ def _notes(asked: HeatProblem, core: list[float], minutes: float | None) -> Iter
     celsius = least.temperature.in_celsius(1)
     if asked.start_c < asked.until_c < float(celsius):
         yield (
-            f"{asked.until_c:g} degC is under every published minimum: the least is {celsius} degC "
-            f"and {least.rest_min} min rest, for {least.rule}."
+            f"{_both(asked.until_c)} is under every published minimum: the least is "
+            f"{_both(float(celsius))} and {least.rest_min} min rest, for {least.rule}."
         )
     if minutes is None:
-        yield f"The core does not reach {asked.until_c:g} degC within a week."
+        yield f"The core does not reach {_both(asked.until_c)} within a week."
+
+
+def _both(celsius: float) -> str:
+    """Return a temperature in both scales, to a tenth; the whole degrees without one."""
+    fahrenheit = round(celsius * 1.8 + 32, 1)
+    degree = "\N{DEGREE SIGN}"
+    return f"{fahrenheit:g} {degree}F ({round(celsius, 1):g} {degree}C)"
 
 
 def _pieces(asked: HeatProblem) -> Bodies | Slabs:
@@ -215,5 +222,5 @@ def _bands(asked: HeatProblem, minutes: float | None) -> dict[str, Any] | None:
     horizon = min(MOST_MINUTES, 4.0 * minutes + 60.0) if minutes else _settled_min(asked)
     pieces, drawn = sampled(asked, _pieces(asked))
     step = max(_step_s(asked, horizon), horizon * 60.0 / 1500)
-    trace = run(pieces, _phases(asked, drawn, horizon), step_s=step)
+    trace = run(pieces, _phases(asked, drawn, horizon), step_s=step, keep_history=False)
     return bands_of(asked, trace)

@@ -115,8 +115,7 @@ def joined(walked: Sequence[Walked]) -> Trace:
 
     time, core = history("time") / 60.0, history("core")
     ends = np.cumsum(rows) - 1
-    last = slice(int(ends[-1]) - rows[-1] + 1, None)
-    top = core[last].argmax(axis=0)[None, :]
+    peak, peak_at = _peaks(records, time, core, slice(int(ends[-1]) - rows[-1] + 1, None))
     began = np.concatenate([np.zeros((1, time.shape[1])), time[ends]])
     return Trace(
         minutes=np.diff(began, axis=0),
@@ -126,11 +125,28 @@ def joined(walked: Sequence[Walked]) -> Trace:
         core_c=core,
         surface_c=history("surface").transpose(1, 0, 2),
         phase_of=np.repeat(np.arange(len(rows)), rows),
-        peak_c=np.take_along_axis(core[last], top, axis=0)[0],
-        peak_min=np.take_along_axis(time[last], top, axis=0)[0] - began[-2],
+        peak_c=peak,
+        peak_min=peak_at - began[-2],
         evaporated_kg_m2=np.concatenate([water for _, water in walked], axis=1),
         mean_end_c=_each([[phase.mean for phase in one] for one in records]),
     )
+
+
+def _peaks(
+    records: list[list[PhaseRecord]], time: Floats, core: Floats, last: slice
+) -> tuple[Floats, Floats]:
+    """Return the highest core of the last phase [degC], and its clock [min]."""
+    if records[0][-1].peak is None:
+        top = core[last].argmax(axis=0)[None, :]
+        found = (np.take_along_axis(figures[last], top, axis=0)[0] for figures in (core, time))
+        return next(found), next(found)
+    peak = [one[-1].peak for one in records]
+    peak_at = [one[-1].peak_at for one in records]
+    return _whole(peak), _whole(peak_at) / 60.0
+
+
+def _whole(blocks: Sequence[Floats | None]) -> Floats:
+    return np.concatenate([block for block in blocks if block is not None])
 
 
 def _each(blocks: list[list[NDArray[_Cell]]]) -> NDArray[_Cell]:

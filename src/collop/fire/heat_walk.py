@@ -60,6 +60,8 @@ class PhaseRecord:
         Whether the sample left by its core.
     mean : array (S,)
         Mean temperature over the volume at the end [degC].
+    peak, peak_at : arrays (S,), or None
+        Highest core [degC] and its clock [s], where only the last row is kept.
     """
 
     time: list[Floats]
@@ -67,13 +69,18 @@ class PhaseRecord:
     surface: list[Floats]
     reached: NDArray[np.bool_]
     mean: Floats
+    peak: Floats | None = None
+    peak_at: Floats | None = None
 
 
 class _Walker:
     """Steps one block through one phase."""
 
-    def __init__(self, block: Block, clock: Floats, phase: PhaseArrays, boiled: Floats) -> None:
+    def __init__(
+        self, block: Block, clock: Floats, phase: PhaseArrays, boiled: Floats, *, keep: bool
+    ) -> None:
         self.block = block
+        self.keep = keep
         self.until = phase.until
         self.sign = phase.sign
         self.clock = clock  # of each sample, as if it had not left
@@ -90,13 +97,28 @@ class _Walker:
         block, gone = self.block, self.gone
         surface = np.array(block.surface)
         if self.until is None or not gone.any():
-            self.record.time.append(self.clock)
-            self.record.core.append(block.core)
-            self.record.surface.append(surface)
+            self._write(self.clock, block.core, surface)
             return
-        self.record.time.append(np.where(gone, self.left_at, self.clock))
-        self.record.core.append(np.where(gone, self.left_core, block.core))
-        self.record.surface.append(np.where(gone, self.left_surface, surface))
+        self._write(
+            np.where(gone, self.left_at, self.clock),
+            np.where(gone, self.left_core, block.core),
+            np.where(gone, self.left_surface, surface),
+        )
+
+    def _write(self, time: Floats, core: Floats, surface: Floats) -> None:
+        record = self.record
+        if self.keep:
+            record.time.append(time)
+            record.core.append(core)
+            record.surface.append(surface)
+            return
+        if record.peak is None or record.peak_at is None:
+            record.peak, record.peak_at = core, time
+        else:
+            higher = core > record.peak
+            record.peak = np.where(higher, core, record.peak)
+            record.peak_at = np.where(higher, time, record.peak_at)
+        record.time, record.core, record.surface = [time], [core], [surface]
 
     def leave_at_once(self) -> None:
         """Let those go whose core is there already."""
@@ -200,9 +222,9 @@ class _Walker:
 
 
 def walk(
-    block: Block, phases: Sequence[PhaseArrays], longest_s: float
+    block: Block, phases: Sequence[PhaseArrays], longest_s: float, *, keep: bool = True
 ) -> tuple[list[PhaseRecord], Floats]:
-    """Take a block through its phases.
+    """Take a block through its phases; `keep` all rows, or the last of each phase alone.
 
     Returns
     -------
@@ -214,7 +236,7 @@ def walk(
     boiled = np.zeros((len(block.groups), clock.size))
     records = []
     for phase in phases:
-        walker = _Walker(block, clock, phase, boiled)
+        walker = _Walker(block, clock, phase, boiled, keep=keep)
         for leg in phase.legs:
             if phase.until is not None and walker.gone.all():
                 break

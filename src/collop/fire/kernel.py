@@ -7,7 +7,7 @@ from typing import Any
 
 from collop.errors import CollopError
 from collop.fire.around import after_steps, before_steps, cautions, coals
-from collop.fire.checker import check_laying
+from collop.fire.checker import check_laying, check_waits
 from collop.fire.courses import courses_of
 from collop.fire.laying import LaidLoad, Laying
 from collop.fire.plan_items import plan_item
@@ -39,6 +39,7 @@ def plan_fire(value: object) -> dict[str, Any]:
         found = unthawed(problem, found) or found
     if isinstance(found, Laying):
         faults = check_laying(problem, courses, found)
+        faults += check_waits(problem, found, where_it_waits(problem, found))
         if faults:  # a plan that breaks a rule is never shown
             raise CollopError(f"The fire plan failed its check: {faults[0]}")
     return tell_plan(problem, courses, found)
@@ -60,7 +61,7 @@ def tell_plan(
             plan_item(problem, item, courses[item.id], loads[item.id], ovens)
             for item in problem.items
         ],
-        **(_told(problem, courses, laying, ovens) if laying else _UNTOLD),
+        **(_told(problem, courses, laying, ovens) if laying else _untold(problem)),
         "after": after_steps(problem, laying),
         "cautions": cautions(problem, laying),
         "assumptions": assumptions(problem, courses),
@@ -69,8 +70,9 @@ def tell_plan(
     }
 
 
-#: What a plan that cannot be laid leaves empty.
-_UNTOLD: dict[str, list[Any]] = {"coals": [], "load": [], "steps": [], "before": []}
+def _untold(problem: FireProblem) -> dict[str, Any]:
+    """Return what a plan that cannot be laid leaves empty; the ride home is told all the same."""
+    return {"coals": [], "load": [], "steps": [], "before": before_steps(problem, {})}
 
 
 def _told(
@@ -95,6 +97,7 @@ def _head(problem: FireProblem, found: Laying | Refusal) -> dict[str, Any]:
     """Return what the sheet begins with."""
     laying = found if isinstance(found, Laying) else None
     proven = "gap" if isinstance(found, Refusal) and not found.proven else "optimal"
+    eaten = {item.serving for item in problem.items}
     return {
         "name": problem.name,
         "unit": problem.unit,
@@ -111,7 +114,9 @@ def _head(problem: FireProblem, found: Laying | Refusal) -> dict[str, Any]:
             {
                 "id": serving.id,
                 "at": f"{serving.at:%Y-%m-%dT%H:%M}",
-                "ready_chance": laying.ready.get(serving.id) if laying else None,
+                "ready_chance": laying.ready.get(serving.id)
+                if laying and serving.id in eaten
+                else None,
             }
             for serving in problem.servings
         ],

@@ -16,7 +16,9 @@ from collop.fire.lethality import one_rate_reduction, table_reduction
 from collop.fire.lethality_reading import MOST_LOG, Count, read_count
 from collop.fire.lethality_tables import (
     BEEF,
+    CHICKEN,
     COUNTED_FROM_C,
+    LEAN_PCT,
     Kinetic,
     beef_regression,
     literature,
@@ -223,20 +225,28 @@ def _cautions(count: Count) -> Iterator[str]:
     for row in lethality_rows("rule", product=_COME_UP, cited_only=True):
         if slow > float(row.value) * 60:
             yield (
-                f"The core was {slow / 60:.1f} h between 50 F (10 C) and 130 F (54.4 C); at most "
+                f"The core was {slow / 60:.1f} h between {_both(_COLD_C)} and "
+                f"{_both(COUNTED_FROM_C)}; at most "
                 f"{row.value} {row.unit} is published, and the count does not make up for it. "
                 f"{row.source.text()}."
             )
     if count.table.name == BEEF and max(count.core_c) < _AGREED_FROM_C:
         for row in lethality_rows("rule", product="Appendix A check", cited_only=True):
             yield (
-                f"Under {_AGREED_FROM_C:g} C the table is less sure: measured times agree with it "
-                f"at 60 to 71.1 C, but not at 54.4 C. {row.source.text()}."
+                f"Under {_both(_AGREED_FROM_C)} the table is less sure: measured times agree with "
+                f"it at {_both(_AGREED_FROM_C)} to {_both(71.1)}, but not at {_both(54.4)}. "
+                f"{row.source.text()}."
             )
     yield (
         "The table holds for a moist surface or direct heat, and for the coldest point: measure "
         "there."
     )
+
+
+def _both(celsius: float) -> str:
+    """Return a temperature of a published table in both scales."""
+    fahrenheit = f"{round(celsius * 1.8 + 32)} \N{DEGREE SIGN}F"
+    return f"{fahrenheit} ({celsius:g} \N{DEGREE SIGN}C)"
 
 
 def _come_up_minutes(count: Count) -> float:
@@ -256,7 +266,7 @@ def _come_up_minutes(count: Count) -> float:
 
 def _assumptions(count: Count) -> Iterator[str]:
     yield f"Times of {count.table.name}: {count.table.says}."
-    yield f"Nothing is counted under {count.table.first_c:g} C."
+    yield f"Nothing is counted under {_both(count.table.first_c)}."
     if count.table.name == BEEF:
         if count.fat_pct is not None:
             yield "The table of beef does not ask for fat; fat_pct was not used."
@@ -265,4 +275,6 @@ def _assumptions(count: Count) -> Iterator[str]:
             "on the slowest."
         )
     elif count.fat_pct is None:
-        yield "Fat is not known: the slowest column is taken."
+        yield "No fat was given: the column of 12 % fat counts, the slower one."
+    elif count.table.name == CHICKEN and count.fat_pct > LEAN_PCT:
+        yield f"Fat of {count.fat_pct:g} % counts by the column of 12 % fat, the slower one."

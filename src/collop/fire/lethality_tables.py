@@ -33,8 +33,8 @@ from collop.reference.lethality import LethalityRow, lethality_rows
 from collop.reference.sources import Source
 
 __all__ = [
-    "BEEF", "CHICKEN", "COUNTED_FROM_C", "TABLES", "TURKEY", "DeathTable", "Kinetic", "Piece",
-    "beef_regression", "death_table", "literature", "required_minutes",
+    "BEEF", "CHICKEN", "COUNTED_FROM_C", "LEAN_PCT", "TABLES", "TURKEY", "DeathTable", "Kinetic",
+    "Piece", "beef_regression", "death_table", "literature", "required_minutes",
 ]  # fmt: skip
 
 BEEF = "fsis-appendix-a-beef"
@@ -43,7 +43,8 @@ TURKEY = "fsis-appendix-a-turkey"
 TABLES = (BEEF, CHICKEN, TURKEY)
 #: Nothing is counted under 130 degF, the first row of the beef table [degC].
 COUNTED_FROM_C = 54.4
-_LEAN_PCT = 1
+#: Up to this much fat a bird counts as lean [%].
+LEAN_PCT = 1
 #: What each organism of the literature regression is to be reduced by, in powers of ten (Baldwin).
 _LITERATURE_TARGETS = {"E. coli": 5.0, "Salmonella": 6.5, "Listeria monocytogenes": 6.0}
 
@@ -177,11 +178,11 @@ def death_table(name: str, fat: float | None = None, target: float = 6.5) -> Dea
     if name == BEEF:
         return _beef("6.5" if target <= 6.5 else "7.0")
     if name == CHICKEN:
-        return _chicken_lean() if fat is not None and fat <= _LEAN_PCT else _chicken()
+        return _chicken_lean() if fat is not None and fat <= LEAN_PCT else _chicken()
     if name == TURKEY:
-        if fat is None or fat > _LEAN_PCT:
+        if fat is None or fat > LEAN_PCT:
             raise BadValue(
-                f"{TURKEY} was read for lean meat alone; give fat_pct of {_LEAN_PCT} or less, or "
+                f"{TURKEY} was read for lean meat alone; give fat_pct of {LEAN_PCT} or less, or "
                 "go by the published minimum."
             )
         return _turkey()
@@ -244,13 +245,13 @@ def _chicken() -> DeathTable:
     rows = _bird_rows("chicken", 12)
     return DeathTable(
         CHICKEN, 7.0, tuple(_sloped(_timed(rows))), None, _sources(rows),
-        "column of 12 % fat, the slowest; also for more fat, and where the fat is not known",
+        "column of 12 % fat, the slower of the two that are published",
     )  # fmt: skip
 
 
 @cache
 def _chicken_lean() -> DeathTable:
-    fat, rows = _chicken(), _bird_rows("chicken", _LEAN_PCT)
+    fat, rows = _chicken(), _bird_rows("chicken", LEAN_PCT)
     lean = _timed(rows)
     pieces = [piece for piece in fat.pieces if piece.start_c < lean[0][0]]
     for (start, minutes), end in zip(lean, [*(c for c, _ in lean[1:]), float("inf")], strict=True):
@@ -279,7 +280,7 @@ def _under(pieces: Sequence[Piece], minutes: float, start: float, end: float) ->
 
 @cache
 def _turkey() -> DeathTable:
-    rows = _bird_rows("turkey", _LEAN_PCT)
+    rows = _bird_rows("turkey", LEAN_PCT)
     held = tuple(Piece(temp, minutes, 0.0) for temp, minutes in _timed(rows))
     return DeathTable(
         TURKEY, 7.0, held, None, _sources(rows), "four rows of lean meat, each held until the next"

@@ -56,7 +56,8 @@ def first_minute(
 ) -> int | None:  # fmt: skip
     """Return the first minute an item can go on: home, and each of its heats lit in time.
 
-    Where several zones give a heat, the slowest counts: any of them may be taken.
+    Where several zones give a heat, the quickest counts; the program holds each way through the
+    zones to its own.
 
     Parameters
     ----------
@@ -73,7 +74,7 @@ def first_minute(
         return None
     found, gone = home, 0
     for heat, length in zip(heats, minutes, strict=True):
-        lit = max((heating(zone, heat) for zone in problem.zones if heat in zone.heats), default=0)
+        lit = min((heating(zone, heat) for zone in problem.zones if heat in zone.heats), default=0)
         found = max(found, home + lit - gone)
         gone += length
     return found

@@ -11,6 +11,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from collop.fire.problem import Stage
+from collop.fire.ruling import ruling_cook_as
 
 __all__ = [
     "FINISH_MIN",
@@ -94,8 +95,6 @@ _NAMED = {
     "oven": Way("indirect", "oven"),
     "oven then direct": Way("indirect then direct", "oven then direct"),
 }
-_BIRDS = frozenset({"chicken", "duck", "goose", "turkey", "guinea fowl"})
-_GROUND_WORDS = ("mince", "ground", "link", "patt", "sausage", "burger")
 
 
 def way_of(words: str) -> Way | None:
@@ -188,12 +187,13 @@ def stewed(minutes: tuple[int, int]) -> tuple[int, int]:
 
 def cook_as_of(
     said: str | None, *, name: str, species: Collection[str], casing: str | None = None,
-    treatment: str = "whole",
+    treatment: str = "whole", form: str | None = None,
 ) -> str:  # fmt: skip
     """Return ``whole``, ``ground``, ``poultry`` or ``none``: which published minimum rules it.
 
     What the shop says counts, and never makes it less: birds are always poultry, links and mince
     always ground, and so is a whole cut that a blade or needle has gone through, or that is rolled.
+    See `collop.fire.ruling.ruling_cook_as`.
 
     Parameters
     ----------
@@ -207,6 +207,8 @@ def cook_as_of(
         The animal of its casing.
     treatment : str
         One of ``whole``, ``tenderised``, ``injected``, ``rolled`` and ``ground``.
+    form : str or None
+        One of `collop.fire.problem.FORMS`.
 
     Examples
     --------
@@ -217,8 +219,4 @@ def cook_as_of(
     """
     if not species:
         return "none"
-    if not _BIRDS.isdisjoint(species) or said == "poultry":
-        return "poultry"
-    if said == "ground" or casing is not None or treatment != "whole":
-        return "ground"
-    return "ground" if any(word in name.lower() for word in _GROUND_WORDS) else "whole"
+    return ruling_cook_as(species, said, treatment=treatment, form=form, casing=casing, name=name)

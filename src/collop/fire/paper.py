@@ -1,8 +1,8 @@
 """The Fire Sheet on paper: one page, 12 pt at least, clock times 16 pt.
 
 Where a sheet does not fit one page, lines are left out by a stated order (`ORDER`), never made
-smaller. Cautions, don't-eats, published minimums and the times of each thing are never left out:
-should they alone pass a page, a second page follows.
+smaller. Cautions, don't-eats, published minimums, the times of each thing and what was taken as
+given that can hurt are never left out: should they alone pass a page, a second page follows.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 from collop.fire.paper_blocks import BEFORE_KINDS, Keep, blocks
 from collop.fire.paper_foot import carve_groups
 from collop.fire.paper_text import fonts_ready
+from collop.fire.plan_measures import SAFETY_ASKS
 
 __all__ = ["ORDER", "PAPERS", "fire_pdf"]
 
@@ -83,16 +84,23 @@ def fire_pdf(plan: dict[str, Any], sheet: dict[str, Any]) -> bytes:
 
 def _fitting(plan: dict[str, Any], sheet: dict[str, Any], wide: float, tall: float) -> list[Any]:
     """Return the parts of the fullest sheet, in the order of `ORDER`, that is one page."""
-    keep = Keep()
+    keep = Keep(assumptions=_can_hurt(plan))
     parts = blocks(plan, sheet, wide, keep, _left_out(plan, keep))
     for name, value, _ in ORDER:
-        if value > 1 and getattr(keep, name) != _before_it(name, value):
+        has = getattr(keep, name)
+        if has >= value or has < _before_it(name, value):
             continue
         fuller = replace(keep, **{name: type(getattr(keep, name))(value)})
         found = blocks(plan, sheet, wide, fuller, _left_out(plan, fuller))
         if sum(part.height for part in found) <= tall:
             keep, parts = fuller, found
     return parts
+
+
+def _can_hurt(plan: dict[str, Any]) -> int:
+    """Return how many lines were taken as given that answer a question of safety; all are told."""
+    asks = [one["ask"] for one in plan["assumptions"]]
+    return max((at for at, ask in enumerate(asks, 1) if ask in SAFETY_ASKS), default=0)
 
 
 def _before_it(name: str, value: int) -> int:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from itertools import chain
 from typing import Any
 
+from collop.fire.around import SALT_NOTE
 from collop.fire.around_items import OUT_MIN
 from collop.fire.paper_foot import carve_and_given, foot
 from collop.fire.paper_parts import (
@@ -22,6 +23,7 @@ from collop.fire.paper_parts import (
     text,
 )
 from collop.fire.paper_steps import short_steps
+from collop.fire.paper_sure import eaten, sure_lines, unsure_line
 from collop.fire.paper_text import one_line, wrap, wrap_parts
 from collop.fire.picture import HATCHED, fire_picture
 from collop.fire.picture_rows import HEAT_WORDS, minimum_text, rows_of
@@ -32,6 +34,8 @@ __all__ = ["BEFORE_KINDS", "Keep", "blocks", "when_text"]
 BEFORE_KINDS = {"thaw": 0, "ride": 1, "light": 1, "fridge": 2, "salt": 3}
 
 _TITLE_PT = 24.0
+# from so many lines of don't-eats on, so many are kept of each, or fewer
+_DONT_LINES, _PLATE_LINES = 9, 3
 _MARKS = {"raw": "R", "cooked": "C", "meat-free": "M"}
 _OUT = f"Each out of the fridge {OUT_MIN} min before it goes on, and patted dry."
 _MARK_WORDS = {"raw": "R raw tool", "cooked": "C cooked tool", "meat-free": "M meat-free tool"}
@@ -89,52 +93,67 @@ def blocks(
     left_out : sequence of str
         What does not, in words.
     """
-    made: list[Any] = [*_head(plan, width), *_dont_eats(plan, width), *_answer(plan, width)]
+    made: list[Any] = [*_head(plan, width), *_dont_eats(plan, width, sheet), *_answer(plan, width)]
     made += _before(plan, width, keep)
     made += [Rule(), *_fire(plan, width, keep), *_steps(plan, width, keep)]
     made += carve_and_given(plan, width, keep.carve, keep.assumptions)
-    return [*made, Rule(), *foot(plan, sheet, width, after=keep.after, left_out=left_out)]
+    return [*made, Rule(), *foot(
+        plan, sheet, width, after=keep.after, salt=_has_salt(keep), left_out=left_out
+    )]  # fmt: skip
+
+
+def _has_salt(keep: Keep) -> bool:
+    return keep.before >= BEFORE_KINDS["salt"]
 
 
 def _head(plan: dict[str, Any], width: float) -> list[Any]:
     title = one_line("YOUR FIRE", width, all_bold=True, size=_TITLE_PT)
     room = width - title.width - 20
     first = datetime.fromisoformat(plan["serve"][0]["at"])
-    hours = ", ".join(when_text(one["at"]) for one in plan["serve"])
-    told = [f"{first:%A %-d %B}", f"eat at {hours}"]
+    hours = ", ".join(when_text(one["at"]) for one in eaten(plan))
+    told = [f"{first:%A %-d %B}", f"eat {'from' if plan['answer'] == 'rounds' else 'at'} {hours}"]
     if plan["heads"]:
         told.append(f"{plan['heads']} people")
-    told += [_fire_name(zone, plan["weight_unit"]) for zone in plan["load"]]
-    sure = [
-        f"all ready at {when_text(one['at'])} in {round(100 * one['ready_chance'])} of 100 fires"
-        for one in plan["serve"]
-        if one["ready_chance"] is not None and plan["answer"] != "no"
-    ]
+    told += [_fire_name(zone, metric=plan["unit"] == "C") for zone in plan["load"]]
+    sure = sure_lines(plan)
     how_sure = wrap("How sure: " + "; ".join(sure), room) if sure else []
     name = wrap(plan["name"], room, all_bold=True, most=1 if how_sure else 2)
     head = Columns((Lines((title,), ink=OXBLOOD), Lines((*name, *how_sure))),
                    (title.width, room), 20)  # fmt: skip
-    return [head, text("; ".join(told), width, all_bold=True)]
+    unsure = unsure_line(plan)
+    more = [text(unsure, width)] if unsure else []
+    return [head, text("; ".join(told), width, all_bold=True), *more]
 
 
-def _fire_name(zone: dict[str, Any], weight_unit: str) -> str:
+def _fire_name(zone: dict[str, Any], *, metric: bool) -> str:
     area = zone["of_sq_in"]
     if not area:
         return str(zone["name"])
-    size = f"{area * 2.54**2:,.0f} sq cm" if weight_unit == "kg" else f"{area:,.0f} sq in"
+    size = f"{area * 2.54**2:,.0f} sq cm" if metric else f"{area:,.0f} sq in"
     return f"{zone['name']}, {size} of it used"
 
 
-def _dont_eats(plan: dict[str, Any], width: float) -> list[Any]:
+def _dont_eats(plan: dict[str, Any], width: float, sheet: dict[str, Any]) -> list[Any]:
+    """Return who does not eat what; a plate of many words is cut, and where it is told whole."""
     if not plan["dont_eats"]:
         return []
-    lines: list[Any] = []
-    for one in plan["dont_eats"]:
-        many = one["count"]
-        count = f"{many} {'eats' if many == 1 else 'eat'}" if many else "Some eat"
-        plate = f": {one['plate']}" if one["plate"] else ""
-        lines += wrap(plate.removeprefix(": "), width - 16, bold=f"{count} no {one['what']}:")
+    room = width - 16
+    whole = [_dont_eat(one, room, most=0) for one in plan["dont_eats"]]
+    lines = [*chain.from_iterable(whole)]
+    most = _PLATE_LINES
+    while len(lines) > _DONT_LINES and most:
+        lines = [*chain.from_iterable(_dont_eat(one, room, most=most) for one in plan["dont_eats"])]
+        most -= 1
+    if len(lines) < sum(map(len, whole)):
+        where = "see the page" if sheet.get("address") else "ask at the counter"
+        lines += wrap(f"All of who may eat what: {where}.", room)
     return [Gap(3), Lines(tuple(lines), framed=True)]
+
+
+def _dont_eat(one: dict[str, Any], room: float, *, most: int) -> list[Any]:
+    many = one["count"]
+    count = f"{many} {'eats' if many == 1 else 'eat'}" if many else "Some eat"
+    return wrap(one["plate"] or "", room, bold=f"{count} no {one['what']}:", most=most)
 
 
 def _answer(plan: dict[str, Any], width: float) -> list[Any]:
@@ -159,7 +178,8 @@ def _before(plan: dict[str, Any], width: float, keep: Keep) -> list[Any]:
     kept -= {"light"} if keep.steps else set()
     lines: list[Any] = []
     for kind in ("ride", "thaw", "salt", "light"):
-        told = [_moment(plan, one) for one in plan["before"] if kind in kept & {one["kind"]}]
+        told = [_moment(plan, one) for one in plan["before"]
+                if kind in kept & {one["kind"]} and one["what"] != SALT_NOTE]  # fmt: skip
         if kind == "light":  # the fires are few and short: in one paragraph
             told = [[*chain.from_iterable(told)]]
         for marked in told:

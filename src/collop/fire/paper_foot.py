@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any
 
+from collop.fire.around import SALT_NOTE
 from collop.fire.around_after import NUMBER_RULES
 from collop.fire.paper_parts import Columns, Entry, Gap, Lines, Listed, Qr, Rule, beside
 from collop.fire.paper_text import TEXT_PT, Line, wrap, wrap_parts
@@ -117,7 +118,7 @@ def _entries(told: Sequence[str], width: float) -> list[Any]:
 
 
 def foot(
-    plan: dict[str, Any], sheet: dict[str, Any], width: float, *, after: bool,
+    plan: dict[str, Any], sheet: dict[str, Any], width: float, *, after: bool, salt: bool,
     left_out: Sequence[str],
 ) -> list[Any]:  # fmt: skip
     """Return what is left over, the cautions, the rule of the number, and the code beside them.
@@ -130,6 +131,8 @@ def foot(
         Of the page without its margins [pt].
     after : bool
         Whether it tells what is done with what is left over.
+    salt : bool
+        Whether salt is told of, and so where its figures come from.
     left_out : sequence of str
         What has no room, in words.
     """
@@ -138,7 +141,7 @@ def foot(
     code_width = code.width if isinstance(code, Qr) else 0.0
     room = width - code_width - (10 if code_width else 0)
     lines: list[Line] = []
-    for words, size in _paragraphs(plan, sheet, after=after, left_out=left_out):
+    for words, size in _paragraphs(plan, sheet, after=after, salt=salt, left_out=left_out):
         above = sum(line.height for line in lines)
         lines += wrap_parts(words, _around(room, width, code.height - above), size=size)
     near, tall = 0, 0.0
@@ -155,8 +158,9 @@ def _around(narrow: float, wide: float, tall: float) -> Callable[[float], float]
 
 
 def _paragraphs(
-    plan: dict[str, Any], sheet: dict[str, Any], *, after: bool, left_out: Sequence[str]
-) -> list[tuple[Marked, float]]:
+    plan: dict[str, Any], sheet: dict[str, Any], *, after: bool, salt: bool,
+    left_out: Sequence[str],
+) -> list[tuple[Marked, float]]:  # fmt: skip
     cautions = [*plan["cautions"], *(one for item in plan["items"] for one in item["cautions"])]
     care = " ".join(one for one in dict.fromkeys(cautions) if one != NUMBER_RULES)
     found: list[tuple[Marked, float]] = [([("Take care.", True), (care, False)], TEXT_PT)]
@@ -164,6 +168,8 @@ def _paragraphs(
         left_over = " ".join(one["what"] for one in plan["after"])
         found.append(([("Afterwards.", True), (left_over, False)], TEXT_PT))
     found.append(([(NUMBER_RULES, True)], TEXT_PT + 1))
+    if salt and any(one["what"] == SALT_NOTE for one in plan["before"]):
+        found.append(([(SALT_NOTE, False)], TEXT_PT))
     more = f"Left out here: {', '.join(left_out)}. " if left_out else ""
     if sheet.get("address"):
         words = f"{more}{'All of it' if more else 'The same'} on the page:"

@@ -34,7 +34,7 @@ TIME_PT = 16.0
 PLAIN, BOLD = "CollopSans", "CollopSans-Bold"
 _FONTS = Path(__file__).parent / "fonts"
 _TIME = re.compile(r"(?<!\d)\d{1,2}:\d{2}(?!\d)")
-_LEADING = 1.24
+_LEADING = 1.2
 # a name pasted from anywhere must not draw boxes or push text out of its line
 _UNPRINTED = re.compile(r"[\x00-\x1f\x7f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]+")
 # a figure stays with its unit

@@ -19,6 +19,7 @@ from reportlab.graphics.shapes import Drawing, Group, Hatching, Polygon, Rect, S
 from reportlab.graphics.shapes import Line as Stroke
 from reportlab.lib.colors import Color, HexColor, white
 
+from collop.fire.paper_sure import eaten
 from collop.fire.paper_text import (
     BOLD,
     PLAIN,
@@ -71,7 +72,7 @@ class _Scale:
         past_midnight = first.hour * 60 + first.minute
         low = min(row.start for row in rows)
         high = max(max(row.eat, row.late, row.ready) for row in rows)
-        self.serve = sorted({_minutes_after(first, one["at"]) for one in plan["serve"]})
+        self.serve = sorted({_minutes_after(first, one["at"]) for one in eaten(plan)})
         high = max(high, *self.serve)
         inside = width - _TICK_ROOM
         for step in _STEPS:
@@ -338,6 +339,8 @@ def _swatch(group: Group, kind: str, x: float, y: float) -> None:
         group.add(_hatch(x, x + 18, y, _BAR))
 
 
+# what XML 1.0 allows in no document, not even escaped (W3C, production 2, Char)
+_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _STYLE = re.compile(r' style="([^"]*)"')
 # the page's policy lets no style attribute through, so each becomes an attribute of its own
 _FACES = "'DejaVu Sans', Verdana, sans-serif"
@@ -366,4 +369,5 @@ def picture_svg(
     if drawing is None:
         return None
     text = _STYLE.sub(_plain_attributes, str(renderSVG.drawToString(drawing)))
+    text = _NOT_XML.sub("", text)
     return text.replace("<title>...</title>", "<title>Your fire</title>", 1)

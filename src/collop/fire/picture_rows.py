@@ -48,7 +48,7 @@ class Row:
     stages : tuple of (heat, start, end)
         Where it lies and from when to when.
     has_rule : bool
-        Whether `minimum` is a published temperature.
+        Whether `minimum` is a temperature.
     best : str
         The core it is wanted at, where that is well above the minimum; else empty.
     has_loads : bool
@@ -97,11 +97,21 @@ def degrees(fahrenheit: int, celsius: int, unit: str) -> str:
 
 
 def minimum_text(item: dict[str, Any], unit: str) -> str:
-    """Return the published minimum of an item of the plan; words where there is none."""
-    told = item["minimum"]
-    if told is None:
+    """Return the least core an item comes off at, in both scales; words where there is none.
+
+    The published minimum, or more for what cools in its rest.
+    """
+    if item["minimum"] is None:
         return "meat-free, own tool" if item["meat_free"] else "no minimum"
-    return degrees(told["core_f"], told["core_c"], unit)
+    return degrees(*_due(item), unit)
+
+
+def _due(item: dict[str, Any]) -> tuple[int, int]:
+    """Return the least core it comes off at [degF, degC]; older plans tell the minimum alone."""
+    told = item["minimum"]
+    if item.get("due_f") is None:
+        return told["core_f"], told["core_c"]
+    return item["due_f"], item["due_c"]
 
 
 def best_text(item: dict[str, Any], unit: str) -> str:
@@ -188,8 +198,7 @@ def _then(item: dict[str, Any], load: dict[str, Any], unit: str) -> list[str]:
 
 def _pull(item: dict[str, Any], unit: str) -> list[str]:
     """Return at which core it comes off, where that is a figure not told beside it."""
-    told = item["minimum"]
-    if told is None or item["pull_f"] is None or item["pull_f"] == told["core_f"]:
+    if item["minimum"] is None or item["pull_f"] is None or item["pull_f"] == _due(item)[0]:
         return []
     if best_text(item, unit) and item["pull_f"] == item["target_f"]:
         return []

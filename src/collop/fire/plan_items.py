@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import ceil
+from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
 
 from collop.fire.clocks import carve_line, form_of, wait_words
+from collop.fire.courses import course_of
+from collop.fire.courses_loss import cooking_loss
 from collop.fire.laying import LaidLoad, LaidStage
-from collop.fire.plan_times import clock, fahrenheit, iso, pounds, whole
-from collop.fire.problem import BANDS, Course, FireItem, FireProblem
+from collop.fire.plan_making import made_words
+from collop.fire.plan_times import clock, degrees_up, iso, pounds, turn_minutes, whole
+from collop.fire.problem import BANDS, Course, FireItem, FireProblem, StageTime
 from collop.reference import cook_minimum
 
-__all__ = ["HEAT_WORDS", "plan_item", "waits"]
+__all__ = ["HEAT_WORDS", "due_c", "plan_item", "waits"]
 
 #: What is done with a piece at each kind of heat.
 HEAT_WORDS = {
@@ -24,6 +28,8 @@ HEAT_WORDS = {
     "oven": "into the oven",
     "pot": "into the pot",
 }
+# samples of a course of which only the core it comes off at is asked
+_FEW = 20
 
 
 def plan_item(
@@ -50,12 +56,14 @@ def plan_item(
         "role": item.role,
         "cook_as": item.cook_as,
         "treatment": item.treatment,
+        "made": made_words(item, problem.unit),
         "method": item.method,
         "meat_free": item.is_meat_free,
         "allergens": list(item.allergens),
         "minimum": minimum,
         **_degrees("pull", course.pull_c, minimum),
         **_degrees("target", course.target_c, minimum),
+        **_degrees("due", due_c(problem, item, course), minimum),
         "minutes": {
             "p10": low,
             "p50": middle,
@@ -63,6 +71,7 @@ def plan_item(
             "planned": planned,
             "source": course.source,
         },
+        "cooked": _cooked(item, course),
         "rest_min": course.rest_min,
         "rise_f": None if rise is None else [whole(one * 1.8) for one in rise],
         "rise_c": None if rise is None else [whole(one) for one in rise],
@@ -74,6 +83,23 @@ def plan_item(
         "cautions": _cautions(item),
         "notes": list(course.notes),
     }
+
+
+def due_c(problem: FireProblem, item: FireItem, course: Course) -> float | None:
+    """Return the least core it may come off at [degC]; None for food without a rule.
+
+    It is the published minimum, or more for a whole cut that cools in its rest: off the fire at the
+    minimum it would rest under it.
+    """
+    if item.cook_as == "none":
+        return None
+    least = float(cook_minimum(item.cook_as).temperature.in_celsius(3))
+    if course.source != "model" or item.cook_as != "whole" or course.pull_c is None:
+        return least
+    if item.done_c is None:  # its pull is the least that keeps it at its minimum as it rests
+        return max(least, course.pull_c)
+    lowest = course_of(replace(item, done_c=None), problem, samples=_FEW).pull_c
+    return max(least, min(lowest or least, course.pull_c))
 
 
 def _minimum(item: FireItem) -> dict[str, Any] | None:
@@ -96,11 +122,27 @@ def _degrees(
     """Return a core in both units, in whole degrees rounded up, never below the minimum."""
     if degrees_c is None:
         return {f"{name}_f": None, f"{name}_c": None}
-    # a hair less, so that 62.8 °C read as 145.04 °F stays 145
-    in_f, in_c = ceil(fahrenheit(degrees_c) - 0.1), ceil(degrees_c - 0.05)
+    in_f, in_c = degrees_up(degrees_c)
     if minimum is not None:
         in_f, in_c = max(in_f, minimum["core_f"]), max(in_c, minimum["core_c"])
     return {f"{name}_f": in_f, f"{name}_c": in_c}
+
+
+def _cooked(item: FireItem, course: Course) -> dict[str, Any] | None:
+    """Return what is left when it is cooked, by the published yields; None where there are none."""
+    if item.cook_as == "none" or not item.species or course.pull_c is None:
+        return None
+    end = Decimal(repr(round(course.pull_c, 1)))
+    loss = cooking_loss(item.species.strip().casefold(), item.method, end, words=item.name)
+    if loss is None:
+        return None
+    return {
+        "weight_lb": pounds(int(item.weight_mlb * (1 - loss.share))),
+        "loss_pct": whole(float(100 * loss.share)),
+        "rows": len(loss.rows),
+        "source": loss.rows[0].citation(),
+        "notes": list(loss.notes),
+    }
 
 
 def _load(problem: FireProblem, load: LaidLoad, course: Course, where: str) -> dict[str, Any]:
@@ -112,7 +154,7 @@ def _load(problem: FireProblem, load: LaidLoad, course: Course, where: str) -> d
         "area_sq_in": round(float(load.area_sq_in), 1),
         "own_tray": load.own_tray,
         "stages": [
-            _stage(problem, stage, times.turns)
+            _stage(problem, stage, times)
             for stage, times in zip(load.stages, course.stages, strict=True)
         ],
         "early": iso(problem, load.start + whole(early)),
@@ -133,13 +175,14 @@ def waits(problem: FireProblem, load: LaidLoad, ovens: Mapping[tuple[str, int], 
     """Return where a load waits for the table, never on a grate; empty if it does not wait."""
     oven = ovens.get((load.item, load.wave))
     if oven is None:
-        return wait_words(load.wait, problem.unit)
+        rest = load.ready - load.off
+        return wait_words(load.wait, problem.unit, rest_min=rest, air_f=problem.air_f)
     name = next(zone.name for zone in problem.zones if zone.id == oven)
     warm = "60 °C (140 °F)" if problem.unit == "C" else "140 °F (60 °C)"
     return f"kept at {warm} or above in: {name}"
 
 
-def _stage(problem: FireProblem, stage: LaidStage, turns: Sequence[float]) -> dict[str, Any]:
+def _stage(problem: FireProblem, stage: LaidStage, times: StageTime) -> dict[str, Any]:
     names = {zone.id: zone.name for zone in problem.zones}
     return {
         "heat": stage.heat,
@@ -149,7 +192,7 @@ def _stage(problem: FireProblem, stage: LaidStage, turns: Sequence[float]) -> di
         "end": iso(problem, stage.end),
         "start_min": stage.start,
         "end_min": stage.end,
-        "turns": [iso(problem, stage.start + whole(turn * stage.minutes)) for turn in turns],
+        "turns": [iso(problem, at) for at in turn_minutes(stage, times)],
     }
 
 

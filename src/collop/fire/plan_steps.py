@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 
 from collop.fire.laying import LaidLoad, Laying
-from collop.fire.plan_items import HEAT_WORDS, waits
-from collop.fire.plan_times import iso, whole
+from collop.fire.plan_items import HEAT_WORDS, due_c, waits
+from collop.fire.plan_making import made_words
+from collop.fire.plan_times import degrees_up, iso, turn_minutes, whole
 from collop.fire.problem import BANDS, Course, FireItem, FireProblem
 from collop.reference import cook_minimum
 
@@ -35,9 +36,11 @@ def clock_steps(
         where = waits(problem, load, ovens)
         for order, step in enumerate(_load_steps(problem, item, courses[item.id], load, where)):
             found.append((step["at_min"], order, step))
+    eaten = {item.serving for item in problem.items}
     found += [
         (serving.at_min, 99, _step(problem, serving.at_min, "On the table."))
         for serving in problem.servings
+        if serving.id in eaten
     ]
     return [step for _, _, step in sorted(found, key=lambda one: one[:2])]
 
@@ -65,55 +68,68 @@ def _load_steps(
     problem: FireProblem, item: FireItem, course: Course, load: LaidLoad, where: str
 ) -> Iterator[Step]:
     name = item.name if load.waves == 1 else f"{item.name} (load {load.wave} of {load.waves})"
-    raw = "meat-free" if item.is_meat_free else "raw"
     done = "meat-free" if item.is_meat_free else "cooked"
-    tray = ", on its own tray" if load.own_tray else ""
-    for index, (stage, times) in enumerate(zip(load.stages, course.stages, strict=True)):
-        until = ""
-        if times.until_c is not None and index + 1 < len(load.stages):
-            until = f" until {_both(problem, times.until_c)} in the middle"
-        yield _step(
-            problem,
-            stage.start,
-            f"{name}: {HEAT_WORDS[stage.heat]}{tray}{until}",
-            item,
-            zone=stage.zone,
-            tool=raw,
-        )
-        for turn in times.turns:
-            at = stage.start + whole(turn * stage.minutes)
-            yield _step(problem, at, f"{name}: turn", item, zone=stage.zone, tool=raw)
+    yield from _stage_steps(problem, item, course, load, name)
     early = load.start + whole(float(np.quantile(course.minutes, BANDS[0])))
-    if item.cook_as != "none" and early < load.off - PROBE_BEFORE:
-        what = f"{name}: begin to probe; if it is done, off it comes, and is kept hot in foil"
-        yield _step(problem, early, what, item, zone=load.stages[-1].zone, tool="cooked")
-    words = _off_words(problem, item, course, name)
+    due = due_words(problem, item, course)
+    last = load.stages[-1]
+    if due and max(early, last.start) < load.off - PROBE_BEFORE:
+        warm = "60 °C (140 °F)" if problem.unit == "C" else "140 °F (60 °C)"
+        what = f"{name}: begin to probe; off at {due}; if early, in foil at {warm} or above"
+        yield _step(problem, max(early, last.start), what, item, zone=last.zone, tool=done)
+    words = f"{name}: off" + (f" at {due}" if due else "")
+    if course.rest_min:
+        words += f"; rest {course.rest_min} min"
     if where:
         words += f"; waits {load.wait} min {where}"
-    yield _step(
-        problem, load.off, words, item,
-        zone=load.stages[-1].zone, tool=done,
-    )  # fmt: skip
+    yield _step(problem, load.off, words, item, zone=last.zone, tool=done)
     if load.eat not in {serving.at_min for serving in problem.servings}:
         yield _step(problem, load.eat, f"{name}: on the table.", item, tool=done)
 
 
-def _off_words(problem: FireProblem, item: FireItem, course: Course, name: str) -> str:
-    words = f"{name}: off"
-    if item.cook_as != "none":
-        rule = cook_minimum(item.cook_as)
-        words += f" when the middle shows {rule.whole_fahrenheit} °F ({rule.whole_celsius} °C)"
-        if problem.unit == "C":
-            words = f"{name}: off when the middle shows {rule.whole_celsius} °C"
-            words += f" ({rule.whole_fahrenheit} °F)"
-        target = course.pull_c
-        if target is not None and target > float(rule.temperature.in_celsius(3)) + 0.5:
-            words += f" or more; best at {_both(problem, target)}"
-    if course.rest_min:
-        words += f"; rest {course.rest_min} min"
-    return words
+def _stage_steps(
+    problem: FireProblem, item: FireItem, course: Course, load: LaidLoad, name: str
+) -> Iterator[Step]:
+    """Yield putting on, turning and moving; only what goes on first is touched raw."""
+    raw, done = ("meat-free", "meat-free") if item.is_meat_free else ("raw", "cooked")
+    made = made_words(item, problem.unit)
+    for index, (stage, times) in enumerate(zip(load.stages, course.stages, strict=True)):
+        words = [HEAT_WORDS[stage.heat]]
+        if index == 0:
+            words = [made, *words] if made else words
+            words += ["on its own tray"] if load.own_tray else []
+        until = ""
+        if times.until_c is not None and index + 1 < len(load.stages):
+            until = f" until {_both(problem, times.until_c)} in the middle"
+        what = f"{name}: {', '.join(words)}{until}"
+        tool = done if index else raw
+        yield _step(problem, stage.start, what, item, zone=stage.zone, tool=tool)
+        for at in turn_minutes(stage, times):
+            yield _step(problem, at, f"{name}: turn", item, zone=stage.zone, tool=tool)
+
+
+def due_words(problem: FireProblem, item: FireItem, course: Course) -> str:
+    """Return the core at which it comes off, with the least it must be if that is lower.
+
+    A piece that cools in its rest, or is wanted hotter, comes off above its published minimum.
+    """
+    if item.cook_as == "none" or course.pull_c is None:
+        return ""
+    rule = cook_minimum(item.cook_as)
+    pull = degrees_up(course.pull_c)
+    off_f, off_c = max(pull[0], rule.whole_fahrenheit), max(pull[1], rule.whole_celsius)
+    if off_f <= rule.whole_fahrenheit:
+        return f"{_pair(problem, off_f, rule.whole_celsius)} in the middle"
+    off, due = _pair(problem, off_f, off_c), due_c(problem, item, course)
+    if due is None or degrees_up(due) >= pull:
+        return f"{off} in the middle"  # it cools as it rests: this is the least
+    due_f, due_in_c = degrees_up(due)
+    return f"{off} in the middle, never under {_pair(problem, due_f, due_in_c)}"
 
 
 def _both(problem: FireProblem, degrees_c: float) -> str:
-    in_c, in_f = whole(degrees_c), whole(degrees_c * 1.8 + 32)
+    return _pair(problem, whole(degrees_c * 1.8 + 32), whole(degrees_c))
+
+
+def _pair(problem: FireProblem, in_f: int, in_c: int) -> str:
     return f"{in_c} °C ({in_f} °F)" if problem.unit == "C" else f"{in_f} °F ({in_c} °C)"

@@ -7,12 +7,26 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from math import ceil
 from typing import Any
 
-from collop.fire.laying import LaidLoad
-from collop.fire.problem import FireProblem, Zone
+import numpy as np
 
-__all__ = ["celsius", "clock", "fahrenheit", "iso", "load_spans", "moment", "pounds", "whole"]
+from collop.fire.laying import LaidLoad, LaidStage
+from collop.fire.problem import FireProblem, StageTime, Zone
+
+__all__ = [
+    "celsius",
+    "clock",
+    "degrees_up",
+    "fahrenheit",
+    "iso",
+    "load_spans",
+    "moment",
+    "pounds",
+    "turn_minutes",
+    "whole",
+]
 
 
 def moment(problem: FireProblem, minute: int) -> datetime:
@@ -44,6 +58,24 @@ def fahrenheit(celsius_degrees: float) -> float:
 def celsius(fahrenheit_degrees: float) -> float:
     """Return degrees Celsius."""
     return (fahrenheit_degrees - 32) / 1.8
+
+
+def degrees_up(celsius_degrees: float) -> tuple[int, int]:
+    """Return a core in whole °F and °C, rounded up: what is printed is never under what is meant.
+
+    Examples
+    --------
+    >>> degrees_up(62.778)
+    (145, 63)
+    """
+    # a hair less, so that 62.8 °C read as 145.04 °F stays 145
+    return ceil(fahrenheit(celsius_degrees) - 0.1), ceil(celsius_degrees - 0.05)
+
+
+def turn_minutes(stage: LaidStage, times: StageTime) -> list[int]:
+    """Return when a piece is turned [min]: by its middle minutes, not by the longest planned."""
+    middle = min(float(np.median(times.minutes)), float(stage.minutes))
+    return [stage.start + whole(turn * middle) for turn in times.turns]
 
 
 def pounds(mlb: int) -> str:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from fractions import Fraction
 
 from collop.errors import BadValue
 from collop.fire.problem import COAL_HEATS, HEATS, FireProblem, Serving, Zone
 from collop.fire.reading_items import read_items
+from collop.fire.reading_texts import plain_name, plain_text, read_area
 from collop.wire import Reader
 
 __all__ = ["MOST_SERVINGS", "MOST_ZONES", "SCHEMA_ID", "read_problem"]
@@ -21,6 +21,8 @@ MOST_ZONES = 8
 MOST_SERVINGS = 4
 #: From the first to the last serving [min].
 LONGEST_PARTY = 12 * 60
+# names every item there may be
+_LONGEST_PLATE = 6000
 _YEARS = (1900, 2200)
 _KEYS = (
     "schema", "name", "now", "heads", "serve", "fire", "ride_min", "chance", "unit",
@@ -45,16 +47,17 @@ def read_problem(value: object) -> FireProblem:
     top.choice("schema", [SCHEMA_ID])
     now = _moment(top, "now") if top.has("now") else None
     servings = _servings(top)
-    if now is not None and now >= servings[0].at:
-        raise top.fail("now", "is after the first serving time; give a later serving time.")
     fire = Reader(top.value.get("fire"), "$.fire", ("zones", "hands", "covered", "air_f"))
     zones = tuple(_zones(fire))
-    names = [serving.id for serving in servings]
+    items = read_items(top, [serving.id for serving in servings])
+    eaten = {item.serving for item in items}
+    if now is not None and now >= min(one.at for one in servings if one.id in eaten):
+        raise top.fail("now", "is after the first serving time; give a later serving time.")
     return FireProblem(
-        name=top.text("name", "").strip(),
+        name=plain_text(top, "name", "").strip(),
         servings=servings,
         zones=zones,
-        items=read_items(top, names),
+        items=items,
         now=now,
         heads=top.whole("heads", 1, 2000, None),
         hands=fire.whole("hands", 1, 10, 1),
@@ -84,7 +87,7 @@ def _servings(top: Reader) -> tuple[Serving, ...]:
     found: list[tuple[str, datetime]] = []
     for path, value in top.each("serve"):
         row = Reader(value, path, ("id", "at"))
-        name = row.text("id")
+        name = plain_text(row, "id")
         if name in {one for one, _ in found}:
             raise row.fail("id", f"{name!r} is used twice; give each serving its own id.")
         found.append((name, _moment(row, "at")))
@@ -108,21 +111,21 @@ def _zones(fire: Reader) -> Iterator[Zone]:
     keys = ("id", "name", "heats", "area_sq_in", "meat_free", "minutes")
     for path, value in fire.each("zones"):
         row = Reader(value, path, keys)
-        name = row.text("id")
+        name = plain_text(row, "id")
         if name in seen:
             raise row.fail("id", f"{name!r} is used twice; give each zone its own id.")
         seen.add(name)
         heats = frozenset(row.texts("heats"))
         if not heats or not heats <= set(HEATS):
             raise row.fail("heats", f"must name some of {', '.join(HEATS)}.")
-        area = row.number("area_sq_in", 0.0, 1e6, None)
+        area = read_area(row, "area_sq_in", None, up=False)
         if area is None and heats & COAL_HEATS:
             raise row.fail("area_sq_in", "is missing; a grill needs its usable area [sq in].")
         yield Zone(
             id=name,
-            name=row.text("name", "").strip() or name,
+            name=plain_text(row, "name", "").strip() or name,
             heats=heats,
-            area_sq_in=None if area is None else Fraction(str(area)),
+            area_sq_in=area,
             meat_free=row.flag("meat_free", default=False),
             minutes=row.whole("minutes", 1, 7 * 24 * 60, None),
         )
@@ -134,4 +137,5 @@ def _dont_eats(top: Reader) -> Iterator[tuple[str, int | None, str]]:
         raise BadValue("$.dont_eats has more than 20 lines; join some.", where="$.dont_eats")
     for path, value in top.each("dont_eats", []):
         row = Reader(value, path, ("what", "count", "plate"))
-        yield row.text("what"), row.whole("count", 0, 2000, None), row.text("plate", "")
+        plate = plain_text(row, "plate", "", most=_LONGEST_PLATE)
+        yield plain_name(row, "what"), row.whole("count", 0, 2000, None), plate

@@ -3,24 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
-from fractions import Fraction
 
 from collop.errors import BadValue
 from collop.fire.problem import FORMS, HEATS, METHODS, Body, FireItem, Stage
+from collop.fire.reading_texts import plain_name, plain_text, plain_texts, read_area, read_mlb
+from collop.fire.ruling import has_meat, ruling_cook_as
 from collop.reference import cook_minimum
 from collop.wire import Reader
 
-__all__ = ["COOK_AS", "MOST_ITEMS", "ROLES", "TREATMENTS", "read_items"]
+__all__ = [
+    "COOK_AS",
+    "LONGEST_HOLD",
+    "LONGEST_REST",
+    "MOST_ITEMS",
+    "ROLES",
+    "TREATMENTS",
+    "read_items",
+]
 
 MOST_ITEMS = 40
 COOK_AS = ("whole", "ground", "poultry", "none")
 TREATMENTS = ("whole", "tenderised", "injected", "rolled", "ground")
 ROLES = ("centre", "bird", "in-hand", "hand", "goes-far", "meat-free", "")
-#: Longest time on the fire, and rest [min].
-LONGEST_MIN, LONGEST_REST = 24 * 60, 240
+#: Longest time on the fire [min].
+LONGEST_MIN = 24 * 60
+#: Longest rest off the heat, an hour being all there is out of it on a hot day, and longest wait
+#: after it [min].
+LONGEST_REST, LONGEST_HOLD = 60, 240
 #: Hottest core that is asked for [degC]: 212 degF.
 HOTTEST_C = 100.0
+_LONGEST_CARVE = 240
 _KEYS = (
     "id", "name", "species", "serve", "weight_lb", "pieces", "piece_lb", "area_sq_in", "cook_as",
     "treatment", "method", "minutes", "stages", "body", "done_f", "done_c", "rest_min",
@@ -50,24 +62,25 @@ def read_items(top: Reader, servings: Sequence[str]) -> tuple[FireItem, ...]:
 
 
 def _item(row: Reader, servings: Sequence[str]) -> FireItem:
-    treatment = row.choice("treatment", TREATMENTS, "whole")
-    cook_as = row.choice("cook_as", COOK_AS)
-    if cook_as == "whole" and treatment != "whole":
-        cook_as = "ground"  # the knife or the needle has carried the outside in
-    pieces, piece = row.whole("pieces", 1, 1000, None), _mlb(row, "piece_lb", None)
     method = row.choice("method", METHODS)
     stages = _stages(row, method)
     minutes = _minutes(row, "minutes") if row.has("minutes") else None
     body = _body(row)
     if minutes is None and stages is None and body is None:
         raise row.fail("minutes", "is missing; give minutes, stages, or the body of the piece.")
+    area = read_area(row, "area_sq_in", up=True)
+    assert area is not None  # it must be there
+    weight, pieces, piece = _weights(row)
+    treatment = row.choice("treatment", TREATMENTS, "whole")
+    species, name = plain_text(row, "species", None), plain_name(row, "name")
+    cook_as = _cook_as(row, species, name, treatment, body)
     return FireItem(
-        id=_name(row, "id"),
-        name=_name(row, "name"),
-        species=row.text("species", None),
+        id=plain_name(row, "id"),
+        name=name,
+        species=species,
         serving=row.choice("serve", servings, servings[0]),
-        weight_mlb=_mlb(row, "weight_lb"),
-        area_sq_in=Fraction(str(row.number("area_sq_in", 0.0, 1e6))),
+        weight_mlb=weight,
+        area_sq_in=area,
         cook_as=cook_as,
         method=method,
         pieces=pieces,
@@ -77,31 +90,47 @@ def _item(row: Reader, servings: Sequence[str]) -> FireItem:
         body=body,
         done_c=_done(row, cook_as),
         rest_min=_rest(row, cook_as),
-        hold_min=row.whole("hold_min", 0, LONGEST_REST, None),
+        hold_min=row.whole("hold_min", 0, LONGEST_HOLD, None),
         role=row.choice("role", ROLES, ""),
         frozen=row.flag("frozen", default=False),
-        carve=row.text("carve", None),
-        allergens=row.texts("allergens", []),
+        carve=plain_text(row, "carve", None, most=_LONGEST_CARVE),
+        allergens=plain_texts(row, "allergens"),
         treatment=treatment,
     )
 
 
-def _name(row: Reader, key: str) -> str:
-    text: str = row.text(key).strip()
-    if not 1 <= len(text) <= 120:
-        raise row.fail(key, "must have from 1 to 120 letters.")
-    return text
+def _cook_as(row: Reader, species: str | None, name: str, treatment: str, body: Body | None) -> str:
+    """Return which minimum rules, never less than the animal, the form and the name ask for."""
+    told = row.choice("cook_as", COOK_AS)
+    form = None if body is None else body.form
+    if told == "none" and has_meat(species):
+        raise row.fail(
+            "cook_as",
+            f"is none, but the species is {species!r}: give whole, ground or poultry; food that is"
+            " ready to eat is left off the fire.",
+        )
+    ruled = ruling_cook_as(species, told, treatment=treatment, form=form, name=name)
+    if told == "none" and ruled != "none":
+        raise row.fail("cook_as", f"is none, but the body is {form}: give {ruled}.")
+    return ruled
 
 
-def _mlb(row: Reader, key: str, *default: None) -> int:
-    """Return a weight in whole thousandths of a pound, rounded up: area and thaw follow it."""
-    amount: Decimal | None = row.decimal(key, *default, high="20000")
-    if amount is None:
-        return None  # type: ignore[return-value]  # only where None is the default
-    exact = Fraction(amount) * 1000
-    if exact <= 0:
-        raise row.fail(key, f"is {amount}; it must be more than nothing.")
-    return -(-exact.numerator // exact.denominator)
+def _weights(row: Reader) -> tuple[int, int | None, int | None]:
+    """Return all of it, how many pieces, and its largest piece [0.001 lb]."""
+    weight, pieces = read_mlb(row, "weight_lb"), row.whole("pieces", 1, 1000, None)
+    piece: int | None = read_mlb(row, "piece_lb", None)
+    if piece is None:
+        return weight, pieces, None
+    # the largest piece is never lighter than a fair share, nor heavier than all; a tenth for scales
+    if piece * 10 > weight * 11:
+        raise row.fail("piece_lb", "is more than weight_lb, which is all of it; correct one.")
+    if pieces is not None and piece * pieces * 10 < weight * 9:
+        raise row.fail(
+            "piece_lb",
+            f"is too light: {pieces} such pieces are under weight_lb by more than a tenth; give the"
+            " heaviest piece.",
+        )
+    return weight, pieces, piece
 
 
 def _minutes(row: Reader, key: str) -> tuple[int, int]:
@@ -165,7 +194,9 @@ def _done(row: Reader, cook_as: str) -> float | None:
 
 
 def _rest(row: Reader, cook_as: str) -> int | None:
-    rest: int | None = row.whole("rest_min", 0, LONGEST_REST, None)
+    rest: int | None = row.whole("rest_min", 0, 24 * 60, None)
+    if rest is not None and rest > LONGEST_REST:
+        raise row.fail("rest_min", f"is {rest}; a rest is at most {LONGEST_REST} min.")
     if rest is None or cook_as == "none":
         return rest
     rule = cook_minimum(cook_as)

@@ -1,8 +1,9 @@
 """How sure a fire is: each sample cooks the whole plan with its own minutes.
 
 Sample `n` of every item is the same fire. Loads go on by the clock, except that one waits where an
-earlier load is not done and its place is not free. A load that moves to another zone moves by the
-clock too, or when its first stage is done if that is later.
+earlier load is not done and its place is not free, with a brush over the bars in between. A load
+that moves to another zone moves by the clock too, or when its first stage is done if that is later.
+What is still on a fire when its time is over is never done: the coals are out.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING
 from collop.errors import BadValue
 from collop.fire.laying import LaidLoad, Laying
 from collop.fire.problem import Course, FireProblem
-from collop.fire.scheduling_loads import course_for, runs_of
+from collop.fire.scheduling_loads import CHANGEOVER_MIN, course_for, runs_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -25,6 +26,8 @@ __all__ = ["off_minutes", "ready_chance"]
 
 # areas of loads are compared as floats here: nothing is planned from them
 _SLACK = 1e-6
+# a plan made to the minute counts as in time to the same thousandth
+_ON_TIME_MIN = 1e-3
 
 
 @dataclass(slots=True)
@@ -61,10 +64,13 @@ def _stays(problem: FireProblem, courses: Mapping[str, Course], laying: Laying) 
 def _free_from(
     wanted: NDArray[np.float64], area: float, room: float, before: list[_Done]
 ) -> NDArray[np.float64]:
-    """Return the first time from `wanted` at which there is room beside the loads before."""
+    """Return the first time from `wanted` at which there is room beside the loads before.
+
+    A place is free `CHANGEOVER_MIN` after a load has left it, as in the plan.
+    """
     import numpy as np  # noqa: PLC0415 -- kept out of the import of the command line
 
-    ends = np.stack([done.end for done in before])
+    ends = np.stack([done.end for done in before]) + CHANGEOVER_MIN
     areas = np.array([done.area for done in before])
 
     def used(at: NDArray[np.float64], of: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -107,9 +113,11 @@ def off_minutes(
     import numpy as np  # noqa: PLC0415 -- kept out of the import of the command line
 
     rooms = {zone.id: zone.area_sq_in for zone in problem.zones}
+    stays = _stays(problem, courses, laying)
+    out = _out(problem, stays)
     on: dict[str, list[_Done]] = {}
     off: dict[int, NDArray[np.float64]] = {}
-    for stay in _stays(problem, courses, laying):
+    for stay in stays:
         minutes = np.where(np.isfinite(stay.minutes), stay.minutes, math.inf)
         start = np.full(minutes.shape, float(stay.start))
         if stay.load in off:
@@ -118,9 +126,22 @@ def off_minutes(
         before = on.setdefault(stay.zone, [])
         if room is not None and before:
             start = _free_from(start, stay.area, float(room), before)
-        off[stay.load] = start + minutes
+        end = start + minutes
+        # to the thousandth, as a plan made to the minute may use the fire to its last
+        off[stay.load] = np.where(end <= out[stay.zone] + _ON_TIME_MIN, end, math.inf)
         before.append(_Done(stay.area, off[stay.load]))
     return [off[place] for place in range(len(laying.loads))]
+
+
+def _out(problem: FireProblem, stays: list[_Stay]) -> dict[str, float]:
+    """Return when each zone is out [min]: so long after its first use as it lasts."""
+    lit: dict[str, int] = {}
+    for stay in stays:
+        lit[stay.zone] = min(stay.start, lit.get(stay.zone, stay.start))
+    return {
+        zone.id: math.inf if zone.minutes is None else lit.get(zone.id, 0) + zone.minutes
+        for zone in problem.zones
+    }
 
 
 def ready_chance(
@@ -153,8 +174,7 @@ def ready_chance(
     ends = off_minutes(problem, courses, laying)
     for load, off in zip(laying.loads, ends, strict=True):
         serving = items[load.item].serving
-        # a plan made to the minute counts as in time to the same thousandth
-        done = off + _rest(load) <= load.eat + 1e-3
+        done = off + _rest(load) <= load.eat + _ON_TIME_MIN
         ready[serving] = ready[serving] & done if serving in ready else done
     return {
         serving.id: float(ready[serving.id].mean()) if serving.id in ready else 1.0

@@ -17,21 +17,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from collop.fire.clocks import LONG_WAIT_MIN
 from collop.fire.laying import LaidLoad, Laying
-from collop.fire.problem import Course, FireProblem
+from collop.fire.problem import Course, FireProblem, Zone
 from collop.fire.sampling import ready_chance
 from collop.fire.schedule_refusal import NearestYes, Reason, Refusal, refusal_of
 from collop.fire.scheduling import WORK, Found, solve
-from collop.fire.shares import SHARES, shares_for
+from collop.fire.scheduling_loads import course_for, takes
+from collop.fire.shares import SHARES, highest_share, shares_for
 
 __all__ = ["AIMS", "NearestYes", "Reason", "Refusal", "lay", "where_it_waits"]
 
 #: How far the joint chance that the shares are chosen for lies between the wanted one and
 #: certainty, tried in this order: room on the grill that comes free late costs some of it.
 AIMS = (0.0, 0.2, 0.4, 0.6, 0.8)
-#: A wait longer than this is better in a low oven than on a board: common practice, no published
-#: source [min].
-BOARD_MIN = 20
 # most work of each step: programs with many loads that may be there take longer for the same count
 _STEP_WORK = (WORK, 0.15, 0.25)
 _STEPS: tuple[dict[str, bool], ...] = ({}, {"spread": True}, {"spread": True, "rounds": True})
@@ -81,7 +80,7 @@ def _surest(
     """Raise the shares that are covered until the chance is reached or no plan goes."""
     best = _laying(problem, courses, found, SHARES[0])
     left = most - found.work  # raising may take as much work as the first plan may
-    for ladder in (_own_shares(problem, courses), _common_shares(problem)):
+    for ladder in (_own_shares(problem, courses), _common_shares(problem, courses)):
         for shares in ladder:
             if _least(best) >= problem.chance or left <= 0:
                 return best
@@ -107,10 +106,15 @@ def _own_shares(problem: FireProblem, courses: Mapping[str, Course]) -> Iterator
         before = shares
 
 
-def _common_shares(problem: FireProblem) -> Iterator[dict[str, float]]:
-    """Yield one share for all: short waits on a full grill may not bear long cheap minutes."""
+def _common_shares(
+    problem: FireProblem, courses: Mapping[str, Course]
+) -> Iterator[dict[str, float]]:
+    """Yield one share for all: short waits on a full grill may not bear long cheap minutes.
+
+    A piece that this fire never gets done so often has the highest share it can have.
+    """
     for share in SHARES[1:]:
-        yield dict.fromkeys((item.id for item in problem.items), share)
+        yield {item.id: highest_share(course_for(courses, item), share) for item in problem.items}
 
 
 def _least(laying: Laying) -> float:
@@ -149,18 +153,42 @@ def where_it_waits(problem: FireProblem, laying: Laying) -> dict[tuple[str, int]
     -------
     dict of (item id, wave) to zone id
         Loads that are not named wait on a clean board. An oven is used only while no raw food is
-        in it: raw never over done.
+        in it (raw never over done), where there is room beside what waits there already, and as
+        long as it lasts.
     """
     ovens = [zone for zone in problem.zones if zone.heats == {"oven"}]
+    items = {item.id: item for item in problem.items}
     found: dict[tuple[str, int], str] = {}
     for load in laying.loads:
-        if load.wait <= BOARD_MIN:
+        if load.wait <= LONG_WAIT_MIN:
             continue
         for oven in ovens:
-            if not any(_meets(load, other, oven.id) for other in laying.loads):
+            beside = [one for one in laying.loads if found.get((one.item, one.wave)) == oven.id]
+            if (
+                takes(oven, items[load.item], "oven")
+                and not any(_meets(load, other, oven.id) for other in laying.loads)
+                and _has_room(oven, load, beside)
+                and _lasts(oven, load, laying)
+            ):
                 found[load.item, load.wave] = oven.id
                 break
     return found
+
+
+def _has_room(oven: Zone, load: LaidLoad, beside: list[LaidLoad]) -> bool:
+    """Tell whether a load fits beside those that wait there at any of the same minutes."""
+    if oven.area_sq_in is None:
+        return True
+    same = [one for one in beside if one.off < load.eat and load.off < one.eat]
+    return sum((one.area_sq_in for one in same), load.area_sq_in) <= oven.area_sq_in
+
+
+def _lasts(oven: Zone, load: LaidLoad, laying: Laying) -> bool:
+    """Tell whether an oven with a limited time is still hot while a load waits in it."""
+    if oven.minutes is None:
+        return True
+    lit = min(laying.lit.get(oven.id, load.off), load.off)
+    return max(laying.out.get(oven.id, load.eat), load.eat) - lit <= oven.minutes
 
 
 def _meets(done: LaidLoad, other: LaidLoad, zone: str) -> bool:

@@ -11,7 +11,7 @@ from collop.fire.problem import Course, FireItem, FireProblem, StageTime, Zone
 from collop.fire.scheduling import solve
 
 __all__ = [
-    "LATEST_MIN", "goes", "in_oven", "later", "least", "longer_coals", "longer_holds",
+    "LATEST_MIN", "goes", "in_oven", "later", "least", "limits_of", "longer_coals", "longer_holds",
     "more_hands", "relaxed", "wider", "without",
 ]  # fmt: skip
 
@@ -19,7 +19,7 @@ __all__ = [
 LATEST_MIN = 1440
 _MANY = 1_000
 # work for one try, about a fifth of a second, counted in steps
-_WORK = 0.05
+_WORK = 0.02
 
 
 def goes(
@@ -28,16 +28,18 @@ def goes(
     quantile: float,
     *,
     rounds: bool | None = None,
-) -> tuple[bool, float]:
+) -> tuple[bool | None, float]:
     """Tell whether a fire can be laid at all, and the work it took to find out.
 
     Notes
     -----
-    A plan that is not found in a little work counts as none.
+    Little work is allowed: None where it did not tell.
     """
     further = problem.waves if rounds is None else rounds
     found = solve(problem, courses, quantile, spread=True, rounds=further, work=_WORK, first=True)
-    return bool(found.loads) or not problem.items, found.work
+    if found.loads or not problem.items:
+        return True, found.work
+    return (False if found.status == "none" else None), found.work
 
 
 def least(test: Callable[[int], bool], low: int, high: int) -> int | None:
@@ -57,6 +59,15 @@ def least(test: Callable[[int], bool], low: int, high: int) -> int | None:
         else:
             low = middle + 1
     return high
+
+
+def limits_of(problem: FireProblem) -> list[str]:
+    """Return the limits there are, as `relaxed` names them."""
+    there = {"hold", "hands"}
+    there |= {"area" for zone in problem.zones if zone.area_sq_in is not None}
+    there |= {"minutes" for zone in problem.zones if zone.minutes is not None}
+    there |= set() if problem.now is None else {"now"}
+    return [name for name in ("area", "minutes", "hold", "hands", "now") if name in there]
 
 
 def relaxed(

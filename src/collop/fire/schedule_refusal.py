@@ -14,6 +14,7 @@ from collop.fire.schedule_limits import (
     in_oven,
     later,
     least,
+    limits_of,
     longer_coals,
     longer_holds,
     more_hands,
@@ -39,10 +40,10 @@ __all__ = ["NearestYes", "Reason", "Refusal", "refusal_of"]
 _OVEN_FROM = 25
 # how many dishes to leave out are named
 _LEAVES = 2
-# work for all tries of one refusal, in the solver's count of its steps: about two seconds
-_TRIES = 0.4
-# building a model is work too, which the solver does not count: for each dish
-_BUILDING = 0.0005
+# work for all tries of one refusal, in the solver's count of its steps: two or three seconds
+_TRIES = 0.15
+# building a model is work too, which the solver does not count: for each dish and zone
+_BUILDING = 0.0001
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,8 @@ def refusal_of(
     tried = _Tried(problem, courses, quantile)
     why = plain or list(_together(tried))
     if not why:
-        why = [Reason("minutes", None, "No plan was found in the work allowed; leave a dish out.")]
+        none = "There is no order for all of it" if proven else "No order was found for all of it"
+        why = [Reason("minutes", None, f"{none} on this fire; leave a dish out.")]
     return Refusal(tuple(why), tuple(_nearest(tried)), proven)
 
 
@@ -197,12 +199,16 @@ def _too_long(
 
 @dataclass(slots=True)
 class _Tried:
-    """The fire that was refused, and the work that is left for trying others."""
+    """The fire that was refused, and the work that is left for trying others.
+
+    `is_sure` is false once a try did not tell: a search that then finds nothing is no proof.
+    """
 
     problem: FireProblem
     courses: Mapping[str, Course]
     quantile: float
     left: float = _TRIES
+    is_sure: bool = True
 
     def goes(
         self,
@@ -211,32 +217,36 @@ class _Tried:
         *,
         rounds: bool | None = None,
     ) -> bool:
-        """Tell whether a changed fire can be laid; no once the work is used up."""
+        """Tell whether a changed fire can be laid; no where the work does not tell."""
         if self.left <= 0:
+            self.is_sure = False
             return False
         yes, work = goes(problem, courses or self.courses, self.quantile, rounds=rounds)
-        self.left -= work + _BUILDING * len(problem.items)
-        return yes
-
-
-_LIMITS = ("area", "minutes", "hold", "hands", "now")
+        self.left -= work + _BUILDING * len(problem.items) * len(problem.zones)
+        self.is_sure &= yes is not None
+        return bool(yes)
 
 
 def _together(tried: _Tried) -> Iterator[Reason]:
     """Yield each limit that alone stands in the way; if none, the fewest that do together."""
-    alone = [name for name in _LIMITS if tried.goes(*relaxed(tried.problem, tried.courses, {name}))]
+    limits = limits_of(tried.problem)
+    alone = [name for name in limits if tried.goes(*relaxed(tried.problem, tried.courses, {name}))]
     for name in alone:
         yield Reason("minutes" if name == "now" else name, None, _say(name, tried))
     if alone:
         return
-    needed = set(_LIMITS)
+    needed = set(limits)
     if not tried.goes(*relaxed(tried.problem, tried.courses, needed)):
         return
-    for name in _LIMITS:
+    tried.is_sure = True
+    for name in limits:
         if tried.goes(*relaxed(tried.problem, tried.courses, needed - {name})):
             needed.discard(name)
-    for name in sorted(needed, key=_LIMITS.index):
-        say = f"{_have(name, tried)} This and other limits together leave no order."
+    if tried.left <= 0:  # what is left was not tried
+        return
+    part = "" if tried.is_sure else ", as far as was tried,"
+    for name in (one for one in limits if one in needed):
+        say = f"{_have(name, tried)} This and other limits together{part} leave no order."
         yield Reason("minutes" if name == "now" else name, None, say)
 
 
@@ -264,25 +274,31 @@ def _have(name: str, tried: _Tried) -> str:
 
 def _say(name: str, tried: _Tried) -> str:
     """Return what there is of a limit and how much of it would do."""
-    problem, have = tried.problem, _have(name, tried)
+    tried.is_sure = True
+    enough = _enough(name, tried)
+    if enough:
+        return f"{_have(name, tried)} It would go with {enough}."
+    none = "Nothing near it would do." if tried.is_sure else "More of it was not tried to the end."
+    return f"{_have(name, tried)} {none}"
+
+
+def _enough(name: str, tried: _Tried) -> str | None:
+    """Return how much of a limit makes it go, None if nothing was found."""
+    problem = tried.problem
     if name == "area":
         tenths = least(lambda n: tried.goes(wider(problem, n)), 11, 40)
-        return f"{have} {_enough(tenths and f'{tenths / 10:.1f} times the room')}"
+        return f"{tenths / 10:.1f} times the room" if tenths else None
     if name == "minutes":
         minutes = _coals(tried)
-        return f"{have} {_enough(minutes and f'{minutes} min')}"
+        return f"{minutes} min" if minutes else None
     if name == "hold":
         more = least(lambda n: tried.goes(problem, longer_holds(tried.courses, 5 * n)), 1, 48)
-        return f"{have} {_enough(more and f'waits {5 * more} min longer')}"
+        return f"waits {5 * more} min longer" if more else None
     if name == "hands":
         hands = least(lambda n: tried.goes(more_hands(problem, n)), problem.hands + 1, 8)
-        return f"{have} {_enough(hands and f'{hands} people')}"
+        return f"{hands} people" if hands else None
     delay = _delay(tried)
-    return f"{have} {_enough(delay and f'{delay} min more')}"
-
-
-def _enough(what: str | int | None) -> str:
-    return f"It would go with {what}." if what else "Nothing near it would do."
+    return f"{delay} min more" if delay else None
 
 
 def _coals(tried: _Tried) -> int | None:

@@ -172,6 +172,8 @@ def _run(
     minutely: bool = False,
 ) -> Found:
     """Build one model and solve it."""
+    # of a load with more ways than are tried, no plan is no proof that there is none
+    never = "unknown" if _is_cut(modes) else "none"
     m = build(problem, modes, rounds=rounds, minutely=minutely)
     if m is None:
         return Found("none")
@@ -185,4 +187,8 @@ def _run(
     if status in {m.cp.OPTIMAL, m.cp.FEASIBLE}:
         proven = status == m.cp.OPTIMAL
         return replace(_told(solver, m, proven=proven), work=_work(solver))
-    return Found("none" if status == m.cp.INFEASIBLE else "unknown", work=_work(solver))
+    return Found(never if status == m.cp.INFEASIBLE else "unknown", work=_work(solver))
+
+
+def _is_cut(modes: Mapping[str, Mapping[int, list[Lot]]]) -> bool:
+    return any(lot.is_cut for each in modes.values() for lots in each.values() for lot in lots)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from collop.errors import BadValue
@@ -34,8 +34,8 @@ MOST_LOADS = 3
 CHANGEOVER_MIN = 2
 #: A stage longer than this is never planned [min].
 MOST_MINUTES = 2880
-# ways through the zones that are tried for one item, those with the fewest moves first
-_MOST_ROUTES = 8
+# ways through the zones that are tried for one load, and that are looked at for it
+_MOST_ROUTES, _MOST_WAYS = 8, 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,9 @@ class Lot:
     heats, minutes : tuple of str, tuple of int
         Heat and planned minutes of each stage [min].
     routes : tuple of tuple of zone id
-        One zone for each stage; every way the load may go.
+        One zone for each stage; the ways the load may go.
+    is_cut : bool
+        Whether there are more ways than these, so that no plan is no proof.
     at, rest, hold : int
         Serving time [min], least rest and longest wait after it [min].
     """
@@ -76,6 +78,7 @@ class Lot:
     at: int
     rest: int
     hold: int
+    is_cut: bool = False
 
     @property
     def total(self) -> int:
@@ -152,16 +155,14 @@ def routes_of(item: FireItem, course: Course, problem: FireProblem) -> list[tupl
 
     Notes
     -----
-    At most eight ways are kept, so that many grills do not multiply without end.
+    At most ten thousand, far more than the fires that are read can have.
     """
     per_stage = [
         [zone.id for zone in problem.zones if takes(zone, item, stage.heat)]
         for stage in course.stages
     ]
-    if math.prod(len(zones) for zones in per_stage) > 10_000:
-        per_stage = [zones[:2] for zones in per_stage]
-    ways = list(itertools.islice(itertools.product(*per_stage), 10_000))
-    return sorted(ways, key=_moves)[:_MOST_ROUTES]
+    ways = list(itertools.islice(itertools.product(*per_stage), _MOST_WAYS))
+    return sorted(ways, key=_moves)
 
 
 def _moves(way: tuple[str, ...]) -> int:
@@ -211,15 +212,25 @@ def _open_routes(
     minutes: tuple[int, ...],
     routes: list[tuple[str, ...]],
     zones: Mapping[str, Zone],
-) -> tuple[tuple[str, ...], ...]:
-    """Keep the routes whose zones are large enough and lit long enough for one load."""
+) -> list[tuple[str, ...]]:
+    """Keep the routes whose zones are large enough and lit long enough for one load.
+
+    One way through each kind of zones comes first, so that a cut leaves no kind out.
+    """
 
     def fits(run: Run) -> bool:
         zone = zones[run.zone]
         room = zone.area_sq_in is None or area <= zone.area_sq_in
         return room and (zone.minutes is None or run.end - run.begin <= zone.minutes)
 
-    return tuple(way for way in routes if all(fits(run) for run in runs_of(way, minutes)))
+    seen: dict[object, int] = {}
+    ranked = []
+    for way in routes:
+        if all(fits(run) for run in runs_of(way, minutes)):
+            kind = _moves(way), tuple(replace(zones[name], id="", name="") for name in way)
+            seen[kind] = seen.get(kind, -1) + 1
+            ranked.append((seen[kind], way))
+    return [way for _, way in sorted(ranked, key=lambda pair: pair[0])]
 
 
 def lots_of(
@@ -246,14 +257,15 @@ def lots_of(
         parts = split(item, waves)
         if parts is None:
             break
-        # the first load is the largest: what it can do, the others can
-        lots = [
-            Lot(item=item, wave=place, waves=waves, weight_mlb=weight, area_sq_in=area,
-                heats=tuple(stage.heat for stage in course.stages), minutes=minutes,
-                routes=_open_routes(area, minutes, routes, zones),
-                at=served_at(problem, item), rest=course.rest_min, hold=course.hold_min)
-            for place, (weight, area) in enumerate(parts, 1)
-        ]  # fmt: skip
+        lots = []
+        for place, (weight, area) in enumerate(parts, 1):
+            ways = _open_routes(area, minutes, routes, zones)
+            lots.append(
+                Lot(item=item, wave=place, waves=waves, weight_mlb=weight, area_sq_in=area,
+                    heats=tuple(stage.heat for stage in course.stages), minutes=minutes,
+                    routes=tuple(ways[:_MOST_ROUTES]), is_cut=len(ways) > _MOST_ROUTES,
+                    at=served_at(problem, item), rest=course.rest_min, hold=course.hold_min)
+            )  # fmt: skip
         if all(lot.routes for lot in lots):
             found[waves] = lots
     return found

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, TypeAlias
 
-from collop.fire.lighting import first_minute
+from collop.fire.lighting import first_minute, heating, home_minute
 from collop.fire.problem import FireItem, FireProblem, Zone
 from collop.fire.scheduling_loads import CHANGEOVER_MIN, Lot, Run, runs_of
 
@@ -110,9 +110,22 @@ def _add_lot(m: Model, lot: Lot, there: Term, *, latest: int) -> bool:
     _add_moves(m, placed, low, latest)
     area = math.ceil(lot.area_sq_in * m.scale)
     for literal, way in ways:
+        _add_hot(m, placed, way, literal)
         for run in runs_of(way, lot.minutes):
             _add_run(m, placed, run, literal, area)
     return True
+
+
+def _add_hot(m: Model, placed: Placed, way: tuple[str, ...], literal: Term) -> None:
+    """Let no stage of a way begin before its own zone is hot."""
+    home = home_minute(m.problem)
+    if home is None:
+        return
+    lot, gone = placed.lot, 0
+    for zone, heat, length in zip(way, lot.heats, lot.minutes, strict=True):
+        hot = home + heating(m.zones[zone], heat)
+        m.only_if(m.model.add(lot.base + gone + placed.shift >= hot), literal)
+        gone += length
 
 
 def _add_moves(m: Model, placed: Placed, low: int, high: int) -> None:

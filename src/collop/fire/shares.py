@@ -12,13 +12,13 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from collop.fire.problem import Course, FireProblem
-from collop.fire.scheduling_loads import course_for, planned_minutes
+from collop.fire.scheduling_loads import MOST_MINUTES, course_for, planned_minutes
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["SHARES", "shares_for"]
+__all__ = ["SHARES", "highest_share", "shares_for"]
 
 #: Shares of the samples that planned minutes may cover, from the least to the most.
 SHARES = (0.9, 0.92, 0.94, 0.95, 0.96, 0.97, 0.98, 0.985, 0.99, 0.995)
@@ -59,16 +59,27 @@ def shares_for(
     return found
 
 
+def highest_share(course: Course, most: float) -> float:
+    """Return the highest of `SHARES` up to `most` that reaches no sample that is never done."""
+    able = [share for share in SHARES if share <= most and planned_minutes(course, share)]
+    return max(able, default=SHARES[0])
+
+
 def _levels(course: Course) -> list[tuple[int, NDArray[np.bool_]]]:
-    """Return planned minutes and the samples that are done within them, for each of `SHARES`."""
+    """Return planned minutes and the samples that are done within them, for each of `SHARES`.
+
+    Shares that reach into the samples that are never done are left out; the first always stands.
+    """
     import numpy as np  # noqa: PLC0415 -- kept out of the import of the command line
 
     total = course.minutes
-    levels = []
+    levels: list[tuple[int, NDArray[np.bool_]]] = []
     for share in SHARES:
         minutes = planned_minutes(course, share)
-        planned = math.inf if minutes is None else sum(minutes)
-        levels.append((0 if minutes is None else sum(minutes), np.asarray(total <= planned)))
+        if minutes is None and levels:
+            break
+        planned = MOST_MINUTES if minutes is None else sum(minutes)
+        levels.append((planned, np.asarray(total <= planned)))
     return levels
 
 
@@ -77,7 +88,7 @@ def _lowered(
 ) -> dict[str, float]:
     import numpy as np  # noqa: PLC0415
 
-    at = dict.fromkeys(ids, len(SHARES) - 1)
+    at = {one: len(levels[one]) - 1 for one in ids}
     if not ids:
         return {}
     needed = math.ceil(chance * len(levels[ids[0]][0][1]) - 1e-9)

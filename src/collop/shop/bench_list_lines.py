@@ -16,6 +16,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
 
+from collop.fire.ruling import ruling_cook_as
 from collop.measures import Weight, WeightUnit
 from collop.reference import ALLERGENS, allergen_named
 from collop.shop.bench_list_model import BenchLine, Kind, Station
@@ -97,7 +98,8 @@ def _facts(conn: Connection) -> dict[str, Facts]:
     rows = conn.execute(select(case_lines))
     return {
         row.id: Facts(row.name, row.species, row.form, tuple(str(one) for one in row.contains),
-                      row.casing, row.cook_as)
+                      row.casing, ruling_cook_as(row.species, row.cook_as, casing=row.casing,
+                                                 name=row.name))
         for row in rows
     }  # fmt: skip
 

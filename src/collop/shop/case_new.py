@@ -10,7 +10,9 @@ from decimal import Decimal
 from sqlalchemy import func, insert, select
 
 from collop.errors import BadValue
+from collop.fire.methods import cook_as_of
 from collop.measures import UnitPrice
+from collop.reference import cook_minimum
 from collop.shop.acts import Act
 from collop.shop.board import set_price
 from collop.shop.tables import case_lines
@@ -20,6 +22,7 @@ __all__ = ["NewCaseLine", "add_case_line"]
 
 _FORMS = ("fresh", "frozen", "chilled")
 _COOK_AS = ("whole", "ground", "poultry", "none")
+_WHY = {"ground": "mince, a link or a patty", "poultry": "of a bird"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +31,14 @@ class NewCaseLine:
 
     `styles` gives the shop's eating score (0 to 1) for each dish style; a line without any is sold
     and booked, but no spread suggests it. `keeps_days` are days in the case when freshly cut.
+    `cook_as` is ``whole``, ``ground``, ``poultry``, or ``none`` for food without meat.
     """
 
     name: str
     species: str
     price: UnitPrice
     keeps_days: int
+    cook_as: str
     form: str = "fresh"
     by_piece: bool = False
     boneless_fraction: Decimal = Decimal(1)
@@ -42,7 +47,6 @@ class NewCaseLine:
     grill_sq_in_per_lb: Decimal = Decimal(40)
     minutes: tuple[int, int] = (0, 0)
     method: str = ""
-    cook_as: str = "whole"
     styles: Mapping[str, float] = field(default_factory=dict)
     slots: tuple[str, ...] = ()
 
@@ -55,7 +59,8 @@ def _checked(new: NewCaseLine) -> None:
     if new.form not in _FORMS:
         raise BadValue(f"Form: choose one of {', '.join(_FORMS)}.", where="form")
     if new.cook_as not in _COOK_AS:
-        raise BadValue(f"Cook as: choose one of {', '.join(_COOK_AS)}.", where="cook_as")
+        known = ", ".join(_COOK_AS)
+        raise BadValue(f"Cooking rule: choose one of {known}.", where="cook_as")
     if not 0 <= new.boneless_fraction <= 1:
         raise BadValue("Boneless: write a share from 0 to 1.", where="boneless_fraction")
     try:
@@ -64,8 +69,30 @@ def _checked(new: NewCaseLine) -> None:
         words = re.sub(r"^\$\.(contains\[\d+\]|casing) ", "", error.message)
         where = "casing" if error.where.startswith("$.casing") else "contains"
         raise BadValue(f"{where.capitalize()}: {words}", where=where) from None
+    _check_rule(new)
     if not 0 <= new.keeps_days <= 730:
         raise BadValue("Keeps: write days from 0 to 730.", where="keeps_days")
+
+
+def _check_rule(new: NewCaseLine) -> None:
+    """Refuse a cooking rule that is lower than what the line is made of asks for."""
+    tags = tags_of(new.species, new.casing, new.contains)
+    if not any(tag.kind == "meat" for tag in tags):
+        return
+    told = new.name.strip()[:40]
+    if new.cook_as == "none":
+        raise BadValue(
+            f"Cooking rule: {told} holds meat, and none is for food without meat; choose whole,"
+            " ground or poultry. What is sold ready to eat stays off the fire by how it is cooked.",
+            where="cook_as",
+        )
+    species = {tag.name for tag in tags if tag.kind == "species"} or {"meat"}
+    ruled = cook_as_of(new.cook_as, name=new.name, species=species, casing=new.casing)
+    if ruled != new.cook_as:
+        raise BadValue(
+            f"Cooking rule: {told} is {_WHY[ruled]}, so its minimum is"
+            f" {cook_minimum(ruled).text()}; choose {ruled}.", where="cook_as",
+        )  # fmt: skip
 
 
 def add_case_line(act: Act, new: NewCaseLine) -> str:

@@ -19,6 +19,7 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, NotFound
 from collop.fire.methods import cook_as_of, stages_of, way_for
 from collop.fire.problem import BANDS, FORMS, METHODS, Body, FireItem, FireProblem
+from collop.fire.reading_items import LONGEST_HOLD, LONGEST_REST
 from collop.measures import Temperature
 from collop.reference import CookMinimum, cook_minimum
 from collop.shop.acts import Act
@@ -47,7 +48,7 @@ __all__ = [
 #: What may have been done to a piece; all but ``whole`` carry the outside in.
 TREATMENTS = ("whole", "tenderised", "injected", "rolled", "ground")
 _THICKEST_MM, _THINNEST_MM = Decimal(400), Decimal(2)
-_LONGEST_CARVE, _LONGEST_REST = 200, 240
+_LONGEST_CARVE = 200
 _HOTTEST_F = 212
 _NAMES = tuple(asdict(CaseCook()))
 
@@ -57,6 +58,8 @@ def _read(row: AnyRow) -> CaseCook:
     for name in ("thickness_mm", "shape"):
         if values[name] is not None:
             values[name] = Decimal(values[name])
+    if values["rest_min"] is not None:  # longer ones were taken once
+        values["rest_min"] = min(values["rest_min"], LONGEST_REST)
     return CaseCook(**values)
 
 
@@ -84,12 +87,11 @@ def set_cook(act: Act, case_id: str, cook: CaseCook) -> None:
     NotFound
         If there is no such line.
     """
-    query = select(case_lines.c.cook_as).where(case_lines.c.id == case_id)
-    found = act.conn.execute(query).first()
+    found = act.conn.execute(select(case_lines).where(case_lines.c.id == case_id)).first()
     if found is None:
         raise NotFound(f"There is no case line {case_id[:40]!r}; look at the case again.",
                        where="case_id")  # fmt: skip
-    _check(cook, found.cook_as)
+    _check(cook, _ruled(found, cook))
     values = asdict(cook)
     for name in ("thickness_mm", "shape"):
         if values[name] is not None:
@@ -108,8 +110,8 @@ def _check(cook: CaseCook, cook_as: str) -> None:
         raise BadValue("Give form and thickness together, or neither of them.", where="form")
     _in_range(cook.thickness_mm, _THINNEST_MM, _THICKEST_MM, "thickness_mm", "Thickness", " mm")
     _in_range(cook.shape, Decimal(0), Decimal(2), "shape", "Shape factor")
-    _in_range(cook.rest_min, 0, _LONGEST_REST, "rest_min", "Rest", " min")
-    _in_range(cook.hold_min, 0, _LONGEST_REST, "hold_min", "Longest wait", " min")
+    _in_range(cook.rest_min, 0, LONGEST_REST, "rest_min", "Rest", " min")
+    _in_range(cook.hold_min, 0, LONGEST_HOLD, "hold_min", "Longest wait", " min")
     if len(cook.carve) > _LONGEST_CARVE or not cook.carve.isprintable():
         raise BadValue(f"Carve: write one sentence of up to {_LONGEST_CARVE} letters.",
                        where="carve")  # fmt: skip
@@ -154,7 +156,7 @@ def check_times(cook: CaseCook, line: CaseLine) -> None:
     BadValue
         If a value is out of range, or the fire never brings such a piece to its core.
     """
-    cook_as = cook_as_told(line)
+    cook_as = _ruled(line, cook)
     _check(cook, cook_as)
     item = ordinary_item(replace(line, cook=cook))
     if item is None:
@@ -211,13 +213,22 @@ def treatment_of(cook: CaseCook | None, cook_as: str) -> str:
 def cook_as_told(line: CaseLine) -> str:
     """Return which published minimum rules a line: never less than its name and animals ask for.
 
-    As a spread reads it; see `collop.fire.methods.cook_as_of`.
+    Nor than its form and what was done to it; as a spread reads it, see
+    `collop.fire.methods.cook_as_of`.
     """
+    return _ruled(line, line.cook)
+
+
+def _ruled(line: CaseLine | AnyRow, cook: CaseCook | None) -> str:
+    """Return which published minimum rules a line, or its row, if it is cooked so."""
     tags = tags_of(line.species, line.casing, line.contains)
     if not any(tag.kind == "meat" for tag in tags):
         return "none"
-    species = {tag.name for tag in tags if tag.kind == "species"} or {"meat"}
-    return cook_as_of(line.cook_as, name=line.name, species=species, casing=line.casing)
+    told = cook or CaseCook()
+    return cook_as_of(
+        line.cook_as, name=line.name, casing=line.casing, treatment=told.treatment or "whole",
+        form=told.form, species={tag.name for tag in tags if tag.kind == "species"} or {"meat"},
+    )  # fmt: skip
 
 
 def body_of(cook: CaseCook | None, **told: Any) -> dict[str, Any] | None:  # noqa: ANN401

@@ -123,13 +123,16 @@ def plates(told: Sequence[DontEat], lines: Sequence[CaseLine]) -> list[dict[str,
         avoided = avoid_tags([avoid_word(one.what)])
         bad = [line.name for line in lines if holds[line.id] & avoided]
         good = [line.name for line in lines if not holds[line.id] & avoided]
-        found.append({"what": one.what, "count": one.count, "plate": _plate(bad, good)})
+        plate = _plate(one.what, bad, good)
+        found.append({"what": one.what, "count": one.count, "plate": plate})
     return found
 
 
-def _plate(bad: Sequence[str], good: Sequence[str]) -> str:
+def _plate(what: str, bad: Sequence[str], good: Sequence[str]) -> str:
+    if not bad and allergen_named(what) is not None:
+        return f"nothing here is declared with {what}, so any plate; if it is an allergy, ask us"
     if not bad:
-        return "any plate: nothing here declares it"
+        return f"nothing here has {what} in it, so any plate"
     if not good:
         return f"nothing here is for them; not: {'; '.join(bad)}"
     return f"own plate, own tool: {'; '.join(good)}. Not: {'; '.join(bad)}"

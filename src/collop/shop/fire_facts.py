@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from datetime import datetime, timedelta
@@ -117,9 +118,10 @@ def from_ask(ask: Mapping[str, Any]) -> FireFacts:
     told = FireFacts(serve=_serve(ask.get("use_at")), dont_eats=dont_eats_of(ask))
     if not isinstance(query, str):
         return told
-    form = {key: values[0] for key, values in parse_qs(query[:20_000]).items()}
+    typed = parse_qs(query[:20_000])
+    form = {key: values[0] for key, values in typed.items()}
     kind = form.get("fire", "half-drum")
-    return replace(
+    found = replace(
         told,
         kind=kind if kind in FIRE_KINDS else None,
         area_sq_in=_fitting(_decimal, form.get("area")),
@@ -128,6 +130,27 @@ def from_ask(ask: Mapping[str, Any]) -> FireFacts:
         oven=form.get("oven", "yes") == "yes",
         pots=_fitting(int, form.get("pots", "0")),
     )
+    for text in typed.get("patch", ()):
+        found = _accepted(found, text)
+    return found
+
+
+def _accepted(facts: FireFacts, text: str) -> FireFacts:
+    """Return the facts with a nearest yes that the customer accepted, a JSON merge patch."""
+    try:
+        patch = json.loads(text)
+    except (ValueError, RecursionError):
+        return facts
+    if not isinstance(patch, dict):
+        return facts
+    fire = patch.get("fire")
+    fire = fire if isinstance(fire, dict) else {}
+    _, low, high = _WHOLE["coals_min"]
+    if _is_whole(fire.get("minutes")) and low <= fire["minutes"] <= high:
+        facts = replace(facts, coals_min=fire["minutes"])
+    if isinstance(fire.get("oven"), bool):
+        facts = replace(facts, oven=fire["oven"])
+    return replace(facts, serve=_serve(patch.get("use_at")) or facts.serve)
 
 
 def _serve(text: object) -> tuple[datetime, ...]:

@@ -11,6 +11,7 @@ from datetime import datetime, time, timedelta
 from decimal import Decimal
 from math import ceil
 
+from collop.fire.plan_measures import area_words
 from collop.measures import Weight, WeightUnit
 from collop.reference import thaw_hours
 from collop.shop.fire_model import FIRE_KINDS, Assumption, FireFacts
@@ -19,6 +20,8 @@ from collop.shop.model import Booking
 __all__ = [
     "GRILL_IN",
     "GRILL_SQ_IN",
+    "RIDE",
+    "RIDE_MIN",
     "Hearth",
     "guess_hearth",
     "guess_meal",
@@ -31,9 +34,13 @@ GRILL_IN, GRILL_SQ_IN = 22, Decimal(380)
 USABLE_PCT = 80
 COALS_MIN = 180
 POTS = 1
+#: A ride home nobody told [min], and the sentence that says so.
+RIDE_MIN = 30
+RIDE = Assumption(f"The ride home takes {RIDE_MIN} min at the most.", "Ride home")
 #: A meal nobody gave the hour of: so long after collecting, at the earliest.
 MEAL_AFTER = timedelta(hours=2)
-_HOME_AND_REST = timedelta(hours=1)
+# the ride home, half an hour for the fire to get hot, and as long for rest and table
+_HOME_TO_TABLE = timedelta(minutes=RIDE_MIN + 60)
 _STEP_MIN = 30
 _EARLIEST, _LATEST, _USUAL = time(11, 0), time(21, 0), time(18, 30)
 
@@ -66,13 +73,19 @@ def guess_hearth(facts: FireFacts) -> tuple[Hearth, list[Assumption]]:
     usable = USABLE_PCT if facts.usable_pct is None else facts.usable_pct
     area = (GRILL_SQ_IN if gross is None else gross) * usable / 100
     if gross is None:
+        used, used_cm = (area_words(float(area), unit) for unit in "FC")
         found.append(Assumption(
-            f"Grill not told: planned for one {GRILL_IN} in (56 cm) across, {GRILL_SQ_IN} sq in,"
-            f" {area.normalize():f} of it used.", f"Size of: {name}"))  # fmt: skip
+            f"Grill not told: planned for one {GRILL_IN} in (56 cm) across, {used} of it used.",
+            f"Size of: {name}",
+            f"Grill not told: planned for one 56 cm ({GRILL_IN} in) across, {used_cm} of it used.",
+        ))  # fmt: skip
     elif facts.usable_pct is None:
-        found.append(Assumption(
-            f"{name}: {usable} % of {gross.normalize():f} sq in holds food, {area.normalize():f}"
-            " sq in.", f"Size of: {name}"))  # fmt: skip
+        words, words_cm = (
+            f"{name}: {usable} % of {area_words(float(gross), unit)} holds food:"
+            f" {area_words(float(area), unit)}."
+            for unit in "FC"
+        )
+        found.append(Assumption(words, f"Size of: {name}", words_cm))
     coals = COALS_MIN if facts.coals_min is None else facts.coals_min
     if facts.coals_min is None:
         found.append(Assumption(f"The coals last {coals} min, more put on in time.", "Coals"))
@@ -103,7 +116,7 @@ def guess_meal(
         Each frozen piece.
     """
     thaw = max((thaw_hours(piece).planned for piece in frozen if piece), default=Decimal(0))
-    need = timedelta(minutes=longest_min + ceil(thaw * 60)) + _HOME_AND_REST
+    need = timedelta(minutes=longest_min + ceil(thaw * 60)) + _HOME_TO_TABLE
     at = _half_hour(booking.collect_at + max(MEAL_AFTER, need))
     if not _EARLIEST <= at.time() <= _LATEST:
         day = at if at.time() <= _USUAL else at + timedelta(days=1)

@@ -176,14 +176,18 @@ class CookChange:
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """What was taken for granted, and what to ask to put it right."""
+    """What was taken for granted, and what to ask to put it right.
+
+    `metric` is the same with metric figures first; empty where there are none.
+    """
 
     what: str
     ask: str
+    metric: str = ""
 
-    def as_json(self) -> dict[str, str]:
-        """Return it as the plan's ``assumptions`` hold it."""
-        return {"what": self.what, "ask": self.ask}
+    def as_json(self, unit: str = "F") -> dict[str, str]:
+        """Return it as the plan's ``assumptions`` hold it, for ``F`` or ``C``."""
+        return {"what": (self.metric if unit == "C" else "") or self.what, "ask": self.ask}
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +202,8 @@ class FireSheet:
         ``collop.fire/1`` and ``collop.fire.plan/1``; the plan's assumptions begin with the shop's.
     made_at : datetime
         When the address was made.
+    assumed : tuple of Assumption
+        What the shop took for granted, in every unit.
     """
 
     token: str
@@ -207,3 +213,4 @@ class FireSheet:
     made_at: datetime
     problem: Mapping[str, Any]
     plan: Mapping[str, Any]
+    assumed: tuple[Assumption, ...] = ()

@@ -9,12 +9,23 @@ from math import ceil
 from typing import Any
 
 from collop.errors import WrongState
+from collop.fire.methods import STEW, Way, stages_of, stewed, way_for
+from collop.fire.plan_measures import SAFETY_ASKS, thickness_words
+from collop.fire.problem import METHODS
+from collop.fire.reading_texts import printable
 from collop.measures import Weight, WeightUnit
-from collop.shop.fire_cooks import body_of, minutes_of, treatment_of
+from collop.shop.fire_cooks import body_of, cook_as_told, minutes_of, treatment_of
 from collop.shop.fire_dont_eats import plates
 from collop.shop.fire_facts import check_home
-from collop.shop.fire_guesses import Hearth, guess_hearth, guess_meal, largest_piece, pounds
-from collop.shop.fire_methods import Way, stages_of, way_by_method, way_of
+from collop.shop.fire_guesses import (
+    RIDE,
+    RIDE_MIN,
+    Hearth,
+    guess_hearth,
+    guess_meal,
+    largest_piece,
+    pounds,
+)
 from collop.shop.fire_model import Assumption, FireFacts
 from collop.shop.model import Booking, CaseLine, Settings, State
 from collop.spread.contents import tags_of
@@ -22,19 +33,41 @@ from collop.spread.contents import tags_of
 __all__ = ["Dish", "dishes_of", "fire_problem", "offer_cook"]
 
 _ROLE_OF = {"in-the-hand": "in-hand"}
+_STEW = "stew"
 
 
 @dataclass(frozen=True, slots=True)
 class Dish:
-    """One line of the case as a booking holds it: all its weight together.
+    """One line of the case as a booking holds it: all its weight that is cooked alike.
 
-    `pieces` are the pieces of goods sold whole.
+    Attributes
+    ----------
+    pieces : tuple of Weight or None
+        The pieces of goods sold whole.
+    is_stew : bool
+        Whether it is eaten as a stew.
+    id, name : str
+        Of the line; told apart where a booking holds it both as a stew and otherwise.
     """
 
     line: CaseLine
     weight: Weight
     pieces: tuple[Weight, ...] | None
     way: Way
+    is_stew: bool
+    id: str
+    name: str
+
+    @property
+    def has_body(self) -> bool:
+        """Tell whether its time comes from the heat model."""
+        cook = self.line.cook
+        return cook is not None and cook.form is not None and not self.is_stew
+
+    @property
+    def minutes(self) -> tuple[int, int]:
+        """Return the shop's own minutes of it, 0 where nobody gave them."""
+        return stewed(self.line.minutes) if self.is_stew else self.line.minutes
 
 
 def dishes_of(
@@ -49,33 +82,40 @@ def dishes_of(
     case : mapping of str to CaseLine
         The case, by id.
     """
-    weights: dict[str, Weight] = {}
-    pieces: dict[str, tuple[Weight, ...]] = {}
+    weights: dict[tuple[str, bool], Weight] = {}
+    pieces: dict[tuple[str, bool], tuple[Weight, ...]] = {}
     for line in booking.lines:
         there = line.held if booking.state.holds else line.weighed
         if there is None or not there:
             continue
-        before = weights.get(line.case_id)
-        weights[line.case_id] = there if before is None else before + there
-        pieces[line.case_id] = pieces.get(line.case_id, ()) + (line.pieces or ())
+        key = line.case_id, line.style == _STEW
+        before = weights.get(key)
+        weights[key] = there if before is None else before + there
+        pieces[key] = pieces.get(key, ()) + (line.pieces or ())
     dishes, left = [], []
-    for case_id, weight in weights.items():
+    for (case_id, is_stew), weight in weights.items():
         found = case[case_id]
-        way = _way(found)
+        way = STEW if is_stew else _way(found)
         if way is None:
             left.append(found)
-        else:
-            dishes.append(Dish(found, weight, pieces[case_id] or None, way))
+            continue
+        apart = is_stew and (case_id, False) in weights
+        dishes.append(
+            Dish(
+                line=found, weight=weight, pieces=pieces[case_id, is_stew] or None, way=way,
+                is_stew=is_stew, id=f"{case_id}-{_STEW}" if apart else case_id,
+                name=f"{found.name}, {_STEW}" if apart else found.name,
+            )
+        )  # fmt: skip
     return tuple(dishes), tuple(left)
 
 
 def _way(line: CaseLine) -> Way | None:
-    if line.cook is not None and line.cook.method is not None:
-        return way_by_method(line.cook.method)
-    way = way_of(line.method)
     # without a time and without a body nobody can say how long it takes
     has_body = line.cook is not None and line.cook.form is not None
-    return way if has_body or line.minutes[1] > 0 else None
+    if not has_body and line.minutes[1] <= 0:
+        return None
+    return way_for(line.method, None if line.cook is None else line.cook.method)
 
 
 def fire_problem(
@@ -109,11 +149,16 @@ def fire_problem(
         raise WrongState(f"{booking.id} holds nothing that goes on a fire; book its food first.")
     hearth, assumed = guess_hearth(facts)
     serve, guessed = _serve(booking, facts, dishes)
-    items = [_item(dish, facts, hearth, len(serve)) for dish in dishes]
+    if facts.ride_min is None:
+        assumed.append(RIDE)
+    # in the order of a spread's own fire, so that both choose the same loads
+    items = [
+        _item(dish, facts, hearth, len(serve)) for dish in sorted(dishes, key=lambda one: one.id)
+    ]
     metric = chosen.legal_unit is WeightUnit.KG
     problem = {
         "schema": "collop.fire/1",
-        "name": booking.name,
+        "name": printable(booking.name),
         # nothing can begin before it is collected
         "now": f"{booking.collect_at:%Y-%m-%dT%H:%M}",
         "heads": booking.heads if booking.heads and booking.heads <= 2000 else None,
@@ -124,14 +169,35 @@ def fire_problem(
             "covered": hearth.covered,
             "air_f": facts.air_f,
         },
-        "ride_min": facts.ride_min,
+        "ride_min": RIDE_MIN if facts.ride_min is None else facts.ride_min,
         "unit": facts.unit or ("C" if metric else "F"),
         "weight_unit": "kg" if metric else "lb",
         "items": items,
         "dont_eats": plates(facts.dont_eats or (), [dish.line for dish in dishes]),
     }
+    if not any(_is_at_a_grill(item) for item in items):
+        assumed = [one for one in assumed if one.ask in SAFETY_ASKS]
     more = _of_the_food(facts, items, left, wanted)
-    return problem, (*guessed, *assumed, *more)
+    return problem, (*guessed, *assumed, *more, *_thicknesses(facts, items))
+
+
+def _is_at_a_grill(item: Mapping[str, Any]) -> bool:
+    return bool({*METHODS[item["method"]]} - {"oven", "pot"})
+
+
+def _thicknesses(facts: FireFacts, items: Sequence[Mapping[str, Any]]) -> list[Assumption]:
+    """Return how thick each piece is that this customer told nothing of."""
+    found = []
+    for item in items:
+        body = item["body"]
+        if body is None or item["id"] in facts.thickness:
+            continue
+        known = "as the shop cuts it" if body["measured"] else "as it usually is"
+        inches, metric = (
+            thickness_words(item["name"], float(body["thickness_mm"]), known, unit) for unit in "FC"
+        )
+        found.append(Assumption(inches, f"Thickness of: {item['name']}", metric))
+    return found
 
 
 def _serve(
@@ -142,7 +208,9 @@ def _serve(
     if times:
         check_home(booking, facts, times[0])
     else:
-        longest = max(minutes_of(dish.line)[1] for dish in dishes)
+        longest = max(
+            (dish.minutes if dish.is_stew else minutes_of(dish.line))[1] for dish in dishes
+        )
         frozen = [
             largest_piece(dish.weight, dish.pieces) for dish in dishes if dish.line.form == "frozen"
         ]
@@ -158,29 +226,34 @@ def _serve(
 def _item(dish: Dish, facts: FireFacts, hearth: Hearth, servings: int) -> dict[str, Any]:
     line, cook = dish.line, dish.line.cook
     method = dish.way.method(oven=hearth.oven, covered=hearth.covered, pots=hearth.pots > 0)
-    at = facts.served.get(line.id, 0) if servings > 1 else 0
-    minutes = [max(1, line.minutes[0]), line.minutes[1]] if line.minutes[1] else None
+    at = facts.served.get(dish.id, 0) if servings > 1 else 0
+    minutes = (max(1, dish.minutes[0]), dish.minutes[1]) if dish.minutes[1] else None
+    stages = stages_of(method, minutes) if minutes else None
     # the weight as sold, exact: the area is that of what is there
     area = dish.weight.exact(WeightUnit.LB) * Fraction(line.grill_sq_in_per_lb)
     item = {
-        "id": line.id,
-        "name": line.name,
+        "id": dish.id,
+        "name": dish.name,
         "species": None if line.species == "none" else line.species,
         "serve": "main" if servings == 1 else f"meal-{at + 1}",
         "weight_lb": pounds(dish.weight),
         "pieces": len(dish.pieces) if dish.pieces else None,
         "piece_lb": pounds(max(dish.pieces)) if dish.pieces else None,
         "area_sq_in": ceil(area * 1000) / 1000,
-        "cook_as": line.cook_as,
+        "cook_as": cook_as_told(line),
         "role": _ROLE_OF.get(line.slots[0], line.slots[0]) if line.slots else "",
         "frozen": line.form == "frozen",
         "allergens": _allergens(line),
         "done_f": None if cook is None else cook.done_f,
-        "minutes": minutes,
-        "stages": stages_of(method, line.minutes) if minutes else None,
+        "minutes": list(minutes) if minutes else None,
+        "stages": [{"heat": one.heat, "minutes": [one.low, one.high]} for one in stages]
+        if stages
+        else None,
         **_cook(line, method),
     }
-    told = facts.thickness.get(line.id)
+    if dish.is_stew:
+        return item | {"body": None}
+    told = facts.thickness.get(dish.id)
     if told is not None and item["body"] is not None:
         item["body"] |= {"thickness_mm": float(told.mm), "measured": told.measured}
     return item
@@ -196,7 +269,7 @@ def _cook(line: CaseLine, method: str) -> dict[str, Any]:
     cook = line.cook
     return {
         "method": method,
-        "treatment": treatment_of(cook, line.cook_as),
+        "treatment": treatment_of(cook, cook_as_told(line)),
         "body": body_of(cook),
         "rest_min": None if cook is None else cook.rest_min,
         "hold_min": None if cook is None else cook.hold_min,
@@ -207,19 +280,18 @@ def _cook(line: CaseLine, method: str) -> dict[str, Any]:
 def offer_cook(line: CaseLine) -> dict[str, Any] | None:
     """Return the ``cook`` of a line's offer to a spread, None if it is not cooked at a fire.
 
-    The method is that on a covered grill. Where the shop wants a core of its own the offer has no
-    body: its minutes, which are those of that core, count.
+    The method is the one that was told, or that of its words on a covered grill.
     """
-    way = _way(line)
+    way, cook = _way(line), line.cook
     if way is None:
         return None
-    found = _cook(line, way.grill)
-    wanted = None if line.cook is None else line.cook.done_f
-    return found if wanted is None else found | {"body": None}
+    method = (cook.method if cook else None) or way.grill
+    return _cook(line, method) | {"done_f": None if cook is None else cook.done_f}
 
 
 def _zones(hearth: Hearth, items: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    heats = ["direct", "indirect"] if hearth.covered else ["direct"]
+    wanted = {item["method"] for item in items}
+    heats = ["direct", *["indirect"] * hearth.covered, *["plate"] * ("plate" in wanted)]
     zones: list[dict[str, Any]] = [
         {
             "id": "grill", "name": hearth.name, "heats": heats,

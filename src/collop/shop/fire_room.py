@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound, WrongState
+from collop.fire.plan_measures import safety_first
 from collop.shop import fire_cooks, fire_facts, fire_sheets
 from collop.shop.acts import Act, Room, once
 from collop.shop.bench_wants import load_wants
@@ -73,7 +74,7 @@ class FireRoom:
             booking = load_booking(act.conn, number, act.settings)
             _not_off(booking)
             case = _case(act.conn, act, act.settings)
-            known = {dish.line.id: _has_body(dish.line) for dish in dishes_of(booking, case)[0]}
+            known = {dish.id: dish.has_body for dish in dishes_of(booking, case)[0]}
             fire_facts.note_facts(act, number, fire_facts.checked_facts(facts, booking, known))
             return id_of(number)
 
@@ -211,8 +212,23 @@ class FireRoom:
         return FireSheet(
             token=live.token, booking_id=booking.id, name=booking.name,
             collect_at=booking.collect_at, made_at=live.at, problem=problem,
-            plan=plan | {"assumptions": _joined(assumed, plan["assumptions"])},
+            plan=plan | {"assumptions": _joined(assumed, plan)}, assumed=assumed,
         )  # fmt: skip
+
+    def in_units(self, sheet: FireSheet, unit: str, weight_unit: str) -> FireSheet:
+        """Return a sheet with its plan told anew in other units; the facts stay as they are.
+
+        Parameters
+        ----------
+        unit, weight_unit : str
+            ``F`` or ``C``; ``lb`` or ``kg``.
+        """
+        problem = dict(sheet.problem) | {"unit": unit, "weight_unit": weight_unit}
+        if problem == sheet.problem:
+            return sheet
+        plan = self._plan(problem)
+        told = plan | {"assumptions": _joined(sheet.assumed, plan)}
+        return replace(sheet, problem=problem, plan=told)
 
     # how lines of the case cook
 
@@ -263,19 +279,20 @@ def _not_off(booking: Booking) -> None:
         raise WrongState(f"{booking.id} is off; there is no sheet for it.")
 
 
-def _has_body(line: CaseLine) -> bool:
-    return line.cook is not None and line.cook.form is not None
-
-
 def _case(conn: Connection, at: Room | Act, chosen: Settings) -> dict[str, CaseLine]:
     moment = at.at if isinstance(at, Act) else at.clock.now()
     return {line.id: line for line in load_case(conn, moment, chosen)}
 
 
-def _joined(
-    ours: Iterable[Assumption], the_fires: Iterable[Mapping[str, str]]
-) -> list[dict[str, str]]:
-    """Put the shop's assumptions first; where both ask the same, the shop's stands."""
-    found = [one.as_json() for one in ours]
-    asked = {one["ask"] for one in found}
-    return [*found, *(dict(one) for one in the_fires if one["ask"] not in asked)]
+def _joined(ours: Iterable[Assumption], plan: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Put what can hurt first, then the shop's; where both ask the same, the shop's stands.
+
+    How thick each piece is comes last, as in the plan.
+    """
+    told = {one.ask: one.as_json(plan["unit"]) for one in ours}
+    early = [one for ask, one in told.items() if not ask.startswith("Thickness of: ")]
+    asked = {one["ask"] for one in early}
+    late = [
+        told.get(one["ask"], dict(one)) for one in plan["assumptions"] if one["ask"] not in asked
+    ]
+    return safety_first((one["ask"], one) for one in [*early, *late])

@@ -9,7 +9,7 @@ from typing import Any
 
 from collop.measures import UnitPrice, Weight, WeightUnit
 from collop.shop.board import price_text
-from collop.shop.fire_cooks import minutes_of
+from collop.shop.fire_cooks import cook_as_told, minutes_of
 from collop.shop.fire_problem import offer_cook
 from collop.shop.model import CaseLine
 from collop.shop.picking import piece_text
@@ -79,7 +79,7 @@ def _offer(line: CaseLine, side: Weight | None, worth: str) -> dict[str, Any]:
         "cover_days": None if line.cover_days is None else float(line.cover_days),
         "on_hand_lb": _floor_lb(line.on_hand),
         "neighbour": line.neighbour,
-        "cook_as": line.cook_as,
+        "cook_as": cook_as_told(line),
         "side_lb": None if side is None else _floor_lb(side),
         "cook": offer_cook(line),
     }

@@ -54,12 +54,14 @@ def cook_as(offer: Offer) -> str:
     """
     if offer.is_meat_free:
         return "none"
+    cook = offer.cook or Cook()
     return cook_as_of(
         offer.cook_as,
         name=offer.name,
         species={tag.name for tag in offer.tags if tag.kind == "species"} or {"meat"},
         casing=offer.casing,
-        treatment="whole" if offer.cook is None else offer.cook.treatment,
+        treatment=cook.treatment,
+        form=None if cook.body is None else cook.body.form,
     )
 
 
@@ -126,6 +128,7 @@ def course_of_offer(offer: Offer, style: str, method: str) -> Course:
             minutes=minutes,
             stages=None if minutes is None else stages_of(method, minutes),
             body=body,
+            done_c=cook.done_c,
             rest_min=cook.rest_min,
             hold_min=cook.hold_min,
             treatment=cook.treatment,

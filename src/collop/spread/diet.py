@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from collop.fire.ruling import MEAT_FREE_SPECIES
 from collop.spread.problem import Avoid, Group, Offer
 
 __all__ = ["CASING_SPECIES", "MEAT_FREE_SPECIES", "anyone_eats", "may_eat", "why_not"]
@@ -20,8 +21,6 @@ CASING_SPECIES: dict[str, tuple[str, ...]] = {
     "cellulose": (),
     "plant": (),
 }
-
-MEAT_FREE_SPECIES = frozenset({"none", "", "plant", "cheese", "vegetable", "egg"})
 
 
 def casing_tags(casing: str) -> Iterable[Avoid]:

@@ -154,6 +154,8 @@ class Cook:
         Rest, and longest wait after it [min]; None for those of the form.
     carve : str or None
         How it is carved, one line.
+    done_c : float or None
+        Wanted at the core [degC]; the published minimum counts where that is more.
     """
 
     method: str | None = None
@@ -162,6 +164,7 @@ class Cook:
     rest_min: int | None = None
     hold_min: int | None = None
     carve: str | None = None
+    done_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collop.fire.problem import FORMS, METHODS, Body
-from collop.fire.reading_items import LONGEST_REST, TREATMENTS
+from collop.fire.reading_items import LONGEST_HOLD, LONGEST_REST, TREATMENTS
 from collop.spread.problem import Cook
 from collop.wire import Reader
 
 __all__ = ["read_cook"]
 
-_KEYS = ("method", "body", "treatment", "rest_min", "hold_min", "carve")
+_KEYS = ("method", "body", "treatment", "rest_min", "hold_min", "carve", "done_f")
 _BODY_KEYS = ("form", "thickness_mm", "measured", "shape", "start_c", "fat_rich", "bone")
 
 
@@ -24,13 +24,15 @@ def read_cook(row: Reader) -> Cook | None:
     if not row.has("cook"):
         return None
     cook = Reader(row.value["cook"], row.where("cook"), _KEYS)
+    done_f = cook.number("done_f", 32.0, 212.0, None)
     return Cook(
         method=cook.choice("method", METHODS) if cook.has("method") else None,
         body=_body(cook),
         treatment=cook.choice("treatment", TREATMENTS, "whole"),
         rest_min=cook.whole("rest_min", 0, LONGEST_REST, None),
-        hold_min=cook.whole("hold_min", 0, LONGEST_REST, None),
+        hold_min=cook.whole("hold_min", 0, LONGEST_HOLD, None),
         carve=cook.text("carve", None),
+        done_c=None if done_f is None else (done_f - 32) / 1.8,
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from collop.fire.problem import FORMS, HEATS, METHODS
-from collop.fire.reading_items import LONGEST_REST, TREATMENTS
+from collop.fire.reading_items import LONGEST_HOLD, LONGEST_REST, TREATMENTS
 from collop.spread.problem import AIMS, DISH_STYLES
 
 __all__ = ["SCHEMAS"]
@@ -74,6 +74,7 @@ _BODY = _object(
     },
 )
 _REST = {"type": ["integer", "null"], "minimum": 0, "maximum": LONGEST_REST}
+_HOLD = _REST | {"maximum": LONGEST_HOLD}
 _COOK = _object(
     "",
     {
@@ -81,8 +82,9 @@ _COOK = _object(
         "body": {"anyOf": [_BODY, {"type": "null"}]},
         "treatment": {"enum": list(TREATMENTS)},
         "rest_min": _REST,
-        "hold_min": _REST,
+        "hold_min": _HOLD,
         "carve": _MAYBE_TEXT,
+        "done_f": {"type": ["number", "null"], "minimum": 32, "maximum": 212},
     },
 )
 

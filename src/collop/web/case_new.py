@@ -21,15 +21,16 @@ __all__ = ["FORMS", "router"]
 #: Dish styles a line may be suggested in, and what the screen calls them.
 STYLES = {"plate": "on a plate", "shared": "sliced to share", "hand": "in the hand",
           "wrap": "in a wrap", "stew": "stew"}  # fmt: skip
-METHODS = ("direct grill", "covered grill", "covered grill or oven", "low oven or smoke", "braise")
+METHODS = ("direct grill", "covered grill", "covered grill or oven", "low oven or smoke", "braise",
+           "ready to eat")  # fmt: skip
 # where every dish begins until the shop scores its own
 _MIDDLE = 0.6
 
 router = APIRouter()
 SPECIES = ("beef", "pork", "lamb", "goat", "chicken", "duck", "none")
 FORMS = ("fresh", "frozen", "chilled")
-COOK_AS = {"whole": "whole cut", "ground": "mince, links, patties", "poultry": "poultry",
-           "none": "needs no cooking rule"}  # fmt: skip
+COOK_AS = {"whole": "whole cut", "ground": "mince, links, patties, needled",
+           "poultry": "poultry", "none": "food without meat"}  # fmt: skip
 
 
 @router.get("/case/new", response_class=HTMLResponse)
@@ -63,9 +64,7 @@ def _read(room: Room, fields: Fields, faults: Faults) -> NewCaseLine | None:
         "species", lambda: read_choice(fields.one("species"), "Species", SPECIES), ""
     )
     form = faults.take("form", lambda: read_choice(fields.one("form", "fresh"), "Form", FORMS), "")
-    cook_as = faults.take(
-        "cook_as", lambda: read_choice(fields.one("cook_as", "whole"), "Cook as", COOK_AS), ""
-    )
+    cook_as = faults.take("cook_as", lambda: _rule(fields.one("cook_as")), "")
     price = faults.take("price", lambda: read_amount(fields.one("price"), "Price"), Decimal(0))
     keeps = faults.take("keeps_days", lambda: read_whole(fields.one("keeps_days"), "Keeps", 0, 730),
                         0)  # fmt: skip
@@ -88,6 +87,12 @@ def _read(room: Room, fields: Fields, faults: Faults) -> NewCaseLine | None:
     )  # fmt: skip
 
 
+def _rule(text: str) -> str:
+    if not text:  # a guess here is a guess on safety
+        raise BadValue("Cooking rule: choose one; its published minimum rules every sheet.")
+    return read_choice(text, "Cooking rule", COOK_AS)
+
+
 def _minutes(fields: Fields, faults: Faults, name: str) -> int:
     return faults.take(name, lambda: read_whole(fields.one(name, "15"), "Minutes", 0, 1440), 0)
 
@@ -100,7 +105,7 @@ def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200
     room = room_of(request)
     return page(
         request, "case_new.html", status=status, form=fields, faults=faults, key=uuid4().hex,
-        people=room.shop.people(), cook_as=COOK_AS, styles=STYLES,
+        people=room.shop.people(), cook_as=[("", "choose"), *COOK_AS.items()], styles=STYLES,
         method_options=[(one, one) for one in METHODS],
         species_options=[("", "choose"), *((one, one) for one in SPECIES)],
         form_options=[(one, one) for one in FORMS],

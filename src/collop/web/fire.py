@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from collop.errors import CollopError, StorageTrouble
 from collop.shop.fire_model import FireSheet
-from collop.web.fire_view import HEAT_COOKIE, HEATS, SheetView, chosen_units, sheet_files
+from collop.web.fire_view import HEAT_COOKIE, HEATS, sheet_files, view_of
 from collop.web.forms import Fields
 from collop.web.rendering import UNIT_COOKIE, page
 from collop.web.room import Queried, room_of
@@ -31,7 +31,7 @@ def show_sheet(request: Request, token: str, fields: Queried) -> Response:
     sheet = _sheet(request, token)
     if sheet is None:
         return _private(_gone(request))
-    view = SheetView(sheet, *chosen_units(request, fields, sheet))
+    view = view_of(request, fields, sheet)
     response: Response = page(request, "fire.html", view=view, base=f"/fire/{token}")
     return _private(_remembering(response, fields))
 
@@ -42,7 +42,7 @@ def show_file(request: Request, token: str, name: str, fields: Queried) -> Respo
     sheet = _sheet(request, token)
     found = None
     if sheet is not None:
-        view = SheetView(sheet, *chosen_units(request, fields, sheet))
+        view = view_of(request, fields, sheet)
         found = sheet_files(request, view, name, fields)
     return _private(found or _gone(request))
 

@@ -7,13 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
-from fractions import Fraction
 from functools import partial
 from typing import Any
 
 from collop.errors import BadValue
-from collop.measures import decimal_of
 from collop.shop.fire_model import FIRE_KINDS, FireFacts, Thickness
+from collop.web.cook_form import Scale, read_thickness
 from collop.web.forms import Faults, Fields, read_amount, read_choice, read_time, read_whole
 
 __all__ = ["MOST_SERVINGS", "Dish", "FactsForm", "dishes_of", "field_of", "read_facts"]
@@ -29,9 +28,9 @@ WHOLE: Mapping[str, tuple[str, int, int, str]] = {
     "air_f": ("Weather", -60, 130, "°F"),
 }
 _FLAGS = {"": None, "yes": True, "no": False}
-_MM_AN_INCH = Fraction(254, 10)
-_INCHES = re.compile(r"(?:in|inch|inches|\")$")
-_MIXED = re.compile(r"(?:(\d{1,2}) )?(\d{1,2})/(\d{1,2})")
+_THINNEST_MM, _THICKEST_MM = 2, 400
+# the form shows thickness in mm, so a number alone is one in mm
+_IN_MM = Scale(inches=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,23 +185,15 @@ def _thickness(form: FactsForm) -> dict[str, Thickness]:
 
 
 def _millimetres(text: str, name: str) -> Decimal:
-    """Read a thickness: ``44``, ``44 mm``, ``1.75 in``, ``1 3/4 in``."""
-    label = f"Thickness of {name}"
-    plain = text.strip().lower().removesuffix("mm").strip()
-    in_inches = bool(_INCHES.search(plain))
-    plain = _INCHES.sub("", plain).strip()
-    mixed = _MIXED.fullmatch(plain)
-    if mixed and int(mixed[3]):
-        value = int(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
-    else:
-        try:
-            value = Fraction(read_amount(plain, label, high="400"))
-        except BadValue:
-            raise BadValue(f"{label}: write it like 44 mm or 1 3/4 in.") from None
-    mm = value * _MM_AN_INCH if in_inches else value
-    if not 2 <= mm <= 400:
-        raise BadValue(f"{label}: write 2 to 400 mm, or up to 15 in.")
-    return decimal_of(mm, 1)
+    """Read the thickness of a line [mm]: ``44``, ``44 mm``, ``1.75 in``, ``1 3/4 in``."""
+    try:
+        mm = read_thickness(text, _IN_MM)
+    except BadValue as error:
+        raise BadValue(error.message.replace("Thickness", f"Thickness of {name}", 1)) from None
+    if mm is None or not _THINNEST_MM <= mm <= _THICKEST_MM:
+        raise BadValue(f"Thickness of {name}: write {_THINNEST_MM} to {_THICKEST_MM} mm, or up to"
+                       " 15 in.")  # fmt: skip
+    return mm
 
 
 def field_of(where: str, form: FactsForm) -> str:

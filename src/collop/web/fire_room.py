@@ -11,7 +11,7 @@ from collop.errors import BadValue, CollopError, ShopError, StorageTrouble
 from collop.shop import Booking
 from collop.shop.fire_model import FireSheet
 from collop.web.fire_form import FactsForm, dishes_of, field_of, read_facts
-from collop.web.fire_view import SheetView, chosen_units, public_address
+from collop.web.fire_view import public_address, view_of
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -41,7 +41,7 @@ def _show(
     sheet, why_not = _sheet(request, booking)
     view = None
     if sheet is not None:
-        view = SheetView(sheet, *chosen_units(request, asked or Fields([]), sheet))
+        view = view_of(request, asked or Fields([]), sheet)
     form = form or _form(request, booking, Fields([]))
     return page(
         request, "fire_room.html", status=status, booking=booking, view=view, form=form,

@@ -10,6 +10,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
 from collop.errors import BadValue
+from collop.fire.lethality_reading import MOST_LOG
+from collop.reference import cook_minimum
 from collop.web.rendering import page
 from collop.web.room import Queried
 from collop.web.sums_sheet import SumSheet
@@ -34,6 +36,11 @@ TREATMENTS = ("whole", "tenderised", "injected", "rolled", "ground")
 _SCALES = {"F": "°F", "C": "°C"}
 # figures of the sheet's start, for raw lean meat; each can be typed over
 _ALPHA_MM2_S, _K_W_MK, _REST_AIR_C = 0.13, 0.48, 21.0
+# a temperature in both scales, as the kernels tell it
+_PAIRS = {
+    "C": re.compile(r"(-?[\d.]+ °F) \((-?[\d.]+ °C)\)"),
+    "F": re.compile(r"(-?[\d.]+ °C) \((-?[\d.]+ °F)\)"),
+}
 _DEGREES = re.compile(r"-?\d{1,4}(?:[.,]\d{1,3})?")
 _READING = re.compile(r"(-?\d{1,6}(?:\.\d{1,4})?)[\s;:,]+(-?\d{1,4}(?:\.\d{1,4})?)")
 
@@ -69,6 +76,10 @@ class FireSum(SumSheet):
         """Return a temperature in the sheet's scale, to a tenth."""
         value = celsius if self.scale == "C" else celsius * 1.8 + 32
         return f"{value:.1f} °{self.scale}"
+
+    def own_first(self, text: str) -> str:
+        """Return words of a kernel with the sheet's scale first wherever they give both."""
+        return _PAIRS[self.scale].sub(r"\2 (\1)", text)
 
     def risen(self, kelvin: float) -> str:
         """Return a difference of temperatures in the sheet's scale."""
@@ -114,11 +125,25 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     asked = sheet.main in sheet.fields
     plan = sheet.work_out(work_out, problem(sheet)) if asked else None
+    if plan:
+        for name in ("assumptions", "cautions"):
+            plan[name] = [sheet.own_first(one) for one in plan.get(name, [])]
     return page(
         request, template, status=422 if sheet.faults else 200, sheet=sheet, faults=sheet.faults,
         plan=plan, sums=FIRE_SUMS, shapes=SHAPES, media=MEDIA, tables=TABLES, scales=_SCALES,
-        treatments=TREATMENTS,
+        treatments=TREATMENTS, least_hint=_least_hint(), most_log=MOST_LOG,
     )  # fmt: skip
+
+
+def _least_hint() -> str:
+    """Return the published minimums in both scales, which no wanted core may be under."""
+    told = []
+    for cook_as, who in (("whole", "whole cuts"), ("ground", "mince and links"),
+                         ("poultry", "birds")):  # fmt: skip
+        rule = cook_minimum(cook_as)
+        rest = f" and {rule.rest_min} min rest" if rule.rest_min else ""
+        told.append(f"{who} {rule.whole_fahrenheit} °F ({rule.whole_celsius} °C){rest}")
+    return f"The least that is published: {', '.join(told)}."
 
 
 def _heat(sheet: FireSum) -> dict[str, Any]:

@@ -8,15 +8,26 @@ from typing import Any
 from fastapi import Request
 from fastapi.responses import Response
 
+from collop.fire.around import SALT_NOTE
 from collop.fire.around_after import NUMBER_RULES
 from collop.fire.paper import PAPERS, fire_pdf
+from collop.fire.paper_sure import eaten, sure_lines, unsure_line
 from collop.fire.picture import HATCHED, picture_svg
 from collop.fire.picture_rows import best_text, minimum_text, rows_of
 from collop.shop.fire_model import FireSheet
 from collop.web.forms import Fields
 from collop.web.rendering import UNIT_COOKIE, UNITS
+from collop.web.room import room_of
 
-__all__ = ["HEATS", "HEAT_COOKIE", "SheetView", "chosen_units", "public_address", "sheet_files"]
+__all__ = [
+    "HEATS",
+    "HEAT_COOKIE",
+    "SheetView",
+    "chosen_units",
+    "public_address",
+    "sheet_files",
+    "view_of",
+]
 
 HEAT_COOKIE = "collop_heat"
 HEATS = {"F": "°F", "C": "°C"}
@@ -42,15 +53,19 @@ def public_address(request: Request, sheet: FireSheet) -> str:
     return f"{str(request.base_url).rstrip('/')}/fire/{sheet.token}"
 
 
+def view_of(request: Request, fields: Fields, sheet: FireSheet) -> SheetView:
+    """Return a sheet as its page shows it, its plan told in the units of the device."""
+    units = chosen_units(request, fields, sheet)
+    return SheetView(room_of(request).shop.fire.in_units(sheet, *units))
+
+
 class SheetView:
-    """A sheet as its page shows it.
+    """A sheet as its page shows it, in the units its plan is told in.
 
     Parameters
     ----------
     sheet : FireSheet
         The sheet.
-    heat, weight : str
-        ``F`` or ``C``; ``lb`` or ``kg``.
     """
 
     heats = HEATS
@@ -60,16 +75,35 @@ class SheetView:
     hatched = HATCHED
     papers = {"letter": "Letter", "a4": "A4"}  # noqa: RUF012 -- read only, by the template
 
-    def __init__(self, sheet: FireSheet, heat: str, weight: str) -> None:
-        self.sheet, self.heat, self.weight = sheet, heat, weight
-        self.plan: dict[str, Any] = dict(sheet.plan) | {"unit": heat, "weight_unit": weight}
-        self.rows = rows_of(self.plan, unit=heat, weight_unit=weight)
-        self.units = f"heat={heat}&weight={weight}"
+    def __init__(self, sheet: FireSheet) -> None:
+        self.sheet = sheet
+        self.plan: dict[str, Any] = dict(sheet.plan)
+        self.heat, self.weight = str(self.plan["unit"]), str(self.plan["weight_unit"])
+        self.rows = rows_of(self.plan, unit=self.heat, weight_unit=self.weight)
+        self.units = f"heat={self.heat}&weight={self.weight}"
+        self.eaten = eaten(self.plan)
+        self.sure = sure_lines(self.plan)
+        self.unsure = unsure_line(self.plan)
 
     @property
     def first(self) -> datetime:
         """Return when the first of it is eaten."""
         return datetime.fromisoformat(self.plan["serve"][0]["at"])
+
+    @property
+    def before(self) -> list[dict[str, Any]]:
+        """Return what comes before the fire, without the note of where figures come from."""
+        return [one for one in self.plan["before"] if one["what"] != SALT_NOTE]
+
+    @property
+    def sources(self) -> list[str]:
+        """Return where figures come from, once, for the foot of the page."""
+        least = dict.fromkeys(
+            one["minimum"]["source"] for one in self.plan["items"] if one["minimum"]
+        )
+        found = [f"Least temperatures: {'; '.join(least)}."] if least else []
+        is_salted = any(one["what"] == SALT_NOTE for one in self.plan["before"])
+        return [*found, *([SALT_NOTE] if is_salted else [])]
 
     @property
     def unlaid(self) -> list[tuple[str, str]]:
