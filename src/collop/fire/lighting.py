@@ -13,6 +13,7 @@ __all__ = [
     "GAS_MIN",
     "OVEN_MIN",
     "PLATE_MIN",
+    "RIDE_MIN",
     "first_minute",
     "heating",
     "home_minute",
@@ -20,6 +21,8 @@ __all__ = [
 
 #: From lighting to coals that are covered with ash [min]; common practice, no published source.
 COALS_MIN = 30
+#: A ride home that nobody told [min]; common practice, no published source.
+RIDE_MIN = 30
 #: From lighting to hot: gas with its lid down, oven, plate [min]; common practice.
 GAS_MIN, OVEN_MIN, PLATE_MIN = 15, 20, 10
 
@@ -30,7 +33,11 @@ def is_gas(zone: Zone) -> bool:
 
 
 def heating(zone: Zone, heat: str) -> int:
-    """Return the minutes from lighting until a zone can be used at a heat."""
+    """Return the minutes from lighting until a zone can be used at a heat.
+
+    A heat may name the only places that give it, after an ``@``.
+    """
+    heat = heat.partition(" @ ")[0]
     if heat in COAL_HEATS:
         return GAS_MIN if is_gas(zone) else COALS_MIN
     return {"oven": OVEN_MIN, "plate": PLATE_MIN}.get(heat, 0)

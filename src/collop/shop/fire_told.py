@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
+from collop.errors import BadValue
 from collop.fire.clocks import hold_minutes, rest_minutes
 from collop.fire.methods import way_for
 from collop.reference import CookMinimum
@@ -71,7 +72,11 @@ def told_of(line: CaseLine, changes: tuple[CookChange, ...]) -> CookTold:
     cook = line.cook
     way = way_for(line.method, None if cook is None else cook.method)
     item = ordinary_item(line)
-    course = None if item is None else course_of(item, ORDINARY)
+    notes: tuple[str, ...] = ()
+    try:
+        course = None if item is None else course_of(item, ORDINARY)
+    except BadValue as error:  # told before the model refused such a piece: say it, keep the page
+        course, notes = None, (error.message,)
     by_model = course is not None and course.source == "model"
     rule = cook_rule(cook, cook_as_told(line))
     return CookTold(
@@ -84,7 +89,7 @@ def told_of(line: CaseLine, changes: tuple[CookChange, ...]) -> CookTold:
         hold_min=hold_minutes(item) if item else _maybe(cook, "hold_min"),
         off=None if course is None or course.pull_c is None else _off(course.pull_c, rule),
         minimum=rule,
-        notes=course.notes if course else (),
+        notes=course.notes if course else notes,
         changes=changes,
     )
 

@@ -10,7 +10,7 @@ from collop.measures import Money, round_fraction, sum_money
 from collop.spread.aims import Answer, eating_of
 from collop.spread.cousins import cousins, serving_cost
 from collop.spread.diet import may_eat
-from collop.spread.loads import late_min, loads_of
+from collop.spread.loads import collect_by, late_min, loads_of
 from collop.spread.need import Union, chance_enough, chance_everyone, planned_meals
 from collop.spread.options import STEP_MLB, is_slow
 from collop.spread.picks import Pick
@@ -69,6 +69,7 @@ def _spread(setting: Setting, found: Answer, first: Answer) -> Spread:
         gave_up="",
         differs=_difference(picks, first.picks),
         help=Money(round_fraction(helped), problem.currency),
+        collect_by=collect_by(setting.hearth, picks),
     )
 
 

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime, timedelta
 
 from collop.fire.laying import Laying
-from collop.spread.firing import Hearth, zone_name
+from collop.fire.lighting import RIDE_MIN, heating
+from collop.spread.firing import Hearth, fire_of, zone_name
+from collop.spread.options import thaw_hours_of
 from collop.spread.picks import Pick
 from collop.spread.plan import Load
 from collop.spread.problem import Fire
 
-__all__ = ["late_min", "loads_of"]
+__all__ = ["collect_by", "late_min", "loads_of"]
+
+# the hour to collect is told in steps that are easy to say [min]
+_STEP_MIN = 5
 
 
 def late_min(hearth: Hearth, picks: Sequence[Pick]) -> int:
@@ -20,6 +26,45 @@ def late_min(hearth: Hearth, picks: Sequence[Pick]) -> int:
     laying = hearth.lay(picks)
     assert isinstance(laying, Laying)  # a spread that cannot be cooked is not shown
     return max((load.eat for load in laying.loads), default=0)
+
+
+def collect_by(hearth: Hearth, picks: Sequence[Pick]) -> datetime | None:
+    """Return the latest hour to collect so that the ride, thawing and each heat's lighting fit.
+
+    Returns
+    -------
+    datetime or None
+        Rounded down to five minutes; None where the fire or the hour of the meal is not known.
+
+    Notes
+    -----
+    A ride nobody told takes `collop.fire.lighting.RIDE_MIN`. Something collected then still goes
+    on as it is laid here; a fire told otherwise later may need more.
+    """
+    at = hearth.problem.use_at
+    if hearth.problem.fire is None or at is None:
+        return None
+    laying = hearth.lay(picks)
+    assert isinstance(laying, Laying)  # a spread that cannot be cooked is not shown
+    made, _ = fire_of(hearth.problem, picks, rounds=hearth.rounds)
+    zones = {zone.id: zone for zone in made.zones}
+    thaws = {pick.option.offer.id: thaw_hours_of(pick.option.offer) for pick in picks}
+    home = min(
+        stage.start - max(heating(zones[stage.zone], stage.heat), _thaw_min(thaws[load.item]))
+        for load in laying.loads
+        for stage in load.stages[:1]
+    )
+    lit = min(
+        stage.start - heating(zones[stage.zone], stage.heat)
+        for load in laying.loads
+        for stage in load.stages
+    )
+    minutes = (min(home, lit) - RIDE_MIN) // _STEP_MIN * _STEP_MIN
+    return at + timedelta(minutes=minutes)
+
+
+def _thaw_min(hours: float) -> int:
+    return -int(-60 * hours // 1)
 
 
 def loads_of(hearth: Hearth, picks: Sequence[Pick]) -> tuple[Load, ...]:

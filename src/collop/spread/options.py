@@ -37,6 +37,7 @@ __all__ = [
     "Unusable",
     "is_slow",
     "thaw_and_cook",
+    "thaw_hours_of",
     "usable_options",
 ]
 
@@ -119,9 +120,15 @@ def thaw_and_cook(offer: Offer) -> timedelta | None:
     """Return how long a frozen offer takes to thaw and cook; None if it is not frozen."""
     if not offer.frozen_mlb:
         return None
+    return timedelta(hours=thaw_hours_of(offer), minutes=minutes_to_table(offer))
+
+
+def thaw_hours_of(offer: Offer) -> float:
+    """Return how long the frozen part of an offer thaws in the refrigerator; 0 if none is [h]."""
+    if not offer.frozen_mlb:
+        return 0.0
     block = max(offer.pieces_mlb) if offer.pieces_mlb else offer.frozen_mlb
-    planned = thaw_hours(Weight.of(Fraction(block, 1000), WeightUnit.LB)).planned
-    return timedelta(hours=float(planned), minutes=minutes_to_table(offer))
+    return float(thaw_hours(Weight.of(Fraction(block, 1000), WeightUnit.LB)).planned)
 
 
 def minutes_to_table(offer: Offer) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
@@ -95,6 +96,7 @@ class Spread:
     gave_up: str
     differs: float
     help: Money
+    collect_by: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +205,7 @@ def _spread(spread: Spread) -> dict[str, Any]:
         "gave_up": spread.gave_up,
         "differs": round(spread.differs, 3),
         "help": str(spread.help),
+        "collect_by": spread.collect_by and f"{spread.collect_by:%Y-%m-%dT%H:%M}",
     }  # fmt: skip
 
 

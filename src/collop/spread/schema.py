@@ -260,6 +260,7 @@ _SPREAD_PROPERTIES = {
     "gave_up": _TEXT,
     "differs": _CHANCE,
     "help": _TEXT,
+    "collect_by": _MAYBE_TEXT,
 }  # fmt: skip
 
 _PLAN_PROPERTIES = {
