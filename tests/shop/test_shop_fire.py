@@ -6,7 +6,7 @@ import json
 from dataclasses import fields, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
-from threading import Thread
+from threading import Barrier, Thread
 
 import pytest
 from hypothesis import given
@@ -21,13 +21,15 @@ from collop.measures import Weight, WeightUnit
 from collop.reference import cook_minimum
 from collop.shop import CaseCook, DontEat, FireFacts, Thickness, open_shop
 from collop.shop.clock import StillClock
-from collop.shop.fire_cooks import ORDINARY, minutes_of
+from collop.shop.fire_cooks import ORDINARY, THICKNESSES, minutes_of
 from collop.shop.fire_dont_eats import avoid_word, dont_eats_of
 from collop.shop.fire_facts import as_json, from_ask, from_json
 from collop.shop.fire_model import FIRE_KINDS
 from collop.shop.fire_tables import case_cooks, fire_facts, fire_sheets
+from collop.shop.migrate import migrate_shop
 from collop.shop.store import Store
 from collop.web.ask_form import AVOIDS, FIRES
+from collop.web.cook_form import Scale, read_thickness
 
 SUPPER = datetime(2026, 6, 13, 19, 0)  # noqa: DTZ001 -- shop-local
 KETTLE = {
@@ -330,6 +332,85 @@ def test_the_address_is_made_once_and_is_not_to_be_guessed(shop, supper):
     assert other.token != sheet.token
 
 
+def test_looking_at_a_sheet_writes_nothing(shop, supper):
+    """No address until one is made; made again, or by another key, it stays."""
+    before = shop.bench.version()
+    seen = shop.fire.look(supper)
+    assert (seen.token, seen.made_at, seen.plan["answer"]) == (None, None, "yes")
+    assert shop.bench.version() == before
+    made = shop.fire.make(supper, by="dot", key="m")
+    assert made.token is not None
+    assert shop.fire.make(supper, by="ines", key="again") == made
+    assert shop.fire.look(supper) == made == shop.fire.sheet(supper)
+
+
+def test_an_address_is_made_for_food_only(shop):
+    """Bones alone get none."""
+    bones = shop.book(order(line("C32", "2")), key="b").id
+    with pytest.raises(WrongState, match="nothing that goes on a fire"):
+        shop.fire.make(bones, by="dot", key="m")
+
+
+@pytest.mark.parametrize("write", ["sheet", "make", "renew"])
+def test_a_sheet_whose_address_is_lost_gets_another(shop, supper, url, write):
+    """Taken down to the step before fire sheets and up again, acts stay and addresses are gone."""
+    asked = {} if write == "sheet" else {"by": "dot", "key": "k"}
+    old = getattr(shop.fire, write)(supper, **asked).token
+    cook = CaseCook("steak", Decimal(30))
+    shop.fire.set_cook("C17", cook, by="ines", key="c")
+    shop.close()
+    migrate_shop(url, "0006")
+    migrate_shop(url)
+    with open_shop(url, StillClock()) as again:
+        assert again.fire.by_token(old) is None
+        assert again.fire.set_cook("C17", cook, by="ines", key="c") == cook  # no row, no fault
+        token = getattr(again.fire, write)(supper, **asked).token
+        assert token not in {None, old}
+        assert again.fire.by_token(token).booking_id == supper
+
+
+def test_an_act_of_any_key_does_not_stand_in_the_way_of_an_address(shop, supper):
+    """A key somebody sent with something else is not the one the address is made with."""
+    shop.fire.change(supper, BARE, by="dot", key=f"fire-address-{supper}")
+    assert shop.fire.sheet(supper).token is not None
+
+
+def test_many_who_ask_at_once_wait_for_one_plan(shop, supper, monkeypatch):
+    """A page, its picture and its paper of a sheet nobody asked for yet: worked out once."""
+    import collop.fire as room
+
+    plans, asked, start = [], [], Barrier(4)
+    whole = room.fire
+    monkeypatch.setattr(room, "fire", lambda problem: (asked.append(1), whole(problem))[1])
+
+    def ask():
+        start.wait(10)
+        plans.append(shop.fire.look(supper).plan)
+
+    runs = [Thread(target=ask) for _ in range(4)]
+    for run in runs:
+        run.start()
+    for run in runs:
+        run.join()
+    assert len(asked) == 1
+    assert plans == plans[:1] * 4
+
+
+def test_a_plan_that_fails_is_worked_out_anew(shop, supper, monkeypatch):
+    """The fault reaches who asked, and is not kept."""
+    import collop.fire as room
+
+    def refuse(_problem):
+        raise BadValue("No.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(room, "fire", refuse)
+        for _ in range(2):
+            with pytest.raises(BadValue, match="No"):
+                shop.fire.look(supper)
+    assert shop.fire.look(supper).plan["answer"] == "yes"
+
+
 def test_two_who_ask_at_once_get_one_address(shop, supper):
     """The first address is written once, however many ask for it."""
     found = []
@@ -458,6 +539,53 @@ def test_a_way_to_cook_that_cannot_be_is_refused(shop, told, where):
     assert shop.fire.cook("C17") == case_line(shop, "C17").cook
 
 
+@pytest.mark.parametrize("done", [900, 213, 31, -1])
+def test_a_core_beyond_boiling_is_refused_for_food_without_a_rule_too(shop, done):
+    """32 to 212 °F, whatever it is; one that was kept before counts as not told."""
+    assert shop.fire.told("C33").minimum is None
+    with pytest.raises(BadValue, match="Wanted core: write 32 to 212 °F") as caught:
+        shop.fire.set_cook("C33", CaseCook(done_f=done), by="ines", key="hot")
+    assert caught.value.where == "done_f"
+
+
+def test_a_core_beyond_boiling_that_was_kept_before_counts_as_not_told(shop, monkeypatch):
+    """Such a row can be there from before it was refused; sheets live on."""
+    with monkeypatch.context() as before:
+        before.setattr("collop.shop.fire_cooks._HOTTEST_F", 1000)
+        shop.fire.set_cook("C33", CaseCook(done_f=900), by="ines", key="hot")
+        assert shop.fire.cook("C33").done_f == 900
+    assert shop.fire.cook("C33") == CaseCook()
+
+
+@pytest.mark.parametrize("form", sorted(THICKNESSES))
+def test_a_thickness_no_piece_has_is_taken_for_a_slip_of_the_unit(shop, supper, form):
+    """Under and over the range of its form: refused with the range and a unit to write."""
+    low, high, name, example = THICKNESSES[form]
+    for mm in (low - Decimal("0.1"), high + Decimal("0.1")):
+        with pytest.raises(BadValue) as caught:
+            shop.fire.set_cook("C17", CaseCook(form, mm), by="ines", key="thick")
+        assert caught.value.where == "thickness_mm"
+        if mm >= 2:
+            said = f"{mm} mm is no thickness of {name} ({low} to {high} mm)"
+            assert caught.value.message == f"Thickness: {said}; write the unit, such as {example}."
+    shown = read_thickness(example, Scale())
+    assert low <= shown <= high
+    told = facts_with(thickness={"C17": Thickness(Decimal(2))})
+    with pytest.raises(BadValue, match="2 mm is no thickness of a steak") as caught:
+        shop.fire.change(supper, told, by="dot", key="f")
+    assert caught.value.where == "thickness"
+
+
+def test_every_line_of_the_shop_is_as_thick_as_its_form_can_be(shop):
+    """No line of the case is taken for a slip."""
+    cooks = [one["id"] for one in shop.offers()]
+    bodies = [cook for cook in map(shop.fire.cook, cooks) if cook and cook.form]
+    assert len(bodies) > 10
+    for cook in bodies:
+        low, high, *_ = THICKNESSES[cook.form]
+        assert low <= cook.thickness_mm <= high
+
+
 def test_a_line_that_is_not_there_cooks_not(shop):
     """The id is looked up before anything is written."""
     with pytest.raises(NotFound, match="C99"):
@@ -574,9 +702,9 @@ def test_an_ask_for_a_meal_before_collection_is_said_and_not_guessed_away(shop):
     ("case_id", "cook", "where"),
     [
         # no fire brings these to their core in half a day
-        ("C13", CaseCook(form="steak", thickness_mm=Decimal(350)), "thickness_mm"),
-        ("C01", CaseCook(form="roast", thickness_mm=Decimal(390)), "thickness_mm"),
-        ("C17", CaseCook(form="joint", thickness_mm=Decimal(300), method="oven"), "thickness_mm"),
+        ("C13", CaseCook("steak", Decimal(60), done_f=205, method="indirect"), "thickness_mm"),
+        ("C01", CaseCook("roast", Decimal(250), done_f=165), "thickness_mm"),
+        ("C17", CaseCook("joint", Decimal(90), done_f=205, method="oven"), "thickness_mm"),
     ],
 )
 def test_a_piece_that_is_never_done_is_refused(shop, case_id, cook, where):
@@ -588,9 +716,11 @@ def test_a_piece_that_is_never_done_is_refused(shop, case_id, cook, where):
     assert shop.fire.told(case_id) == before
 
 
-def test_a_thickness_told_that_is_never_done_is_refused(shop, supper):
+def test_a_thickness_told_that_is_never_done_is_refused(shop):
     """A booking's own thickness is asked of the heat model too."""
-    told = facts_with(thickness={"C17": Thickness(Decimal(350))})
+    supper = shop.book(order(line("C01", "5")), key="leg").id
+    shop.fire.set_cook("C01", CaseCook("roast", Decimal(60), done_f=165), by="ines", key="c")
+    told = facts_with(thickness={"C01": Thickness(Decimal(250))})
     with pytest.raises(BadValue, match="does not get done") as caught:
         shop.fire.change(supper, told, by="dot", key="f")
     assert caught.value.where == "thickness"

@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from collop.measures import UnitPrice, Weight, WeightUnit
+from collop.web import booking
 
 ASK = "/ask?heads=34&money=310&day=2026-06-12&time=18:30"
 WHO = {"name": "Rowing club", "phone": "07700 900 4471", "day": "2026-06-12", "time": "16:30",
@@ -64,6 +65,43 @@ def test_the_meal_is_carried_forward_to_the_collection(client, read_page):
     form = read_page(client.get(place).text).form(place)
     assert form["day"] == ["2026-06-12"]
     assert form["time"] == ["16:30"]
+
+
+def told_to_collect(client, read_page, monkeypatch, by, **change):
+    """Return the booking page, its form and the slip of a spread to be collected by an hour."""
+    plain = booking._asked  # the kernel of these tests knows no fire
+    monkeypatch.setattr(booking, "_asked", lambda *told: {**plain(*told), "collect_by": by})
+    place = held(client, read_page)
+    shown = client.get(place).text
+    form = read_page(shown).form(place)
+    who = {name: WHO[name] for name in ("name", "phone", "by")}
+    made = client.post(place, data=form | who | change)
+    return shown, form, client.get(made.headers["location"]).text
+
+
+@pytest.mark.parametrize(
+    ("by", "day", "time"),
+    [
+        ("2026-06-12T14:10", "2026-06-12", "14:00"),
+        ("2026-06-12T14:30", "2026-06-12", "14:30"),
+        ("2026-06-12T07:20", "2026-06-11", "17:30"),
+    ],
+)
+def test_the_collection_proposed_is_the_one_the_fire_asks_for(
+    client, read_page, words, monkeypatch, by, day, time
+):
+    """The last half hour in opening hours before it, the day before if need be; told in words."""
+    page, form, slip = told_to_collect(client, read_page, monkeypatch, by)
+    assert (form["day"], form["time"]) == ([day], [time])
+    assert "later, the fire cannot be ready for the meal" in words(page)
+    assert "Collected then" not in words(slip)
+
+
+def test_collected_too_late_is_taken_but_the_slip_says_so(client, read_page, words, monkeypatch):
+    """The customer may have a fire elsewhere: nothing is refused, one line warns."""
+    by = "2026-06-12T14:10"
+    *_, slip = told_to_collect(client, read_page, monkeypatch, by, time="16:30")
+    assert "cannot be ready for the meal on that fire: collect by Fri 14:10" in words(slip)
 
 
 @pytest.mark.parametrize(

@@ -126,7 +126,17 @@ FAULTS = [
     ({"thickness": "NaN"}, "thickness", "write it like"),
     ({"thickness": "1 mm"}, "thickness", "write 2 to 400 mm"),
     ({"thickness": "999 in"}, "thickness", "write 2 to 400 mm"),
-    ({"thickness": "350 mm"}, "thickness", "does not get done within 12 hours"),
+    (
+        {"thickness": "7 mm"},
+        "thickness",
+        "7 mm is no thickness of a steak (8 to 90 mm); write the unit, such as 1 in.",
+    ),
+    ({"thickness": "350 mm"}, "thickness", "350 mm is no thickness of a steak"),
+    (
+        {"thickness": "60 mm", "method": "indirect", "done": "205"},
+        "thickness",
+        "does not get done within 12 hours",
+    ),
     ({"shape": "-1"}, "shape", "write 0 to 2"),
     ({"shape": "3"}, "shape", "write 0 to 2"),
     ({"method": "boil"}, "method", "choose one of"),
@@ -158,6 +168,14 @@ def test_a_fault_is_said_above_and_beside_its_field(client, shop, words, change,
     if len(change) == 1 and field not in {"form", "method", "treatment", "by"}:
         assert f'value="{change[field]}"' in answer.text
     assert shop.fire.told("C17").changes == before
+
+
+def test_a_core_beyond_boiling_is_refused_for_food_without_a_rule(client, shop, words):
+    """900 °F for corn is said beside its field; nothing is written."""
+    answer = send(client, "/case/C33/cook", form="", thickness="", done="900")
+    assert answer.status_code == 422
+    assert words(answer.text).count("Wanted core: write 32 to 212 °F.") == 2
+    assert shop.fire.cook("C33") is None
 
 
 def test_mince_and_birds_have_their_own_minimum(client, words):

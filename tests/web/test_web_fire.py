@@ -132,6 +132,9 @@ def test_a_booking_that_is_off_has_no_page(client, shop, token, words):
     assert client.get(f"/fire/{token}").status_code == 404
     told = words(client.get(ROOM).text)
     assert "H2 is off" in told
+    html = client.get(ROOM).text
+    assert f'action="{ROOM}"' not in html
+    assert "fire-renew" not in html
 
 
 def test_degrees_are_switched_and_kept_on_the_device(client, token, words):
@@ -414,6 +417,51 @@ def test_a_thickness_that_cannot_be_read_names_its_line(client, read_page, text)
     assert "Thickness of" in answer.text
 
 
+def test_looking_at_a_sheet_makes_no_address(client, shop, words, read_page):
+    """The sheet and its picture are shown; paper and customer's page wait for the address."""
+    before = shop.bench.version()
+    html = client.get(ROOM).text
+    assert "This sheet has no address yet" in words(html)
+    assert "fire-steps" in html
+    assert not any("/fire/" in link for link in read_page(html).links if link != ROOM)
+    assert "sheet.pdf" not in html
+    picture = re.search(r'src="([^"]+picture\.svg[^"]*)"', html)[1].replace("&amp;", "&")
+    assert client.get(picture).headers["content-type"] == "image/svg+xml"
+    assert shop.fire.look("H2").token is None
+    assert shop.bench.version() == before
+
+
+def test_the_address_is_made_by_a_button_and_once(client, shop, words):
+    """With a name; sent again, or by another key, it stays."""
+    address = f"{ROOM}/address"
+    assert f'action="{address}"' in client.get(ROOM).text
+    assert client.post(address, data={"key": "k"}).status_code == 422
+    assert shop.fire.look("H2").token is None
+    for key in ("k", "k", "other"):
+        answer = client.post(address, data={"key": key, "by": "dot"})
+        assert answer.headers["location"] == f"{ROOM}?done=made"
+        token = shop.fire.look("H2").token
+        assert client.get(f"/fire/{token}").status_code == 200
+    html = client.get(answer.headers["location"]).text
+    assert "The sheet has its address." in words(html)
+    assert f"/fire/{token}/sheet.pdf" in html
+    assert f'action="{ROOM}/renew"' in html
+    assert client.post("/hook/H3/fire/address", data={"by": "dot"}).status_code == 409
+
+
+def test_a_thickness_without_its_unit_is_said_beside_its_field(client, shop, read_page):
+    """2 where inches were meant is 2 mm, and no piece is so thin."""
+    form = form_of(client, read_page)
+    thick = [name for name in form if name.startswith("t_")][-1]
+    before = shop.fire.facts("H2")
+    answer = client.post(ROOM, data=form | {thick: ["2"]})
+    assert answer.status_code == 422
+    assert f'id="e-{thick}"' in answer.text
+    assert re.search(r"Thickness of [^:]+: 2 mm is no thickness of [^;]+; write the unit, such as",
+                     answer.text)  # fmt: skip
+    assert shop.fire.facts("H2") == before
+
+
 def test_a_new_address_voids_the_old_one(client, shop, token, read_page):
     """The old paper opens nothing; the counter is told to print again; without a name it is not."""
     address = f"{ROOM}/renew"
@@ -429,7 +477,7 @@ def test_a_new_address_voids_the_old_one(client, shop, token, read_page):
     assert shop.fire.sheet("H2").token == fresh
 
 
-@pytest.mark.parametrize("address", [ROOM, f"{ROOM}/renew"])
+@pytest.mark.parametrize("address", [ROOM, f"{ROOM}/renew", f"{ROOM}/address"])
 def test_another_site_cannot_change_a_fire(client, shop, token, address):
     """Refused before anything is read, and never by a plain link."""
     data = {"key": "k", "by": "dot", "coals_min": "10"}

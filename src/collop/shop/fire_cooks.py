@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
@@ -32,8 +32,10 @@ from collop.spread.contents import tags_of
 
 __all__ = [
     "ORDINARY",
+    "THICKNESSES",
     "TREATMENTS",
     "body_of",
+    "check_thickness",
     "check_times",
     "cook_as_told",
     "cook_rule",
@@ -49,7 +51,30 @@ __all__ = [
 TREATMENTS = ("whole", "tenderised", "injected", "rolled", "ground")
 _THICKEST_MM, _THINNEST_MM = Decimal(400), Decimal(2)
 _LONGEST_CARVE = 200
-_HOTTEST_F = 212
+_COLDEST_F, _HOTTEST_F = 32, 212
+
+
+class Plausible(NamedTuple):
+    """How thick a form is, from and to [mm]; what it is called; a thickness with its unit."""
+
+    low: int
+    high: int
+    name: str
+    example: str
+
+
+#: Beyond these a thickness is a slip of the unit: common practice, no published source.
+THICKNESSES = {
+    "steak": Plausible(8, 90, "a steak", "1 in"),
+    "thin": Plausible(2, 20, "a thin piece", "1/2 in"),
+    "patty": Plausible(8, 50, "a patty", "3/4 in"),
+    "links": Plausible(12, 60, "links", "1 1/4 in"),
+    "skewer": Plausible(10, 60, "a skewer", "1 in"),
+    "joint": Plausible(15, 90, "a small joint", "1 1/2 in"),
+    "roast": Plausible(40, 250, "a roast", "3 in"),
+    "bird-flat": Plausible(25, 80, "a bird opened flat", "1 3/4 in"),
+    "bird-whole": Plausible(50, 200, "a whole bird", "3 in"),
+}
 _NAMES = tuple(asdict(CaseCook()))
 
 
@@ -60,6 +85,9 @@ def _read(row: AnyRow) -> CaseCook:
             values[name] = Decimal(values[name])
     if values["rest_min"] is not None:  # longer ones were taken once
         values["rest_min"] = min(values["rest_min"], LONGEST_REST)
+    told = values["done_f"]  # beyond the range were taken once, for food without a rule
+    if told is not None and not _COLDEST_F <= told <= _HOTTEST_F:
+        values["done_f"] = None
     return CaseCook(**values)
 
 
@@ -109,6 +137,8 @@ def _check(cook: CaseCook, cook_as: str) -> None:
     if (cook.form is None) != (cook.thickness_mm is None):
         raise BadValue("Give form and thickness together, or neither of them.", where="form")
     _in_range(cook.thickness_mm, _THINNEST_MM, _THICKEST_MM, "thickness_mm", "Thickness", " mm")
+    if cook.form is not None and cook.thickness_mm is not None:
+        check_thickness(cook.form, cook.thickness_mm)
     _in_range(cook.shape, Decimal(0), Decimal(2), "shape", "Shape factor")
     _in_range(cook.rest_min, 0, LONGEST_REST, "rest_min", "Rest", " min")
     _in_range(cook.hold_min, 0, LONGEST_HOLD, "hold_min", "Longest wait", " min")
@@ -116,6 +146,7 @@ def _check(cook: CaseCook, cook_as: str) -> None:
         raise BadValue(f"Carve: write one sentence of up to {_LONGEST_CARVE} letters.",
                        where="carve")  # fmt: skip
     rule = cook_rule(cook, cook_as)
+    _in_range(cook.done_f, _COLDEST_F, _HOTTEST_F, "done_f", "Wanted core", " °F")
     if cook.done_f is not None and rule is not None:
         _check_core(cook.done_f, rule)
     if cook.rest_min is not None and rule is not None and cook.rest_min < rule.rest_min:
@@ -123,8 +154,30 @@ def _check(cook: CaseCook, cook_as: str) -> None:
                        where="rest_min")  # fmt: skip
 
 
+def check_thickness(form: str, mm: Decimal) -> None:
+    """Say so if no piece of a form is so thick, as when the unit was forgotten.
+
+    Parameters
+    ----------
+    form : str
+        A key of `THICKNESSES`.
+    mm : Decimal
+        Through the middle [mm].
+
+    Raises
+    ------
+    BadValue
+        With `where` ``thickness_mm``.
+    """
+    known = THICKNESSES[form]
+    if not known.low <= mm <= known.high:
+        raise BadValue(
+            f"Thickness: {mm.normalize():f} mm is no thickness of {known.name} ({known.low} to"
+            f" {known.high} mm); write the unit, such as {known.example}.", where="thickness_mm",
+        )  # fmt: skip
+
+
 def _check_core(done_f: object, rule: CookMinimum) -> None:
-    _in_range(done_f, 32, _HOTTEST_F, "done_f", "Wanted core", " °F")
     told = Temperature.fahrenheit(str(done_f))
     if told < rule.temperature:
         raise BadValue(
@@ -179,8 +232,8 @@ def check_times(cook: CaseCook, line: CaseLine) -> None:
     if not is_done:
         raise BadValue(
             f"Thickness: {line.name}, {cook.thickness_mm:f} mm thick, does not get done within 12"
-            f" hours by {item.method}; write it thinner, choose another way to cook it, or no form,"
-            " so that the minutes of the case count.", where="thickness_mm",
+            f" hours by {item.method}; write it thinner or a lower core, choose another way to cook"
+            " it, or no form, so that the minutes of the case count.", where="thickness_mm",
         )  # fmt: skip
 
 

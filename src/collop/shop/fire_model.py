@@ -196,21 +196,21 @@ class FireSheet:
 
     Attributes
     ----------
-    token : str
-        The unguessable part of its address.
+    token : str or None
+        The unguessable part of its address; None until one is made.
     problem, plan : dict
         ``collop.fire/1`` and ``collop.fire.plan/1``; the plan's assumptions begin with the shop's.
-    made_at : datetime
+    made_at : datetime or None
         When the address was made.
     assumed : tuple of Assumption
         What the shop took for granted, in every unit.
     """
 
-    token: str
+    token: str | None
     booking_id: str
     name: str
     collect_at: datetime
-    made_at: datetime
+    made_at: datetime | None
     problem: Mapping[str, Any]
     plan: Mapping[str, Any]
     assumed: tuple[Assumption, ...] = ()

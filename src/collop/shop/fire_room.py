@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
+from concurrent.futures import Future
 from dataclasses import replace
 from threading import Lock
 from typing import Any
+from uuid import uuid4
 
 from sqlalchemy.engine import Connection
 
@@ -46,7 +48,7 @@ class FireRoom:
     def __init__(self, room: Room) -> None:
         self._room = room
         self._lock = Lock()
-        self._plans: OrderedDict[str, dict[str, Any]] = OrderedDict()
+        self._plans: OrderedDict[str, Future[dict[str, Any]]] = OrderedDict()
 
     # the customer's fire
 
@@ -133,17 +135,25 @@ class FireRoom:
     def _plan(self, problem: Mapping[str, Any]) -> dict[str, Any]:
         text = json.dumps(problem, sort_keys=True, ensure_ascii=False)
         with self._lock:
-            if text in self._plans:
-                self._plans.move_to_end(text)
-                return self._plans[text]
-        from collop.fire import fire  # noqa: PLC0415 -- the kernel brings heavy libraries
-
-        plan: dict[str, Any] = fire(json.loads(text))
-        with self._lock:
-            self._plans[text] = plan
+            found = self._plans.get(text)
+            ours: Future[dict[str, Any]] = Future()
+            self._plans[text] = found or ours
+            self._plans.move_to_end(text)
             while len(self._plans) > _KEPT_PLANS:
                 self._plans.popitem(last=False)
-        return plan
+        if found is not None:  # a page, its picture and its paper wait for the same work
+            return found.result()
+        from collop.fire import fire  # noqa: PLC0415 -- the kernel brings heavy libraries
+
+        try:
+            ours.set_result(fire(json.loads(text)))
+        except BaseException as error:
+            with self._lock:
+                if self._plans.get(text) is ours:
+                    del self._plans[text]
+            ours.set_exception(error)
+            raise
+        return ours.result()
 
     # the sheet and its address
 
@@ -162,8 +172,38 @@ class FireRoom:
             asked = self._asked(conn, number)
             live = fire_sheets.live_token(conn, number)
         if live is None:
-            live = self._first_token(number)
+            live = self._first_token(number, by=None, key=f"fire-address-{uuid4().hex}")
         return self._told(asked, live)
+
+    def look(self, booking_id: str) -> FireSheet:
+        """Return the sheet of a booking and write nothing; its token is None until one is made.
+
+        Raises
+        ------
+        WrongState
+            If the booking is off, or nothing in it goes on a fire.
+        ProblemError
+            If the kernel cannot read the fire.
+        """
+        number = number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            asked = self._asked(conn, number)
+            live = fire_sheets.live_token(conn, number)
+        return self._told(asked, live)
+
+    def make(self, booking_id: str, *, by: str, key: str) -> FireSheet:
+        """Give the sheet its address; one it has already stays.
+
+        Raises
+        ------
+        WrongState
+            If the booking is off, or nothing in it goes on a fire.
+        """
+        number = number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            self._asked(conn, number)
+        self._first_token(number, by=by, key=key)
+        return self.sheet(booking_id)
 
     def renew(self, booking_id: str, *, by: str, key: str) -> FireSheet:
         """Give the sheet a new address; whoever holds the old one sees it no more."""
@@ -189,30 +229,31 @@ class FireRoom:
             asked = self._asked(conn, live.number)
         return self._told(asked, live)
 
-    def _first_token(self, number: int) -> fire_sheets.LiveToken:
+    def _first_token(
+        self, number: int, *, by: str | None, key: str
+    ) -> fire_sheets.LiveToken | None:
+        """Make the address unless there is one; None if `key` made one that is gone since."""
+
         def work(act: Act) -> str:
             # two who ask at once get the same one
             if fire_sheets.live_token(act.conn, number) is None:
                 fire_sheets.new_token(act, number)
             return id_of(number)
 
-        key = f"fire-address-{id_of(number)}"
-        once(self._room, "fire address", number, by=None, key=key, work=work)
+        once(self._room, "first fire address", number, by=by, key=key, work=work)
         with self._room.store.read() as conn:
-            live = fire_sheets.live_token(conn, number)
-        assert live is not None
-        return live
+            return fire_sheets.live_token(conn, number)
 
     def _told(
         self, asked: tuple[Booking, dict[str, Any], tuple[Assumption, ...]],
-        live: fire_sheets.LiveToken,
+        live: fire_sheets.LiveToken | None,
     ) -> FireSheet:  # fmt: skip
         booking, problem, assumed = asked
         plan = self._plan(problem)
         return FireSheet(
-            token=live.token, booking_id=booking.id, name=booking.name,
-            collect_at=booking.collect_at, made_at=live.at, problem=problem,
-            plan=plan | {"assumptions": _joined(assumed, plan)}, assumed=assumed,
+            token=None if live is None else live.token, booking_id=booking.id, name=booking.name,
+            collect_at=booking.collect_at, made_at=None if live is None else live.at,
+            problem=problem, plan=plan | {"assumptions": _joined(assumed, plan)}, assumed=assumed,
         )  # fmt: skip
 
     def in_units(self, sheet: FireSheet, unit: str, weight_unit: str) -> FireSheet:
@@ -247,9 +288,7 @@ class FireRoom:
             return case_id
 
         once(self._room, "cook", [case_id, cook], by=by, key=key, work=work)
-        found = self.cook(case_id)
-        assert found is not None
-        return found
+        return self.cook(case_id) or cook
 
     def told(self, case_id: str) -> CookTold:
         """Return how a line cooks now, what that takes, and what was said of it before.

@@ -27,6 +27,7 @@ from collop.web.forms import (
     read_phone_end,
     read_time,
 )
+from collop.web.planning import collect_by_of
 from collop.web.rendering import page
 from collop.web.room import Posted, Room, fields_of_query, room_of
 
@@ -116,6 +117,7 @@ def _asked(ask: Ask, spread: dict[str, Any]) -> dict[str, Any]:
         "dont_eats": [f"{avoid.count} no {avoid.what}" for avoid in ask.avoids],
         "meat_free": ask.meat_free,
         "aim": spread["aim"],
+        "collect_by": spread.get("collect_by"),
     }
 
 
@@ -128,16 +130,24 @@ def show_booking_form(request: Request, quote_id: str) -> Response:
 
 
 def _carried(room: Room, quote: Quote) -> list[tuple[str, str]]:
-    """Return what is known already: the day of the meal, and an hour before it to collect."""
-    settings = room.shop.settings()
+    """Return what is known already: when to collect so that the fire can be ready for the meal.
+
+    The last half hour in opening hours before the fire asks for it, on an earlier day if need be;
+    where nothing is known of the fire, two hours before the meal.
+    """
+    settings, now = room.shop.settings(), room.now()
     use_at = datetime.fromisoformat(quote.ask["use_at"])
-    at = use_at - timedelta(hours=2)
-    day = use_at.date()
-    while not settings.is_open(day) and day > room.now().date():
+    by = collect_by_of(quote.ask)
+    at = use_at - timedelta(hours=2) if by is None else by
+    day = at.date()
+    while day > now.date() and (
+        not settings.is_open(day) or datetime.combine(day, settings.opens) > at
+    ):
         day -= timedelta(days=1)
     latest = datetime.combine(day, settings.closes) - timedelta(minutes=30)
-    earliest = datetime.combine(day, settings.opens) + timedelta(minutes=30)
-    at = min(max(datetime.combine(day, at.time()), earliest), latest)
+    earliest = datetime.combine(day, settings.opens)
+    wanted = at - timedelta(minutes=at.minute % 30)
+    at = min(max(wanted, earliest), latest)
     return [("day", day.isoformat()), ("time", f"{at:%H:%M}")]
 
 
@@ -150,6 +160,7 @@ def _form(
         request, "book.html", status=status, quote=quote, fields=fields, faults=faults,
         people=room.shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble,
         lapsed=quote.has_lapsed(room.now()), today=room.now().date(),
+        collect_by=collect_by_of(quote.ask),
     )  # fmt: skip
 
 

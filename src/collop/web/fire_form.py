@@ -11,6 +11,7 @@ from functools import partial
 from typing import Any
 
 from collop.errors import BadValue
+from collop.shop.fire_cooks import THICKNESSES, check_thickness
 from collop.shop.fire_model import FIRE_KINDS, FireFacts, Thickness
 from collop.web.cook_form import Scale, read_thickness
 from collop.web.forms import Faults, Fields, read_amount, read_choice, read_time, read_whole
@@ -35,13 +36,14 @@ _IN_MM = Scale(inches=False)
 
 @dataclass(frozen=True, slots=True)
 class Dish:
-    """A line of the booking that is cooked: its thickness [mm] if a body is known, its meal."""
+    """A line of the booking that is cooked: thickness [mm] and form if a body is known, meal."""
 
     case_id: str
     name: str
     thickness_mm: float | None
     measured: bool
     serve: str
+    form: str | None = None
 
 
 def dishes_of(problem: Mapping[str, Any]) -> list[Dish]:
@@ -50,7 +52,8 @@ def dishes_of(problem: Mapping[str, Any]) -> list[Dish]:
     for item in problem["items"]:
         body = item.get("body")
         mm, measured = (body["thickness_mm"], body["measured"]) if body else (None, False)
-        found.append(Dish(item["id"], item["name"], mm, bool(measured), item["serve"]))
+        form = body["form"] if body else None
+        found.append(Dish(item["id"], item["name"], mm, bool(measured), item["serve"], form))
     return found
 
 
@@ -177,22 +180,24 @@ def _thickness(form: FactsForm) -> dict[str, Thickness]:
         text = form.fields.one(f"t_{dish.case_id}")
         if text and dish.thickness_mm is not None:
             name = f"t_{dish.case_id}"
-            mm = form.faults.take(name, partial(_millimetres, text, dish.name), None)
+            mm = form.faults.take(name, partial(_millimetres, text, dish), None)
             if mm is not None:
                 measured = form.fields.one(f"m_{dish.case_id}") == "yes"
                 found[dish.case_id] = Thickness(mm, measured)
     return found
 
 
-def _millimetres(text: str, name: str) -> Decimal:
+def _millimetres(text: str, dish: Dish) -> Decimal:
     """Read the thickness of a line [mm]: ``44``, ``44 mm``, ``1.75 in``, ``1 3/4 in``."""
+    name = f"Thickness of {dish.name}"
     try:
         mm = read_thickness(text, _IN_MM)
+        if mm is not None and dish.form in THICKNESSES:
+            check_thickness(dish.form, mm)
     except BadValue as error:
-        raise BadValue(error.message.replace("Thickness", f"Thickness of {name}", 1)) from None
+        raise BadValue(error.message.replace("Thickness", name, 1)) from None
     if mm is None or not _THINNEST_MM <= mm <= _THICKEST_MM:
-        raise BadValue(f"Thickness of {name}: write {_THINNEST_MM} to {_THICKEST_MM} mm, or up to"
-                       " 15 in.")  # fmt: skip
+        raise BadValue(f"{name}: write {_THINNEST_MM} to {_THICKEST_MM} mm, or up to 15 in.")
     return mm
 
 

@@ -7,11 +7,11 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.errors import BadValue, CollopError, ShopError, StorageTrouble
-from collop.shop import Booking
+from collop.errors import BadValue, CollopError, NotFound, ShopError, StorageTrouble
+from collop.shop import Booking, State
 from collop.shop.fire_model import FireSheet
 from collop.web.fire_form import FactsForm, dishes_of, field_of, read_facts
-from collop.web.fire_view import public_address, view_of
+from collop.web.fire_view import public_address, sheet_files, view_of
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -22,6 +22,7 @@ __all__ = ["router"]
 router = APIRouter()
 _DONE = {
     "changed": "The fire is put right. The customer's page shows it at once.",
+    "made": "The sheet has its address. Print it, or hand the address on.",
     "renewed": "The sheet has a new address. The old one opens nothing; print the sheet again.",
 }
 
@@ -31,6 +32,16 @@ def show_fire(request: Request, booking_id: str, fields: Queried) -> HTMLRespons
     """Show the sheet of a booking, and the form that corrects it."""
     booking = room_of(request).shop.booking(booking_id)
     return _show(request, booking, done=_DONE.get(fields.one("done"), ""), asked=fields)
+
+
+@router.get("/hook/{booking_id}/fire/picture.svg")
+def show_picture(request: Request, booking_id: str, fields: Queried) -> Response:
+    """Return the picture of a sheet that has no address yet."""
+    sheet = room_of(request).shop.fire.look(booking_id)
+    found = sheet_files(request, view_of(request, fields, sheet), "picture.svg", fields)
+    if found is None:
+        raise NotFound("There is no picture of this sheet; nothing of it is on the fire.")
+    return found
 
 
 def _show(
@@ -46,15 +57,16 @@ def _show(
     return page(
         request, "fire_room.html", status=status, booking=booking, view=view, form=form,
         faults=form.faults, done=done, trouble=trouble or why_not, people=room.shop.people(),
-        key=uuid4().hex, address=public_address(request, sheet) if sheet else "",
-        base=f"/fire/{sheet.token}" if sheet else "",
+        key=uuid4().hex, is_off=booking.state is State.OFF,
+        address=public_address(request, sheet) if sheet and sheet.token else "",
+        base=f"/fire/{sheet.token}" if sheet and sheet.token else f"/hook/{booking.id}/fire",
     )  # fmt: skip
 
 
 def _sheet(request: Request, booking: Booking) -> tuple[FireSheet | None, str]:
-    """Return the sheet, or why there is none."""
+    """Return the sheet, or why there is none; looking at it makes no address."""
     try:
-        return room_of(request).shop.fire.sheet(booking.id), ""
+        return room_of(request).shop.fire.look(booking.id), ""
     except StorageTrouble:
         raise
     except CollopError as error:
@@ -95,10 +107,21 @@ def correct(request: Request, booking_id: str, fields: Posted) -> Response:
     return RedirectResponse(f"/hook/{booking.id}/fire?done=changed", status_code=303)
 
 
+@router.post("/hook/{booking_id}/fire/address", response_class=HTMLResponse)
+def make(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Make the address of the sheet; one it has already stays."""
+    return _address(request, booking_id, fields, done="made")
+
+
 @router.post("/hook/{booking_id}/fire/renew", response_class=HTMLResponse)
 def renew(request: Request, booking_id: str, fields: Posted) -> Response:
     """Give the sheet a new address; the old one is void."""
+    return _address(request, booking_id, fields, done="renewed")
+
+
+def _address(request: Request, booking_id: str, fields: Fields, *, done: str) -> Response:
     room = room_of(request)
+    write = room.shop.fire.make if done == "made" else room.shop.fire.renew
     booking = room.shop.booking(booking_id)
     faults = Faults()
     by = faults.take("by", lambda: read_who(room, fields), "")
@@ -107,12 +130,12 @@ def renew(request: Request, booking_id: str, fields: Posted) -> Response:
     if faults:
         return _show(request, booking, form=form, status=422)
     try:
-        room.shop.fire.renew(booking.id, by=by, key=_key(fields))
+        write(booking.id, by=by, key=_key(fields))
     except StorageTrouble:
         raise
     except CollopError as error:
         return _show(request, booking, form=form, trouble=error.message, status=409)
-    return RedirectResponse(f"/hook/{booking.id}/fire?done=renewed", status_code=303)
+    return RedirectResponse(f"/hook/{booking.id}/fire?done={done}", status_code=303)
 
 
 def _key(fields: Fields) -> str:

@@ -13,6 +13,7 @@ from collop.errors import BadValue, ShopError
 from collop.measures import Weight, WeightUnit
 from collop.shop import Booking, State
 from collop.web.forms import Faults, Fields, read_choice
+from collop.web.planning import collect_by_of
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
@@ -105,7 +106,7 @@ def show_slip(
     return page(
         request, "slip.html", status=status, booking=booking, gone=gone,
         handed={line.line_id: line.line_total for line in gone.lines} if gone else {},
-        done=done, trouble=trouble,
+        done=done, trouble=trouble, collect_by=collect_by_of(booking.ask),
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
         names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,
         next_step=NEXT.get(str(booking.state)), held=Weight(held, WeightUnit.LB),

@@ -13,7 +13,7 @@ from typing import Any
 from collop.errors import BadValue, CollopError, ProblemError
 from collop.web.ask_form import AVOIDS, STYLES, Ask
 
-__all__ = ["Answer", "Planner", "assumptions", "build_problem", "field_of"]
+__all__ = ["Answer", "Planner", "assumptions", "build_problem", "collect_by_of", "field_of"]
 
 Answer = Callable[[dict[str, Any]], dict[str, Any]]
 
@@ -105,6 +105,12 @@ def field_of(error: CollopError) -> str:
         if error.where.startswith(path):
             return _FIELD_OF[path]
     return ""
+
+
+def collect_by_of(told: Mapping[str, Any]) -> datetime | None:
+    """Return by when a spread, or the booking of one, is to be collected; None if nobody knows."""
+    by = told.get("collect_by")
+    return None if by is None else datetime.fromisoformat(by)
 
 
 def build_problem(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -78,6 +79,11 @@ def asset(name: str) -> str:
     return f"/static/{name}?v={static_digest(name)}"
 
 
+def _hour(text: str) -> str:
+    """Return an ISO time as a day and hour to say, e.g. ``Sat 14:10``."""
+    return f"{datetime.fromisoformat(text):%a %H:%M}"
+
+
 def _money(value: object) -> str:
     return f"{Decimal(str(value)):,.2f}"
 
@@ -92,7 +98,7 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     environment.globals.update(asset=asset, UNITS=UNITS)
-    environment.filters.update(money=_money, quoted=quote)
+    environment.filters.update(money=_money, quoted=quote, hour=_hour)
     return environment
 
 
