@@ -74,8 +74,7 @@ def _item(ask: dict[str, Any], spread: dict[str, Any], line: dict[str, Any]) -> 
         "method": method,
     }
     if line["pieces"]:
-        most = max(cut["pieces_lb"], key=Fraction)
-        item |= {"pieces": len(line["pieces"]), "piece_lb": most}
+        item |= {"pieces": len(line["pieces"]), "piece_lb": max(line["pieces"], key=Fraction)}
     if " then " in method:
         first, last = method.split(" then ")
         end = [max(1, min(most, one // 2)) for most, one in zip(FINISH, (low, high), strict=True)]
