@@ -97,6 +97,13 @@ def test_the_collection_proposed_is_the_one_the_fire_asks_for(
     assert "Collected then" not in words(slip)
 
 
+def test_an_hour_that_is_past_is_not_proposed(client, read_page, words, monkeypatch):
+    """Where it is too late for the fire, the usual two hours before the meal; the slip warns."""
+    _, form, slip = told_to_collect(client, read_page, monkeypatch, "2026-06-08T09:00")
+    assert (form["day"], form["time"]) == (["2026-06-12"], ["16:30"])
+    assert "cannot be ready for the meal on that fire" in words(slip)
+
+
 def test_collected_too_late_is_taken_but_the_slip_says_so(client, read_page, words, monkeypatch):
     """The customer may have a fire elsewhere: nothing is refused, one line warns."""
     by = "2026-06-12T14:10"

@@ -156,8 +156,8 @@ def _row(
         item=item["id"],
         name=item["name"],
         weight=weight_text(load["weight_lb"], weight_unit),
-        what=", ".join([*_where(load), *_then(item, load, unit)]),
-        where=", ".join(_where(load)),
+        what=", ".join([*_where(item, load), *_then(item, load, unit)]),
+        where=", ".join(_where(item, load)),
         minimum=minimum_text(item, unit),
         has_rule=item["minimum"] is not None,
         best=best_text(item, unit),
@@ -174,10 +174,12 @@ def _row(
     )
 
 
-def _where(load: dict[str, Any]) -> list[str]:
-    """Return in words where a load lies, and when it moves."""
+def _where(item: dict[str, Any], load: dict[str, Any]) -> list[str]:
+    """Return in words how a load is made up, where it lies, and when it moves."""
     first, *later = load["stages"]
     parts = [f"load {load['wave']} of {load['waves']}"] if load["waves"] > 1 else []
+    if item.get("made"):
+        parts.append(item["made"])
     parts.append(HEAT_WORDS[first["heat"]])
     parts += [f"{_hour(one['start'])} {HEAT_WORDS[one['heat']]}" for one in later]
     if load["eat_min"] > 0 and load["wave"] > 1:

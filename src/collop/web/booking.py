@@ -133,22 +133,25 @@ def _carried(room: Room, quote: Quote) -> list[tuple[str, str]]:
     """Return what is known already: when to collect so that the fire can be ready for the meal.
 
     The last half hour in opening hours before the fire asks for it, on an earlier day if need be;
-    where nothing is known of the fire, two hours before the meal.
+    two hours before the meal where nothing is known of the fire, or where it is too late for that.
     """
-    settings, now = room.shop.settings(), room.now()
-    use_at = datetime.fromisoformat(quote.ask["use_at"])
     by = collect_by_of(quote.ask)
-    at = use_at - timedelta(hours=2) if by is None else by
+    usual = datetime.fromisoformat(quote.ask["use_at"]) - timedelta(hours=2)
+    at = _open_hour(room, usual if by is None else by)
+    if at < room.now():
+        at = _open_hour(room, usual)
+    return [("day", at.date().isoformat()), ("time", f"{at:%H:%M}")]
+
+
+def _open_hour(room: Room, at: datetime) -> datetime:
+    """Return the last half hour in opening hours at or before `at`, from today on."""
+    settings, today = room.shop.settings(), room.now().date()
     day = at.date()
-    while day > now.date() and (
-        not settings.is_open(day) or datetime.combine(day, settings.opens) > at
-    ):
+    while day > today and (not settings.is_open(day) or datetime.combine(day, settings.opens) > at):
         day -= timedelta(days=1)
     latest = datetime.combine(day, settings.closes) - timedelta(minutes=30)
     earliest = datetime.combine(day, settings.opens)
-    wanted = at - timedelta(minutes=at.minute % 30)
-    at = min(max(wanted, earliest), latest)
-    return [("day", day.isoformat()), ("time", f"{at:%H:%M}")]
+    return min(max(at - timedelta(minutes=at.minute % 30), earliest), latest)
 
 
 def _form(
