@@ -17,10 +17,28 @@ from collop.measures import minor_places
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-__all__ = ["Reader", "load_json"]
+__all__ = ["SCHEMA_DRAFT", "Reader", "all_of", "load_json", "object_of"]
+
+#: The JSON Schema that problems and plans are described by.
+SCHEMA_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 _MISSING = object()
 _MAX_DIGITS = 24
+
+
+def object_of(required: str, properties: dict[str, Any]) -> dict[str, Any]:
+    """Return the schema of an object with these keys only; `required` names some, by spaces."""
+    return {
+        "type": "object",
+        "required": required.split(),
+        "properties": properties,
+        "additionalProperties": False,
+    }
+
+
+def all_of(properties: dict[str, Any]) -> dict[str, Any]:
+    """Return the schema of an object that has all these keys and no other."""
+    return object_of(" ".join(properties), properties)
 
 
 def load_json(text: str) -> dict[str, Any]:

@@ -6,6 +6,8 @@ from typing import Any
 
 from collop.bench.reading import MOST_DAYS
 from collop.bench.reading_parts import MOST_ID, MOST_NAME
+from collop.wire import SCHEMA_DRAFT as DRAFT
+from collop.wire import all_of, object_of
 
 __all__ = [
     "DATE",
@@ -31,7 +33,6 @@ __all__ = [
 
 Schema = dict[str, Any]
 
-DRAFT = "https://json-schema.org/draft/2020-12/schema"
 DECIMAL: Schema = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
 SIGNED: Schema = {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?$"}
 TEXT: Schema = {"type": "string"}
@@ -70,21 +71,6 @@ def maybe_list(items: Schema, most: int) -> Schema:
 def each_day(items: Schema) -> Schema:
     """Return the schema of a list with one value a day."""
     return list_of(items, MOST_DAYS, 1)
-
-
-def object_of(required: str, properties: Schema) -> Schema:
-    """Return the schema of an object with these keys only; `required` names some, by spaces."""
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def all_of(properties: Schema) -> Schema:
-    """Return the schema of an object that has all these keys and no other."""
-    return object_of(" ".join(properties), properties)
 
 
 def lines_of(properties: Schema) -> Schema:

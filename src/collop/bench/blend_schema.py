@@ -8,10 +8,10 @@ from collop.bench.blending_amounts import UNITS
 from collop.bench.blending_reading import KINDS, MOST_ADDED, MOST_BINS, MOST_RECIPES, OF
 from collop.bench.blending_standards import STANDARDS
 from collop.bench.blending_words import CASINGS
+from collop.wire import SCHEMA_DRAFT, all_of, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _TEXT = {"type": "string"}
 _NAME = {"type": "string", "minLength": 1}
 _MAYBE_TEXT = {"type": ["string", "null"]}
@@ -24,19 +24,6 @@ _TEXTS = {"type": "array", "items": _TEXT}
 _MAYBE_TEXTS = {"type": ["array", "null"], "items": _TEXT}
 
 
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def _all(properties: dict[str, Any]) -> dict[str, Any]:
-    return _object(" ".join(properties), properties)
-
-
 def _maybe(schema: dict[str, Any]) -> dict[str, Any]:
     return {"anyOf": [schema, {"type": "null"}]}
 
@@ -46,9 +33,9 @@ def _list(items: dict[str, Any], most: int | None = None) -> dict[str, Any]:
 
 
 _RANGE = _maybe(
-    _object("", {"min": _MAYBE_SHARE, "max": _MAYBE_SHARE, "of": {"enum": [*OF, None]}})
+    object_of("", {"min": _MAYBE_SHARE, "max": _MAYBE_SHARE, "of": {"enum": [*OF, None]}})
 )
-_BIN = _object(
+_BIN = object_of(
     "id species fat price",
     {
         "id": _NAME,
@@ -61,7 +48,7 @@ _BIN = _object(
         "contains": _MAYBE_TEXTS,
     },
 )
-_ADDED = _object(
+_ADDED = object_of(
     "name of share kind",
     {
         "name": _NAME,
@@ -72,12 +59,12 @@ _ADDED = _object(
         "kind": {"enum": list(KINDS)},
     },
 )
-_CASING = _object(
+_CASING = object_of(
     "species",
     {"species": {"enum": list(CASINGS)}, "per_unit": _MAYBE_DECIMAL, "contains": _MAYBE_TEXTS},
 )
-_BIN_LIMIT = _object("bin", {"bin": _NAME, "min": _MAYBE_SHARE, "max": _MAYBE_SHARE})
-_RECIPE = _object(
+_BIN_LIMIT = object_of("bin", {"bin": _NAME, "min": _MAYBE_SHARE, "max": _MAYBE_SHARE})
+_RECIPE = object_of(
     "id",
     {
         "id": _NAME,
@@ -93,13 +80,13 @@ _RECIPE = _object(
         "added": {**_list(_ADDED, MOST_ADDED), "type": ["array", "null"]},
         "casing": _maybe(_CASING),
         "batch": _MAYBE_DECIMAL,
-        "piece": _maybe(_object("weight", {"weight": _DECIMAL})),
+        "piece": _maybe(object_of("weight", {"weight": _DECIMAL})),
     },
 )
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.blend/1",
-    **_object(
+    **object_of(
         "schema bins recipes",
         {
             "schema": {"const": "collop.blend/1"},
@@ -113,7 +100,7 @@ _PROBLEM = {
     ),
 }
 _WEIGHED = {"bin": _TEXT, "name": _TEXT, "weight": _DECIMAL}
-_LIMIT = _all(
+_LIMIT = all_of(
     {
         "what": {"enum": ["fat", "protein", "bin"]},
         "side": {"enum": ["max", "min"]},
@@ -127,12 +114,12 @@ _LIMIT = _all(
         "say": _MAYBE_TEXT,
     }
 )
-_VERDICT = _all(
+_VERDICT = all_of(
     {
         "standard": {"enum": list(STANDARDS)},
         "keeps": {"const": True},
         "lines": _list(
-            _all(
+            all_of(
                 {
                     "what": {"enum": ["fat", "water", "binder", "meat"]},
                     "side": {"enum": ["max", "min"]},
@@ -148,15 +135,15 @@ _VERDICT = _all(
         "reminders": _TEXTS,
     }
 )
-_BATCH = _all(
+_BATCH = all_of(
     {
         "times": {"type": "integer", "minimum": 1},
         "finished": _DECIMAL,
-        "bins": _list(_all(_WEIGHED)),
-        "added": _list(_all({"name": _TEXT, "weight": _DECIMAL})),
+        "bins": _list(all_of(_WEIGHED)),
+        "added": _list(all_of({"name": _TEXT, "weight": _DECIMAL})),
     }
 )
-_MADE = _all(
+_MADE = all_of(
     {
         "id": _TEXT,
         "name": _TEXT,
@@ -166,8 +153,8 @@ _MADE = _all(
         "cost": _DECIMAL,
         "cost_per_unit": _MAYBE_DECIMAL,
         "takings": _MAYBE_DECIMAL,
-        "bins": _list(_all({**_WEIGHED, "share": _SHARE})),
-        "added": _list(_all({"name": _TEXT, "kind": {"enum": list(KINDS)}, "weight": _DECIMAL})),
+        "bins": _list(all_of({**_WEIGHED, "share": _SHARE})),
+        "added": _list(all_of({"name": _TEXT, "kind": {"enum": list(KINDS)}, "weight": _DECIMAL})),
         "fat": _MAYBE_SHARE,
         "fat_finished": _MAYBE_SHARE,
         "protein": _MAYBE_SHARE,
@@ -183,7 +170,7 @@ _MADE = _all(
         "say": _TEXT,
     }
 )
-_CHANGE = _all(
+_CHANGE = all_of(
     {
         "change": {
             "enum": ["fat max", "fat min", "protein max", "protein min", "bin max", "bin min",
@@ -196,7 +183,7 @@ _CHANGE = _all(
         "say": _TEXT,
     }
 )  # fmt: skip
-_PLAN = _all(
+_PLAN = all_of(
     {
         "schema": {"const": "collop.blend.plan/1"},
         "name": _TEXT,
@@ -207,7 +194,7 @@ _PLAN = _all(
         "cost": _MAYBE_DECIMAL,
         "takings": _MAYBE_DECIMAL,
         "proof": _maybe(
-            _all(
+            all_of(
                 {
                     "status": {"const": "optimal"},
                     "objective": _SIGNED,
@@ -218,7 +205,7 @@ _PLAN = _all(
         ),
         "recipes": _list(_MADE),
         "bins": _list(
-            _all(
+            all_of(
                 {
                     "id": _TEXT,
                     "name": _TEXT,
@@ -231,10 +218,10 @@ _PLAN = _all(
             )
         ),
         "no": _maybe(
-            _all(
+            all_of(
                 {
                     "say": _TEXT,
-                    "nearest": _list(_all({"changes": _list(_CHANGE), "say": _TEXT})),
+                    "nearest": _list(all_of({"changes": _list(_CHANGE), "say": _TEXT})),
                     "published": _TEXTS,
                 }
             )
@@ -246,5 +233,5 @@ _PLAN = _all(
 #: Schemas by name, as printed by ``collop schema``.
 SCHEMAS: dict[str, dict[str, Any]] = {
     "blend": _PROBLEM,
-    "blend.plan": {"$schema": _DRAFT, "title": "collop.blend.plan/1", **_PLAN},
+    "blend.plan": {"$schema": SCHEMA_DRAFT, "title": "collop.blend.plan/1", **_PLAN},
 }

@@ -6,10 +6,10 @@ from typing import Any
 
 from collop.carcass.combining_reading import METHODS, MOST_PARTS, MOST_TESTS
 from collop.carcass.cuttingtest_amounts import UNITS
+from collop.wire import SCHEMA_DRAFT, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
 _MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
 _TEXT = {"type": "string"}
@@ -19,22 +19,13 @@ _MAYBE_NUMBER = {"type": ["number", "null"]}
 _SD = {"type": "number", "minimum": 0.0001, "maximum": 0.5}
 
 
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
 _SHARES = {
     "type": "object",
     "minProperties": 2,
     "maxProperties": MOST_PARTS,
     "additionalProperties": {"type": "number", "minimum": 0, "maximum": 100},
 }
-_TEST = _object(
+_TEST = object_of(
     "",
     {
         "label": _MAYBE_TEXT,
@@ -46,7 +37,7 @@ _TEST = _object(
     },
 )
 _TESTS = {"type": "array", "maxItems": MOST_TESTS, "items": _TEST}
-_PUBLISHED = _object(
+_PUBLISHED = object_of(
     "shares",
     {
         "shares": _SHARES,
@@ -56,15 +47,15 @@ _PUBLISHED = _object(
         "worth": {"anyOf": [
             {"type": "number", "minimum": 0, "maximum": 1000}, {"const": "estimate"},
             {"type": "null"},
-            _object("within_sd between_sd", {"within_sd": _SD, "between_sd": _SD})]},
+            object_of("within_sd between_sd", {"within_sd": _SD, "between_sd": _SD})]},
         "source": _TEXT,
     },
 )  # fmt: skip
 
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.yields/1",
-    **_object(
+    **object_of(
         "schema published",
         {
             "schema": {"const": "collop.yields/1"},
@@ -73,7 +64,7 @@ _PROBLEM = {
             "places": {"type": "integer", "minimum": 2, "maximum": 6},
             "published": _PUBLISHED,
             "tests": _TESTS,
-            "other_shops": {"type": "array", "maxItems": MOST_TESTS, "items": _object(
+            "other_shops": {"type": "array", "maxItems": MOST_TESTS, "items": object_of(
                 "shop tests", {"shop": _TEXT, "tests": {**_TESTS, "minItems": 1}})},
             "unit": {"enum": list(UNITS)},
             "half_life_days": {"type": ["number", "null"], "minimum": 1, "maximum": 100_000},
@@ -95,11 +86,11 @@ _PLAN_PROPERTIES = {
     "published_share_of_answer": _SHARE,
     "concentration": _MAYBE_NUMBER,
     "concentration_from": {"enum": ["published", "own tests", "not known"]},
-    "parts": {"type": "array", "items": _object(
+    "parts": {"type": "array", "items": object_of(
         "part share mean published sd",
         {"part": _TEXT, "share": _SHARE, "mean": _SHARE, "published": _SHARE,
          "sd": _MAYBE_NUMBER, "next_weight": _DECIMAL})},
-    "tests": {"type": "array", "items": _object(
+    "tests": {"type": "array", "items": object_of(
         "label weight", {"label": _TEXT, "weight": _NUMBER})},
     "source": _TEXT,
     "assumptions": {"type": "array", "items": _TEXT},
@@ -109,8 +100,8 @@ _PLAN_PROPERTIES = {
 SCHEMAS: dict[str, dict[str, Any]] = {
     "yields": _PROBLEM,
     "yields.plan": {
-        "$schema": _DRAFT,
+        "$schema": SCHEMA_DRAFT,
         "title": "collop.yields.plan/1",
-        **_object(" ".join(_PLAN_PROPERTIES), _PLAN_PROPERTIES),
+        **object_of(" ".join(_PLAN_PROPERTIES), _PLAN_PROPERTIES),
     },
 }

@@ -6,10 +6,10 @@ from typing import Any
 
 from collop.carcass.cuttingtest_amounts import UNITS
 from collop.carcass.cuttingtest_sheet import MOST_LINES, SHARES
+from collop.wire import SCHEMA_DRAFT, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
 _SIGNED = {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?$"}
 _MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
@@ -20,31 +20,22 @@ _NUMBER = {"type": "number"}
 _MAYBE_NUMBER = {"type": ["number", "null"]}
 
 
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
 def _percent(high: float) -> dict[str, Any]:
     return {"type": ["number", "null"], "minimum": 0, "maximum": high}
 
 
-_LINE = _object(
+_LINE = object_of(
     "part weight",
     {"part": _TEXT, "weight": _DECIMAL, "unit": _MAYBE_UNIT, "value_per_unit": _MAYBE_DECIMAL,
      "per": _MAYBE_UNIT},
 )  # fmt: skip
-_PRODUCT = _object(
+_PRODUCT = object_of(
     "part",
     {"part": _TEXT, "weight": _MAYBE_DECIMAL, "unit": _MAYBE_UNIT,
      "price_per_unit": _MAYBE_DECIMAL, "target_margin_pct": _percent(99),
      "target_markup_pct": _percent(10_000)},
 )  # fmt: skip
-_PLATE = _object(
+_PLATE = object_of(
     "",
     {"accompaniments": _MAYBE_DECIMAL, "waste_pct": _percent(100),
      "food_cost_pct": {"type": ["number", "null"], "minimum": 1, "maximum": 100}},
@@ -52,16 +43,16 @@ _PLATE = _object(
 _LINES = {"type": "array", "maxItems": MOST_LINES, "items": _LINE}
 
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.cuttingtest/1",
-    **_object(
+    **object_of(
         "schema bought products",
         {
             "schema": {"const": "collop.cuttingtest/1"},
             "name": _TEXT,
             "currency": {"type": "string", "pattern": "^[A-Z]{3}$"},
             "rounding": {"enum": ["half-up", "half-even"]},
-            "bought": _object(
+            "bought": object_of(
                 "weight price_per_unit",
                 {"weight": _DECIMAL, "unit": _MAYBE_UNIT, "price_per_unit": _DECIMAL,
                  "per": _MAYBE_UNIT},
@@ -72,7 +63,7 @@ _PROBLEM = {
             "share_by": {"enum": list(SHARES)},
             "cooked_weight": _MAYBE_DECIMAL,
             "after_cooking": _LINES,
-            "portion": {"anyOf": [_object("size", {"size": _DECIMAL, "unit": _MAYBE_UNIT}),
+            "portion": {"anyOf": [object_of("size", {"size": _DECIMAL, "unit": _MAYBE_UNIT}),
                                   {"type": "null"}]},
             "plate": {"anyOf": [_PLATE, {"type": "null"}]},
             "new_price_per_unit": _MAYBE_DECIMAL,
@@ -82,7 +73,7 @@ _PROBLEM = {
 }  # fmt: skip
 
 _EARNED = {"margin_pct": _MAYBE_NUMBER, "markup_pct": _MAYBE_NUMBER}
-_OFF = {"type": "array", "items": _object(
+_OFF = {"type": "array", "items": object_of(
     "part weight value yield_pct",
     {"part": _TEXT, "weight": _DECIMAL, "value": _DECIMAL, "yield_pct": _NUMBER})}  # fmt: skip
 _PLAN_ALWAYS = {
@@ -105,7 +96,7 @@ _PLAN_ALWAYS = {
     "loss_pct": _NUMBER,
     "share_by": {"enum": list(SHARES)},
     "credits": _OFF,
-    "products": {"type": "array", "minItems": 1, "items": _object(
+    "products": {"type": "array", "minItems": 1, "items": object_of(
         "part weight yield_pct cost cost_per_unit",
         {"part": _TEXT, "weight": _DECIMAL, "yield_pct": _NUMBER, "cost": _DECIMAL,
          "cost_per_unit": _DECIMAL, "price_per_unit": _DECIMAL, "sales_value": _DECIMAL,
@@ -133,8 +124,8 @@ _PLAN_SOMETIMES = {
 SCHEMAS: dict[str, dict[str, Any]] = {
     "cuttingtest": _PROBLEM,
     "cuttingtest.plan": {
-        "$schema": _DRAFT,
+        "$schema": SCHEMA_DRAFT,
         "title": "collop.cuttingtest.plan/1",
-        **_object(" ".join(_PLAN_ALWAYS), _PLAN_ALWAYS | _PLAN_SOMETIMES),
+        **object_of(" ".join(_PLAN_ALWAYS), _PLAN_ALWAYS | _PLAN_SOMETIMES),
     },
 }

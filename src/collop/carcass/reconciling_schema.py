@@ -6,10 +6,10 @@ from typing import Any
 
 from collop.carcass.cuttingtest_amounts import UNITS
 from collop.carcass.reconciling_likelihood import KINDS
+from collop.wire import SCHEMA_DRAFT, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
 _SIGNED = {"type": "string", "pattern": r"^-?[0-9]+(\.[0-9]+)?$"}
 _MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
@@ -19,20 +19,11 @@ _MAYBE_UNIT = {"enum": [*UNITS, None]}
 _SHARE = {"type": "number", "minimum": 0, "maximum": 0.9}
 
 
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-_LOSS = _object("share", {"share": _SHARE, "sd_share": _SHARE})
+_LOSS = object_of("share", {"share": _SHARE, "sd_share": _SHARE})
 _LOSS_OF_ONE = {
-    "anyOf": [_LOSS, _object("weight sd", {"weight": _DECIMAL, "sd": _DECIMAL}), {"type": "null"}]
+    "anyOf": [_LOSS, object_of("weight sd", {"weight": _DECIMAL, "sd": _DECIMAL}), {"type": "null"}]
 }
-_PIECE = _object(
+_PIECE = object_of(
     "name",
     {
         "name": _TEXT,
@@ -46,10 +37,10 @@ _PIECE = _object(
 _TUB = {"name": _TEXT, "weight": _DECIMAL, "unit": _MAYBE_UNIT}
 
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.balance/1",
     "$defs": {"piece": _PIECE},
-    **_object(
+    **object_of(
         "schema whole",
         {
             "schema": {"const": "collop.balance/1"},
@@ -60,16 +51,16 @@ _PROBLEM = {
             "resolution": _MAYBE_DECIMAL,
             "loss": {"anyOf": [_LOSS, {"type": "null"}]},
             "whole": {"$ref": "#/$defs/piece"},
-            "tares": {"type": "array", "items": _object("name weight", _TUB)},
+            "tares": {"type": "array", "items": object_of("name weight", _TUB)},
             "usual_parts": {
                 "type": "array",
-                "items": {"anyOf": [_TEXT, _object("name", _TUB)]},
+                "items": {"anyOf": [_TEXT, object_of("name", _TUB)]},
             },
         },
     ),
 }
 
-_CLOSED = _object(
+_CLOSED = object_of(
     "name reading weight estimate",
     {
         "name": _TEXT,
@@ -78,7 +69,7 @@ _CLOSED = _object(
         "estimate": _NUMBER,
         "loss": {
             "anyOf": [
-                _object(
+                object_of(
                     "usual weight estimate",
                     {"usual": _DECIMAL, "weight": _DECIMAL, "estimate": _NUMBER},
                 ),
@@ -99,12 +90,12 @@ _PLAN_PROPERTIES = {
     "limit": _NUMBER,
     "chance": {"type": "number", "minimum": 0, "maximum": 1},
     "significance": _NUMBER,
-    "sums": {"type": "array", "items": _object(
+    "sums": {"type": "array", "items": object_of(
         "whole where gap_weight z",
         {"whole": _TEXT, "where": _TEXT, "gap_weight": {"anyOf": [_SIGNED, {"type": "null"}]},
          "z": {"type": ["number", "null"]}})},
     "whole": {"anyOf": [{"$ref": "#/$defs/closed"}, {"type": "null"}]},
-    "likely": {"type": "array", "items": _object(
+    "likely": {"type": "array", "items": object_of(
         "kind say weight where chi_square_then",
         {"kind": {"enum": list(KINDS)}, "say": _TEXT, "weight": _DECIMAL, "where": _TEXT,
          "chi_square_then": _NUMBER})},
@@ -115,9 +106,9 @@ _PLAN_PROPERTIES = {
 SCHEMAS: dict[str, dict[str, Any]] = {
     "balance": _PROBLEM,
     "balance.plan": {
-        "$schema": _DRAFT,
+        "$schema": SCHEMA_DRAFT,
         "title": "collop.balance.plan/1",
         "$defs": {"closed": _CLOSED},
-        **_object(" ".join(_PLAN_PROPERTIES), _PLAN_PROPERTIES),
+        **object_of(" ".join(_PLAN_PROPERTIES), _PLAN_PROPERTIES),
     },
 }

@@ -15,10 +15,10 @@ from collop.fire.reading_items import (
     TREATMENTS,
 )
 from collop.fire.reading_texts import MOST_ALLERGENS
+from collop.wire import SCHEMA_DRAFT, all_of, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _TEXT = {"type": "string"}
 _MAYBE_TEXT = {"type": ["string", "null"]}
 _NUMBER = {"type": "number"}
@@ -33,24 +33,11 @@ _MAYBE_TIME = {"anyOf": [_TIME, {"type": "null"}]}
 _PAIR = {"type": "array", "items": _WHOLE, "minItems": 2, "maxItems": 2}
 
 
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def _all(properties: dict[str, Any]) -> dict[str, Any]:
-    return _object(" ".join(properties), properties)
-
-
 def _list(items: dict[str, Any], **more: int) -> dict[str, Any]:
     return {"type": "array", "items": items, **more}
 
 
-_ZONE = _object(
+_ZONE = object_of(
     "id heats",
     {
         "id": _TEXT,
@@ -61,7 +48,7 @@ _ZONE = _object(
         "minutes": _MAYBE_WHOLE,
     },
 )
-_BODY = _object(
+_BODY = object_of(
     "form thickness_mm",
     {
         "form": {"enum": list(FORMS)},
@@ -73,7 +60,7 @@ _BODY = _object(
         "bone": _FLAG,
     },
 )
-_ITEM = _object(
+_ITEM = object_of(
     "id name weight_lb area_sq_in cook_as method",
     {
         "id": _TEXT,
@@ -90,7 +77,7 @@ _ITEM = _object(
         "minutes": {"anyOf": [_PAIR, {"type": "null"}]},
         "stages": {
             "anyOf": [
-                _list(_all({"heat": {"enum": list(HEATS)}, "minutes": _PAIR}), minItems=1),
+                _list(all_of({"heat": {"enum": list(HEATS)}, "minutes": _PAIR}), minItems=1),
                 {"type": "null"},
             ]
         },
@@ -107,17 +94,17 @@ _ITEM = _object(
 )
 _DONT_EAT = {"what": _TEXT, "count": _MAYBE_WHOLE, "plate": _TEXT}
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.fire/1",
-    **_object(
+    **object_of(
         "schema serve fire items",
         {
             "schema": {"const": "collop.fire/1"},
             "name": _MAYBE_TEXT,
             "now": _MAYBE_TIME,
             "heads": _MAYBE_WHOLE,
-            "serve": _list(_all({"id": _TEXT, "at": _TIME}), minItems=1, maxItems=MOST_SERVINGS),
-            "fire": _object(
+            "serve": _list(all_of({"id": _TEXT, "at": _TIME}), minItems=1, maxItems=MOST_SERVINGS),
+            "fire": object_of(
                 "zones",
                 {
                     "zones": _list(_ZONE, minItems=1, maxItems=MOST_ZONES),
@@ -132,11 +119,11 @@ _PROBLEM = {
             "weight_unit": {"enum": ["lb", "kg", None]},
             "waves": _FLAG,
             "items": _list(_ITEM, minItems=1, maxItems=MOST_ITEMS),
-            "dont_eats": _list(_object("what", _DONT_EAT), maxItems=20),
+            "dont_eats": _list(object_of("what", _DONT_EAT), maxItems=20),
         },
     ),
 }
-_STAGE = _all(
+_STAGE = all_of(
     {
         "heat": {"enum": list(HEATS)},
         "zone": _TEXT,
@@ -148,7 +135,7 @@ _STAGE = _all(
         "turns": _list(_TIME),
     }
 )
-_LOAD = _all(
+_LOAD = all_of(
     {
         "wave": _WHOLE,
         "waves": _WHOLE,
@@ -169,7 +156,7 @@ _LOAD = _all(
         "waits": _TEXT,
     }
 )
-_MINIMUM = _all(
+_MINIMUM = all_of(
     {
         "core_f": _WHOLE,
         "core_c": _WHOLE,
@@ -179,7 +166,7 @@ _MINIMUM = _all(
         "text": _TEXT,
     }
 )
-_PLAN_ITEM = _all(
+_PLAN_ITEM = all_of(
     {
         "id": _TEXT,
         "name": _TEXT,
@@ -200,7 +187,7 @@ _PLAN_ITEM = _all(
         "target_c": _MAYBE_WHOLE,
         "due_f": _MAYBE_WHOLE,
         "due_c": _MAYBE_WHOLE,
-        "minutes": _all(
+        "minutes": all_of(
             {
                 "p10": _WHOLE,
                 "p50": _WHOLE,
@@ -211,7 +198,7 @@ _PLAN_ITEM = _all(
         ),
         "cooked": {
             "anyOf": [
-                _all(
+                all_of(
                     {
                         "weight_lb": _POUNDS,
                         "loss_pct": _WHOLE,
@@ -235,7 +222,7 @@ _PLAN_ITEM = _all(
         "notes": _list(_TEXT),
     }
 )
-_SPAN = _all(
+_SPAN = all_of(
     {
         "start": _TIME,
         "end": _TIME,
@@ -246,9 +233,9 @@ _SPAN = _all(
     }
 )
 _PLAN = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.fire.plan/1",
-    **_all(
+    **all_of(
         {
             "schema": {"const": "collop.fire.plan/1"},
             "name": _TEXT,
@@ -256,17 +243,17 @@ _PLAN = {
             "weight_unit": {"enum": ["lb", "kg"]},
             "heads": _MAYBE_WHOLE,
             "answer": {"enum": ["yes", "rounds", "no"]},
-            "proof": _all({"status": {"enum": ["optimal", "gap"]}, "gap_min": _WHOLE}),
+            "proof": all_of({"status": {"enum": ["optimal", "gap"]}, "gap_min": _WHOLE}),
             "chance": _NUMBER,
             "quantile": _MAYBE_NUMBER,
-            "serve": _list(_all({"id": _TEXT, "at": _TIME, "ready_chance": _MAYBE_NUMBER})),
-            "dont_eats": _list(_all(_DONT_EAT)),
+            "serve": _list(all_of({"id": _TEXT, "at": _TIME, "ready_chance": _MAYBE_NUMBER})),
+            "dont_eats": _list(all_of(_DONT_EAT)),
             "items": _list(_PLAN_ITEM),
             "coals": _list(
-                _all({"zone": _TEXT, "name": _TEXT, "light": _TIME, "ready": _TIME, "out": _TIME})
+                all_of({"zone": _TEXT, "name": _TEXT, "light": _TIME, "ready": _TIME, "out": _TIME})
             ),
             "load": _list(
-                _all(
+                all_of(
                     {
                         "zone": _TEXT,
                         "name": _TEXT,
@@ -276,7 +263,7 @@ _PLAN = {
                 )
             ),
             "steps": _list(
-                _all(
+                all_of(
                     {
                         "at": _TIME,
                         "at_min": _WHOLE,
@@ -288,7 +275,7 @@ _PLAN = {
                 )
             ),
             "before": _list(
-                _all(
+                all_of(
                     {
                         "at": _MAYBE_TIME,
                         "item": _MAYBE_TEXT,
@@ -297,11 +284,11 @@ _PLAN = {
                     }
                 )
             ),
-            "after": _list(_all({"what": _TEXT})),
+            "after": _list(all_of({"what": _TEXT})),
             "cautions": _list(_TEXT),
-            "assumptions": _list(_all({"what": _TEXT, "ask": _TEXT})),
-            "why_no": _list(_all({"limit": _TEXT, "item": _MAYBE_TEXT, "say": _TEXT})),
-            "nearest_yes": _list(_all({"change": _TEXT, "to": {}, "say": _TEXT})),
+            "assumptions": _list(all_of({"what": _TEXT, "ask": _TEXT})),
+            "why_no": _list(all_of({"limit": _TEXT, "item": _MAYBE_TEXT, "say": _TEXT})),
+            "nearest_yes": _list(all_of({"change": _TEXT, "to": {}, "say": _TEXT})),
         }
     ),
 }

@@ -16,26 +16,13 @@ from collop.fire.heat_reading import (
     SHAPES,
     SPREADS,
 )
+from collop.wire import SCHEMA_DRAFT, all_of, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _NUMBER = {"type": "number"}
 _MAYBE_NUMBER = {"type": ["number", "null"]}
 _MAYBE_TEXT = {"type": ["string", "null"]}
-
-
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def _all(properties: dict[str, Any]) -> dict[str, Any]:
-    return _object(" ".join(properties), properties)
 
 
 def _figure(key: str, *, maybe: bool = False) -> dict[str, Any]:
@@ -56,22 +43,22 @@ def _list(items: dict[str, Any]) -> dict[str, Any]:
     return {"type": "array", "items": items}
 
 
-_FACE = _object(
+_FACE = object_of(
     "h_w_m2k gas_c",
     {key: _figure(key, maybe=key not in {"h_w_m2k", "gas_c"}) for key in FACE_KEYS},
 )
-_REST = _object(
+_REST = object_of(
     "air_c minutes",
     {key: _figure(key, maybe=key not in {"air_c", "minutes"}) for key in REST_KEYS},
 )
-_SPREAD = _object(
+_SPREAD = object_of(
     "", {key: {"type": ["number", "null"], "minimum": 0, "maximum": most}
          for key, most in SPREADS.items()},
 )  # fmt: skip
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": SCHEMA_ID,
-    **_object(
+    **object_of(
         "schema half_thickness_m alpha_m2_s k_w_mk start_c",
         {
             "schema": {"const": SCHEMA_ID},
@@ -98,8 +85,8 @@ _PROBLEM = {
         },
     ),
 }  # fmt: skip
-_BAND = _all({"p10": _MAYBE_NUMBER, "p50": _MAYBE_NUMBER, "p90": _MAYBE_NUMBER})
-_PLAN = _all(
+_BAND = all_of({"p10": _MAYBE_NUMBER, "p50": _MAYBE_NUMBER, "p90": _MAYBE_NUMBER})
+_PLAN = all_of(
     {
         "schema": {"const": "collop.heat.plan/1"},
         "name": _MAYBE_TEXT,
@@ -109,10 +96,10 @@ _PLAN = _all(
         "theta": _list(_MAYBE_NUMBER),
         "minutes_to_core": _MAYBE_NUMBER,
         "rest": _maybe(
-            _all(dict.fromkeys(("pull_c", "peak_c", "rise_c", "peak_min", "core_end_c"), _NUMBER))
+            all_of(dict.fromkeys(("pull_c", "peak_c", "rise_c", "peak_min", "core_end_c"), _NUMBER))
         ),
         "bands": _maybe(
-            _all(
+            all_of(
                 {
                     "samples": {"type": "integer"},
                     "reached": {"type": "number", "minimum": 0, "maximum": 1},
@@ -128,5 +115,5 @@ _PLAN = _all(
 #: Schemas by name, as printed by ``collop schema``.
 SCHEMAS: dict[str, dict[str, Any]] = {
     "heat": _PROBLEM,
-    "heat.plan": {"$schema": _DRAFT, "title": "collop.heat.plan/1", **_PLAN},
+    "heat.plan": {"$schema": SCHEMA_DRAFT, "title": "collop.heat.plan/1", **_PLAN},
 }

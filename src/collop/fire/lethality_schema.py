@@ -6,10 +6,10 @@ from typing import Any
 
 from collop.fire.lethality_reading import COOK_AS, MOST_LOG, MOST_READINGS, SCHEMA_ID, TREATMENTS
 from collop.fire.lethality_tables import TABLES
+from collop.wire import SCHEMA_DRAFT, all_of, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _TEXT = {"type": "string"}
 _TEXTS = {"type": "array", "items": _TEXT}
 _NUMBER = {"type": "number"}
@@ -20,31 +20,18 @@ _TARGET = {"type": "number", "minimum": 1, "maximum": MOST_LOG}
 _MINUTES = {"type": "number", "minimum": 0}
 
 
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
-
-
-def _all(properties: dict[str, Any]) -> dict[str, Any]:
-    return _object(" ".join(properties), properties)
-
-
 _HISTORY = {
     "type": "array",
     "minItems": 2,
     "maxItems": MOST_READINGS,
-    "items": _all(
+    "items": all_of(
         {"min": {"type": "number", "minimum": -100_000, "maximum": 100_000}, "core_c": _CORE}
     ),
 }
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": SCHEMA_ID,
-    **_object(
+    **object_of(
         "schema table",
         {
             "schema": {"const": SCHEMA_ID},
@@ -61,7 +48,7 @@ _PROBLEM = {
     ),
 }  # fmt: skip
 _REQUIRED = {"type": "object", "additionalProperties": _MINUTES}
-_COUNTED = _all({
+_COUNTED = all_of({
     "schema": {"const": "collop.lethality.plan/1"},
     "table": {"enum": list(TABLES)},
     "target": _TARGET,
@@ -70,12 +57,12 @@ _COUNTED = _all({
     "reached": _FLAG,
     "peak_c": _CORE,
     "counted_from_c": _NUMBER,
-    "kinetics": {"type": "array", "items": _all({
+    "kinetics": {"type": "array", "items": all_of({
         "name": _TEXT, "organism": _TEXT, "d_min": _NUMBER, "at_c": _NUMBER, "z_c": _NUMBER,
         "target": _TARGET, "log_reduction": _LOG, "reached": _FLAG, "source": _TEXT})},
     "slowest": {"type": ["string", "null"]},
     "reached_by_all": _FLAG,
-    "published_minimum": _all({
+    "published_minimum": all_of({
         "met": _FLAG, "rule": _TEXT, "source": _TEXT,
         "core_f": {"type": "integer", "minimum": 145}, "core_c": {"type": "integer", "minimum": 63},
         "rest_min": {"type": "integer", "minimum": 0}, "held_min": _MINUTES,
@@ -88,8 +75,8 @@ _COUNTED = _all({
 SCHEMAS: dict[str, dict[str, Any]] = {
     "lethality": _PROBLEM,
     "lethality.plan": {
-        "$schema": _DRAFT,
+        "$schema": SCHEMA_DRAFT,
         "title": "collop.lethality.plan/1",
-        "anyOf": [_COUNTED, _all({"required_min_at_c": _REQUIRED})],
+        "anyOf": [_COUNTED, all_of({"required_min_at_c": _REQUIRED})],
     },
 }

@@ -10,10 +10,10 @@ from typing import Any
 from collop.fire.problem import FORMS, HEATS, METHODS
 from collop.fire.reading_items import LONGEST_HOLD, LONGEST_REST, TREATMENTS
 from collop.spread.problem import AIMS, DISH_STYLES
+from collop.wire import SCHEMA_DRAFT, object_of
 
 __all__ = ["SCHEMAS"]
 
-_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _DECIMAL = {"type": "string", "pattern": r"^[0-9]+(\.[0-9]+)?$"}
 _MAYBE_DECIMAL = {"anyOf": [_DECIMAL, {"type": "null"}]}
 _TEXT = {"type": "string"}
@@ -21,15 +21,6 @@ _MAYBE_TEXT = {"type": ["string", "null"]}
 _TEXTS = {"type": "array", "items": _TEXT}
 _NUMBER = {"type": "number"}
 _STYLE = {"enum": list(DISH_STYLES)}
-
-
-def _object(required: str, properties: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "required": required.split(),
-        "properties": properties,
-        "additionalProperties": False,
-    }
 
 
 def _per_style(low: float, high: float) -> dict[str, Any]:
@@ -41,7 +32,7 @@ def _per_style(low: float, high: float) -> dict[str, Any]:
     }
 
 
-_GROUP = _object(
+_GROUP = object_of(
     "name count",
     {
         "name": _TEXT,
@@ -56,12 +47,12 @@ _GROUP = _object(
 _CONTENT = {
     "anyOf": [
         _TEXT,
-        _object("", {"name": _MAYBE_TEXT, "species": _MAYBE_TEXT, "casing": _MAYBE_TEXT,
+        object_of("", {"name": _MAYBE_TEXT, "species": _MAYBE_TEXT, "casing": _MAYBE_TEXT,
                      "contains": {"type": "array", "items": {"$ref": "#/$defs/content"}}}),
     ]
 }  # fmt: skip
 
-_BODY = _object(
+_BODY = object_of(
     "form thickness_mm",
     {
         "form": {"enum": list(FORMS)},
@@ -75,7 +66,7 @@ _BODY = _object(
 )
 _REST = {"type": ["integer", "null"], "minimum": 0, "maximum": LONGEST_REST}
 _HOLD = _REST | {"maximum": LONGEST_HOLD}
-_COOK = _object(
+_COOK = object_of(
     "",
     {
         "method": {"enum": [*METHODS, None]},
@@ -88,7 +79,7 @@ _COOK = _object(
     },
 )
 
-_OFFER = _object(
+_OFFER = object_of(
     "id name price_per_lb boneless_fraction",
     {
         "id": _TEXT,
@@ -118,10 +109,10 @@ _OFFER = _object(
     },
 )
 
-_FIRE = _object(
+_FIRE = object_of(
     "",
     {
-        "zones": {"type": "array", "maxItems": 6, "items": _object(
+        "zones": {"type": "array", "maxItems": 6, "items": object_of(
             "name area_sq_in", {"name": _TEXT, "area_sq_in": {"type": "number", "minimum": 0}})},
         "minutes": {"type": "integer", "minimum": 0, "maximum": 10080},
         "oven": {"type": "boolean"},
@@ -130,7 +121,7 @@ _FIRE = _object(
     },
 )  # fmt: skip
 
-_RULES = _object(
+_RULES = object_of(
     "",
     {
         "min_items": {"type": "integer", "minimum": 1, "maximum": 20},
@@ -138,22 +129,22 @@ _RULES = _object(
         "max_share": {"type": "number", "minimum": 0.05, "maximum": 1},
         "max_style_share": {"type": "number", "minimum": 0.05, "maximum": 1},
         "slots": {"type": "array", "items": {"anyOf": [
-            _TEXT, _object("slot", {"slot": _TEXT, "species": _MAYBE_TEXT})]}},
+            _TEXT, object_of("slot", {"slot": _TEXT, "species": _MAYBE_TEXT})]}},
         "only": _TEXTS,
         "one_in": {"type": "integer", "minimum": 0, "maximum": 1000},
         "help_animal": {"type": "boolean"},
     },
 )  # fmt: skip
 
-_PIN = {"anyOf": [_TEXT, _object("id", {"id": _TEXT, "weight_lb": _MAYBE_DECIMAL,
+_PIN = {"anyOf": [_TEXT, object_of("id", {"id": _TEXT, "weight_lb": _MAYBE_DECIMAL,
                                         "style": {"enum": [*DISH_STYLES, None]}})]}  # fmt: skip
 _WEIGHT = {"type": "number", "minimum": 0, "maximum": 100}
 
 _PROBLEM = {
-    "$schema": _DRAFT,
+    "$schema": SCHEMA_DRAFT,
     "title": "collop.spread/1",
     "$defs": {"content": _CONTENT},
-    **_object(
+    **object_of(
         "schema groups offers",
         {
             "schema": {"const": "collop.spread/1"},
@@ -174,13 +165,13 @@ _PROBLEM = {
             "offers": {"type": "array", "items": _OFFER, "minItems": 1},
             "pinned": {"type": "array", "items": _PIN},
             "want": {"type": "integer", "minimum": 1, "maximum": len(AIMS)},
-            "weights": _object("", dict.fromkeys(
+            "weights": object_of("", dict.fromkeys(
                 ("eating", "money", "animal", "leftover"), _WEIGHT)),
         },
     ),
 }  # fmt: skip
 
-_COUSIN = _object(
+_COUSIN = object_of(
     "id name price_per_lb style serving_cost less_per_lb less_per_serving percent",
     {
         "id": _TEXT,
@@ -194,7 +185,7 @@ _COUSIN = _object(
     },
 )
 
-_COOK = _object(
+_COOK = object_of(
     "f c rest_min rule source",
     {"f": {"type": "integer"}, "c": {"type": "integer"}, "rest_min": {"type": "integer"},
      "rule": _TEXT, "source": _TEXT},
@@ -224,7 +215,7 @@ _LINE_PROPERTIES = {
     "cousins": {"type": "array", "items": _COUSIN},
 }
 
-_LOAD = _object(
+_LOAD = object_of(
     "at_min minutes zone area_sq_in id heat wave ready_min eat_min own_tray",
     {"at_min": {"type": "integer"}, "minutes": {"type": "integer"}, "zone": _TEXT,
      "area_sq_in": _NUMBER, "id": _TEXT, "heat": {"enum": list(HEATS)},
@@ -238,21 +229,21 @@ _CHANCE = {"type": "number", "minimum": 0, "maximum": 1}
 _SPREAD_PROPERTIES = {
     "aim": {"enum": list(AIMS)},
     "title": _TEXT,
-    "proof": _object("status gap among", {
+    "proof": object_of("status gap among", {
         "status": {"enum": ["optimal", "gap"]}, "gap": {"type": "number", "minimum": 0},
         "among": _TEXT}),
     "lines": {"type": "array", "minItems": 1,
-              "items": _object(" ".join(_LINE_PROPERTIES), _LINE_PROPERTIES)},
+              "items": object_of(" ".join(_LINE_PROPERTIES), _LINE_PROPERTIES)},
     "total": _DECIMAL,
     "per_head": _DECIMAL,
     "left": _MAYBE_DECIMAL,
     "over_by": _MAYBE_DECIMAL,
     "boneless_oz": _NUMBER,
     "eating": {"type": "number", "minimum": 0, "maximum": 1},
-    "feeds": _object("light usual hungry", dict.fromkeys(("light", "usual", "hungry"), _COUNT)),
+    "feeds": object_of("light usual hungry", dict.fromkeys(("light", "usual", "hungry"), _COUNT)),
     "chance_enough": _CHANCE,
     "chance_each": {"type": "array",
-                    "items": _object("groups chance", {"groups": _TEXTS, "chance": _CHANCE})},
+                    "items": object_of("groups chance", {"groups": _TEXTS, "chance": _CHANCE})},
     "chance_everyone": _CHANCE,
     "loads": {"type": "array", "items": _LOAD},
     "binds": _TEXTS,
@@ -268,30 +259,30 @@ _PLAN_PROPERTIES = {
     "answer": {"enum": ["yes", "no"]},
     "currency": _TEXT,
     "heads": _COUNT,
-    "need": _object("meals planned_meals boneless_oz", dict.fromkeys(
+    "need": object_of("meals planned_meals boneless_oz", dict.fromkeys(
         ("meals", "planned_meals", "boneless_oz"), _NUMBER)),
     "assumptions": _TEXTS,
     "spreads": {"type": "array",
-                "items": _object(" ".join(_SPREAD_PROPERTIES), _SPREAD_PROPERTIES)},
+                "items": object_of(" ".join(_SPREAD_PROPERTIES), _SPREAD_PROPERTIES)},
     "curve": {"type": "array",
-              "items": _object("total eating", {"total": _DECIMAL, "eating": _NUMBER})},
+              "items": object_of("total eating", {"total": _DECIMAL, "eating": _NUMBER})},
     "more_money": {"anyOf": [
-        _object("by total eating buys", {"by": _DECIMAL, "total": _DECIMAL, "eating": _NUMBER,
+        object_of("by total eating buys", {"by": _DECIMAL, "total": _DECIMAL, "eating": _NUMBER,
                                          "buys": _TEXT}), {"type": "null"}]},
     "blocked_by": _TEXTS,
     "why_no": _MAYBE_TEXT,
-    "nearest_yes": {"anyOf": [{"type": "array", "items": _object("change to why patch", {
+    "nearest_yes": {"anyOf": [{"type": "array", "items": object_of("change to why patch", {
         "change": {"enum": ["budget_total", "use_at", "style", "count", "rules", "fire"]},
         "to": {}, "why": _TEXT, "patch": {"type": "object"}})}, {"type": "null"}]},
-    "unusable": {"type": "array", "items": _object("id why", {"id": _TEXT, "why": _TEXT})},
+    "unusable": {"type": "array", "items": object_of("id why", {"id": _TEXT, "why": _TEXT})},
 }  # fmt: skip
 
 #: Schemas by name, as printed by ``collop schema``.
 SCHEMAS: dict[str, dict[str, Any]] = {
     "spread": _PROBLEM,
     "spread.plan": {
-        "$schema": _DRAFT,
+        "$schema": SCHEMA_DRAFT,
         "title": "collop.spread.plan/1",
-        **_object(" ".join(_PLAN_PROPERTIES), _PLAN_PROPERTIES),
+        **object_of(" ".join(_PLAN_PROPERTIES), _PLAN_PROPERTIES),
     },
 }
