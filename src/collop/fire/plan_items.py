@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from collop.fire.clocks import carve_line, form_of, wait_words
+from collop.fire.clocks import carve_line, degrees, form_of, wait_words
 from collop.fire.courses import course_of
 from collop.fire.courses_loss import cooking_loss
 from collop.fire.laying import LaidLoad, LaidStage
@@ -17,6 +17,7 @@ from collop.fire.plan_making import made_words
 from collop.fire.plan_times import clock, degrees_up, iso, pounds, turn_minutes, whole
 from collop.fire.problem import BANDS, Course, FireItem, FireProblem, StageTime
 from collop.reference import cook_minimum
+from collop.reference.keepings import hold_hot
 
 __all__ = ["HEAT_WORDS", "due_c", "plan_item", "waits"]
 
@@ -178,7 +179,7 @@ def waits(problem: FireProblem, load: LaidLoad, ovens: Mapping[tuple[str, int], 
         rest = load.ready - load.off
         return wait_words(load.wait, problem.unit, rest_min=rest, air_f=problem.air_f)
     name = next(zone.name for zone in problem.zones if zone.id == oven)
-    warm = "60 °C (140 °F)" if problem.unit == "C" else "140 °F (60 °C)"
+    warm = degrees(hold_hot()[0], problem.unit)
     return f"kept at {warm} or above in: {name}"
 
 

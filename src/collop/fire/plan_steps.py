@@ -7,12 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from collop.fire.clocks import degrees
 from collop.fire.laying import LaidLoad, Laying
 from collop.fire.plan_items import HEAT_WORDS, due_c, waits
 from collop.fire.plan_making import made_words
 from collop.fire.plan_times import degrees_up, iso, turn_minutes, whole
 from collop.fire.problem import BANDS, Course, FireItem, FireProblem
 from collop.reference import cook_minimum
+from collop.reference.keepings import hold_hot
 
 __all__ = ["clock_steps"]
 
@@ -74,7 +76,7 @@ def _load_steps(
     due = due_words(problem, item, course)
     last = load.stages[-1]
     if due and max(early, last.start) < load.off - PROBE_BEFORE:
-        warm = "60 °C (140 °F)" if problem.unit == "C" else "140 °F (60 °C)"
+        warm = degrees(hold_hot()[0], problem.unit)
         what = f"{name}: begin to probe; off at {due}; if early, in foil at {warm} or above"
         yield _step(problem, max(early, last.start), what, item, zone=last.zone, tool=done)
     words = f"{name}: off" + (f" at {due}" if due else "")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from datetime import datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from math import ceil
@@ -12,37 +11,30 @@ from typing import Any
 
 import numpy as np
 
+from collop.fire.around_items import clock_text, moment_of
 from collop.fire.laying import LaidLoad, LaidStage
 from collop.fire.problem import FireProblem, StageTime, Zone
 
 __all__ = [
-    "celsius",
     "clock",
     "degrees_up",
     "fahrenheit",
     "iso",
     "load_spans",
-    "moment",
     "pounds",
     "turn_minutes",
     "whole",
 ]
 
 
-def moment(problem: FireProblem, minute: int) -> datetime:
-    """Return the local time of a minute counted from the first serving time."""
-    return problem.servings[0].at + timedelta(minutes=minute)
-
-
 def iso(problem: FireProblem, minute: int) -> str:
     """Return the local time of a minute as ISO text, e.g. ``2026-06-13T17:20``."""
-    return f"{moment(problem, minute):%Y-%m-%dT%H:%M}"
+    return f"{moment_of(problem, minute):%Y-%m-%dT%H:%M}"
 
 
 def clock(problem: FireProblem, minute: int) -> str:
     """Return the hour of a minute for people, with the day if it is another than the meal's."""
-    at = moment(problem, minute)
-    return f"{at:%H:%M}" if at.date() == problem.servings[0].at.date() else f"{at:%a %H:%M}"
+    return clock_text(problem, moment_of(problem, minute))
 
 
 def whole(value: float) -> int:
@@ -53,11 +45,6 @@ def whole(value: float) -> int:
 def fahrenheit(celsius_degrees: float) -> float:
     """Return degrees Fahrenheit."""
     return celsius_degrees * 1.8 + 32
-
-
-def celsius(fahrenheit_degrees: float) -> float:
-    """Return degrees Celsius."""
-    return (fahrenheit_degrees - 32) / 1.8
 
 
 def degrees_up(celsius_degrees: float) -> tuple[int, int]:

@@ -18,6 +18,7 @@ __all__ = [
     "MOST_ITEMS",
     "ROLES",
     "TREATMENTS",
+    "read_body",
     "read_items",
 ]
 
@@ -65,7 +66,7 @@ def _item(row: Reader, servings: Sequence[str]) -> FireItem:
     method = row.choice("method", METHODS)
     stages = _stages(row, method)
     minutes = _minutes(row, "minutes") if row.has("minutes") else None
-    body = _body(row)
+    body = read_body(row)
     if minutes is None and stages is None and body is None:
         raise row.fail("minutes", "is missing; give minutes, stages, or the body of the piece.")
     area = read_area(row, "area_sq_in", up=True)
@@ -158,7 +159,14 @@ def _stages(row: Reader, method: str) -> tuple[Stage, ...] | None:
     return tuple(found)
 
 
-def _body(row: Reader) -> Body | None:
+def read_body(row: Reader) -> Body | None:
+    """Read the ``body`` of an item or an offer; None where it says nothing.
+
+    Raises
+    ------
+    BadValue
+        With the path of the first bad value.
+    """
     if not row.has("body"):
         return None
     keys = ("form", "thickness_mm", "measured", "shape", "start_c", "fat_rich", "bone")

@@ -11,6 +11,7 @@ from datetime import datetime, time, timedelta
 from decimal import Decimal
 from math import ceil
 
+from collop.fire.lighting import RIDE_MIN
 from collop.fire.plan_measures import area_words
 from collop.measures import Weight, WeightUnit
 from collop.reference import thaw_hours
@@ -34,8 +35,7 @@ GRILL_IN, GRILL_SQ_IN = 22, Decimal(380)
 USABLE_PCT = 80
 COALS_MIN = 180
 POTS = 1
-#: A ride home nobody told [min], and the sentence that says so.
-RIDE_MIN = 30
+#: What is said of a ride home nobody told.
 RIDE = Assumption(f"The ride home takes {RIDE_MIN} min at the most.", "Ride home")
 #: A meal nobody gave the hour of: so long after collecting, at the earliest.
 MEAL_AFTER = timedelta(hours=2)

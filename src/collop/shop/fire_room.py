@@ -167,13 +167,12 @@ class FireRoom:
         ProblemError
             If the kernel cannot read the fire.
         """
+        seen = self.look(booking_id)
+        if seen.token is not None:
+            return seen
         number = number_in("H", booking_id, "booking")
-        with self._room.store.read() as conn:
-            asked = self._asked(conn, number)
-            live = fire_sheets.live_token(conn, number)
-        if live is None:
-            live = self._first_token(number, by=None, key=f"fire-address-{uuid4().hex}")
-        return self._told(asked, live)
+        self._first_token(number, by=None, key=f"fire-address-{uuid4().hex}")
+        return self.look(booking_id)
 
     def look(self, booking_id: str) -> FireSheet:
         """Return the sheet of a booking and write nothing; its token is None until one is made.
@@ -229,10 +228,8 @@ class FireRoom:
             asked = self._asked(conn, live.number)
         return self._told(asked, live)
 
-    def _first_token(
-        self, number: int, *, by: str | None, key: str
-    ) -> fire_sheets.LiveToken | None:
-        """Make the address unless there is one; None if `key` made one that is gone since."""
+    def _first_token(self, number: int, *, by: str | None, key: str) -> None:
+        """Make the address unless there is one."""
 
         def work(act: Act) -> str:
             # two who ask at once get the same one
@@ -241,8 +238,6 @@ class FireRoom:
             return id_of(number)
 
         once(self._room, "first fire address", number, by=by, key=key, work=work)
-        with self._room.store.read() as conn:
-            return fire_sheets.live_token(conn, number)
 
     def _told(
         self, asked: tuple[Booking, dict[str, Any], tuple[Assumption, ...]],
