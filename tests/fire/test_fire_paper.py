@@ -348,6 +348,17 @@ def test_a_later_round_says_when_it_is_eaten():
     assert "load 2 of 2, over the coals, eat 19:05" in words
 
 
+@pytest.mark.parametrize("paper", list(PAPERS))
+def test_how_a_piece_is_made_up_never_pushes_out_where_it_lies(paper):
+    """A bird whose minutes are those of a flat one: opened flat, and on the cool side, both."""
+    plan = plan_of(6)
+    for item in plan["items"]:
+        item["made"] = "opened flat"
+    words = " ".join(all_text(opened(plan, paper=paper)).split())
+    rows = [load for item in plan["items"] for load in item["loads"]]
+    assert words.count("opened flat, ") == len(rows)
+
+
 def test_steps_carry_the_tool_in_the_margin():
     """Raw and cooked tools stand as letters, and the letters are told."""
     plan = plan_of(4) | {"before": [], "after": [], "cautions": []}

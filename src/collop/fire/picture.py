@@ -230,13 +230,13 @@ def _row_part(row: Row, scale: _Scale, width: float, *, brief: bool) -> tuple[Gr
 
 
 def _brief_lines(row: Row, name: str, room: float) -> list[Line]:
-    """Return a row in one line; when it moves or which load it is may take a second."""
+    """Return a row in one line; moves, loads and how it is made up may take a second."""
     for words in (row.where, row.where.removesuffix(f", {OWN_TRAY}")):
         where = wrap(f"{row.weight}, {words}", room, bold=name)
         if len(where) == 1:
             return where
     first = wrap(row.weight, room, bold=name, most=1)
-    is_needed = len(row.stages) > 1 or row.has_loads
+    is_needed = len(row.stages) > 1 or row.has_loads or row.is_made_up
     return first + (wrap(row.where, room) if is_needed else [])
 
 

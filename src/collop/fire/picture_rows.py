@@ -53,6 +53,8 @@ class Row:
         The core it is wanted at, where that is well above the minimum; else empty.
     has_loads : bool
         Whether it is one of several loads.
+    is_made_up : bool
+        Whether `what` and `where` begin with how it is made up for the fire.
     early, late : int
         When it is done in ten and in ninety of a hundred fires.
     """
@@ -66,6 +68,7 @@ class Row:
     has_rule: bool
     best: str
     has_loads: bool
+    is_made_up: bool
     start: int
     off: int
     ready: int
@@ -162,6 +165,7 @@ def _row(
         has_rule=item["minimum"] is not None,
         best=best_text(item, unit),
         has_loads=load["waves"] > 1,
+        is_made_up=bool(item.get("made")),
         start=start,
         off=off,
         ready=load["ready_min"],
