@@ -348,15 +348,23 @@ def test_a_later_round_says_when_it_is_eaten():
     assert "load 2 of 2, over the coals, eat 19:05" in words
 
 
-@pytest.mark.parametrize("paper", list(PAPERS))
-def test_how_a_piece_is_made_up_never_pushes_out_where_it_lies(paper):
-    """A bird whose minutes are those of a flat one: opened flat, and on the cool side, both."""
-    plan = plan_of(6)
+def words_in(part):
+    """Return the words of a drawing, from left to right and top to bottom of each of its parts."""
+    if hasattr(part, "text"):
+        return [part.text]
+    return [word for one in getattr(part, "contents", ()) for word in words_in(one)]
+
+
+def test_how_a_piece_is_made_up_never_pushes_out_where_it_lies():
+    """A row without room for it in one line takes a second: opened flat, and on the cool side."""
+    plan = plan_of(4)
     for item in plan["items"]:
-        item["made"] = "opened flat"
-    words = " ".join(all_text(opened(plan, paper=paper)).split())
-    rows = [load for item in plan["items"] for load in item["loads"]]
-    assert words.count("opened flat, ") == len(rows)
+        item["made"] = "opened flat along the back"
+    words = " ".join(words_in(fire_picture(plan, width=490, brief=True)))
+    lies = {"direct": "over the coals", "indirect": "cool side, lid on", "oven": "in the oven"}
+    for item in plan["items"]:
+        heat = item["loads"][0]["stages"][0]["heat"]
+        assert f"opened flat along the back, {lies[heat]}" in words, item["name"]
 
 
 def test_steps_carry_the_tool_in_the_margin():
