@@ -16,6 +16,7 @@ from collop.errors import BadValue, ReferenceTableError
 from collop.measures import Temperature, Weight, WeightUnit
 from collop.reference import (
     FROM_MEMORY,
+    RULE_TABLES,
     Status,
     carcass_rules,
     chicken_parts,
@@ -43,6 +44,8 @@ from collop.reference import (
     portion_rows,
     price_ratio_rows,
     price_rows,
+    rule_rows,
+    safe_handling_parts,
     servings,
     thaw_hours,
     thawing,
@@ -112,7 +115,10 @@ def test_every_row_of_every_table_can_be_looked_up():
     assert len(cut_style_rows()) == len(tables["yields/cutting_alternatives.csv"]) == 262
     assert len(limit_rows()) == len(tables["rules/safety_limits.csv"])
     assert len(label_rows()) == len(tables["rules/labels.csv"])
-    assert len(composition_rows()) == len(tables["rules/composition.csv"]) == 22
+    assert len(composition_rows()) == 28
+    rules = sum(len(tables[table.path]) for table in RULE_TABLES.values())
+    assert len(rule_rows()) == rules == 670
+    assert len(safe_handling_parts()) == len(tables["rules/safe_handling_text.csv"]) == 6
     species = {cells.text("species") for cells in tables["cooking/cooking_yields.csv"]}
     found = sum(len(cooking_yield(name)) for name in species)
     assert found == len(tables["cooking/cooking_yields.csv"])

@@ -54,6 +54,14 @@ from collop.reference.marketprices import (
 )
 from collop.reference.newsvendors import NewsvendorRow, newsvendor_rows
 from collop.reference.portions import PortionRow, portion_rows, servings
+from collop.reference.rulebook import (
+    RULE_TABLES,
+    HandlingPart,
+    PublishedRule,
+    rule_row,
+    rule_rows,
+    safe_handling_parts,
+)
 from collop.reference.seasons import SeasonRow, season_rows
 from collop.reference.shrinking import ShrinkRow, shrink_rows, water_loss_pct
 from collop.reference.sources import FROM_MEMORY, Row, Source, Status
@@ -71,6 +79,7 @@ from collop.reference.waterbaths import WaterBathRow, water_bath_rows
 __all__ = [
     "ALLERGENS",
     "FROM_MEMORY",
+    "RULE_TABLES",
     "Allergen",
     "CarryOverRow",
     "Cells",
@@ -88,6 +97,7 @@ __all__ = [
     "CuttingTestRow",
     "ElasticityRow",
     "GrillTimeRow",
+    "HandlingPart",
     "JointCostRow",
     "Kind",
     "LabelRow",
@@ -99,6 +109,7 @@ __all__ = [
     "PortionRow",
     "PriceRatioRow",
     "PriceRow",
+    "PublishedRule",
     "Row",
     "RuleRow",
     "SeasonRow",
@@ -151,6 +162,9 @@ __all__ = [
     "read_allergens",
     "read_sources",
     "read_table",
+    "rule_row",
+    "rule_rows",
+    "safe_handling_parts",
     "season_rows",
     "servings",
     "shrink_rows",

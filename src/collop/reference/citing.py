@@ -11,9 +11,7 @@ from collop.reference.allergens import ALLERGEN_TABLE
 from collop.reference.birds import CHICKEN_PARTS
 from collop.reference.carcassrules import CARCASS_RULES
 from collop.reference.carcassyields import BEEF_YIELD, LAMB_YIELD, PORK_YIELD
-from collop.reference.composition import COMPOSITION
 from collop.reference.conductionchecks import CONDUCTION_CHECKS
-from collop.reference.conversions import CONVERSIONS
 from collop.reference.cookyields import COOKING_YIELDS
 from collop.reference.cuts import CUT_CATALOGUE, field_sources
 from collop.reference.cutstyles import CUTTING_STYLES
@@ -26,6 +24,13 @@ from collop.reference.limits import LABELS, MINIMUMS, SAFETY_LIMITS
 from collop.reference.marketprices import CUTOUT_WEIGHTS, PRICE_RATIOS, PRICES
 from collop.reference.newsvendors import NEWSVENDOR_CASES
 from collop.reference.portions import PORTIONS
+from collop.reference.rulebook import (
+    BARCODES,
+    SAFE_HANDLING,
+    TAX_PRICE,
+    TRACEABILITY,
+    WEIGHTS_MEASURES,
+)
 from collop.reference.shrinking import SHRINK
 from collop.reference.sources import Row, Source, Status
 from collop.reference.tables import Cells, Column, Table, read_sources, read_table
@@ -49,9 +54,12 @@ _TABLES = (
     CUTTING_STYLES,
     SAFETY_LIMITS,
     LABELS,
-    COMPOSITION,
     ALLERGEN_TABLE,
-    CONVERSIONS,
+    WEIGHTS_MEASURES,
+    TRACEABILITY,
+    TAX_PRICE,
+    BARCODES,
+    SAFE_HANDLING,
     CUTTING_TESTS,
     JOINT_COSTS,
     NEWSVENDOR_CASES,

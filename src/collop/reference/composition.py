@@ -15,24 +15,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from collop.reference.limits import LABELS
 from collop.reference.sources import Row
-from collop.reference.tables import Column, Table, read_table
+from collop.reference.tables import read_table
 
-__all__ = ["COMPOSITION", "CompositionRow", "composition_rows"]
+__all__ = ["CompositionRow", "composition_rows"]
 
-COMPOSITION = Table(
-    "rules/composition.csv",
-    (
-        Column("rule_id", required=True),
-        Column("topic", required=True, choices=("composition", "nutrition")),
-        Column("requirement", required=True),
-        Column("value", required=True),
-        Column("unit"),
-        Column("applies_to"),
-        Column("exempt_or_when_not"),
-    ),
-    key="rule_id",
-)
+_TOPIC = "composition"
+# the rule on stating lean and fat stands with nutrition
+_LEAN_AND_FAT = "LB024"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +71,8 @@ def _rows() -> tuple[CompositionRow, ...]:
             status=cells.status(),
             note=cells.text("note"),
         )
-        for cells in read_table(COMPOSITION)
+        for cells in read_table(LABELS)
+        if cells.text("topic") == _TOPIC or cells.text("rule_id") == _LEAN_AND_FAT
     )
 
 

@@ -14,24 +14,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from collop.reference.rulebook import TAX_PRICE
 from collop.reference.sources import Row
-from collop.reference.tables import Column, Table, read_table
+from collop.reference.tables import read_table
 
-__all__ = ["CONVERSIONS", "ConversionRow", "conversion_rows"]
+__all__ = ["ConversionRow", "conversion_rows"]
 
-CONVERSIONS = Table(
-    "rules/tax_price.csv",
-    (
-        Column("rule_id", required=True),
-        Column("topic", required=True, choices=("conversion",)),
-        Column("rule", required=True),
-        Column("value"),
-        Column("unit"),
-        Column("worked_inputs"),
-        Column("worked_result"),
-    ),
-    key="rule_id",
-)
+_TOPIC = "conversion"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +45,7 @@ class ConversionRow(Row):
 @cache
 def conversion_rows() -> tuple[ConversionRow, ...]:
     """Return the conversions in the order of the table."""
-    names = tuple(column.name for column in CONVERSIONS.columns)
+    names = tuple(column.name for column in TAX_PRICE.columns)
     return tuple(
         ConversionRow(
             **{name: cells.text(name) for name in names},
@@ -64,5 +53,6 @@ def conversion_rows() -> tuple[ConversionRow, ...]:
             status=cells.status(),
             note=cells.text("note"),
         )
-        for cells in read_table(CONVERSIONS)
+        for cells in read_table(TAX_PRICE)
+        if cells.text("topic") == _TOPIC
     )
