@@ -88,6 +88,10 @@ clean_downs = Table(
     _serial("seq"),
     Column("what", String(120), nullable=False),
     Column("at", DateTime, nullable=False, index=True),
+    # when it was done, where that is told later; the room's temperature as it is counted
+    Column("done_at", DateTime),
+    Column("room", BigInteger),
+    Column("words", String(120)),
     _by(),
     _act(),
     sqlite_autoincrement=True,

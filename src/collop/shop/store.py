@@ -20,7 +20,7 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from collop.errors import StorageTrouble
 from collop.shop.bench_tables import DERIVED
-from collop.shop.fire_tables import APPEND_ONLY
+from collop.shop.day_tables import APPEND_ONLY
 from collop.shop.tables import settings
 
 __all__ = ["AnyRow", "Store", "engine_for", "sqlite_path", "translated"]

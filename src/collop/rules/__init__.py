@@ -1,0 +1,1 @@
+"""What the law and good practice ask: limits as data with their sources, checks as functions."""
