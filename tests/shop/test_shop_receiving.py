@@ -132,3 +132,19 @@ def test_a_delivery_that_is_not_there_is_told(shop):
     """Numbers that were never given are refused."""
     with pytest.raises(NotFound, match="no delivery 99"):
         shop.cutting.delivery(99)
+
+
+def test_the_number_of_the_plant_is_kept_and_traced(shop):
+    """What stands on the inspection mark comes back with the delivery and with every trace."""
+    found = shop.cutting.receive(replace(LAMB, establishment=" F-02 "), by="ines", key="d")
+    assert found.establishment == "F-02"
+    assert shop.cutting.trace("L-301").origins[0].establishment == "F-02"
+    assert {one.establishment for one in shop.cutting.trace("B-41F").origins} == {"F-01 (made up)"}
+
+
+def test_a_number_of_the_plant_that_is_no_number_is_refused(shop):
+    """Longer than a mark, or with a line break, nothing is written."""
+    for text in ("F" * 41, "F-0\n2"):
+        with pytest.raises(BadValue, match="inspection mark"):
+            shop.cutting.receive(replace(LAMB, establishment=text), by="ines", key=text[:9])
+    assert "L-301" not in {one.tag for one in shop.rail()}

@@ -130,6 +130,7 @@ def _trace_json(found: Trace) -> dict[str, Any]:
                 "tag": one.tag,
                 "species": one.species,
                 "farm": one.farm,
+                "establishment": one.establishment,
                 "killed_on": None if one.killed_on is None else one.killed_on.isoformat(),
                 "arrived": None if one.arrived is None else one.arrived.isoformat(),
             }

@@ -83,7 +83,7 @@ def _delivery(rows: list[dict[str, str]], more: dict[str, dict[str, str]], act: 
         temperature=Temperature.fahrenheit(about["temperature_f"]),
         papers=("inspection mark", "invoice"),
         price=UnitPrice.of(about["price_per_lb"], _LB, currency),
-        haulage=Money.of(about["haulage"], currency),
+        haulage=Money.of(about["haulage"], currency), establishment=about["establishment"],
     )  # fmt: skip
 
 

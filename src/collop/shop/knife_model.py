@@ -49,7 +49,7 @@ class NewDelivery:
     `invoiced` is the weight on the paper; the pieces carry the scale's. `price` is per weight of
     the invoice. `papers` names those that came; `arrived_warm_as_law_allows` takes in what is
     over the limit, to be cooled within the published time. Without a `temperature`,
-    `not_measured_because` must say why.
+    `not_measured_because` must say why. `establishment` is the number on the inspection mark.
     """
 
     tag: str
@@ -66,6 +66,7 @@ class NewDelivery:
     note: str = ""
     arrived_warm_as_law_allows: bool = False
     not_measured_because: str = ""
+    establishment: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,7 @@ class Delivery:
     note: str
     at: datetime
     by: str | None
+    establishment: str = ""
 
     @property
     def gap(self) -> Weight:
@@ -306,13 +308,14 @@ class TracedLot:
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """Where an animal came from."""
+    """Where an animal came from; `establishment` is the plant's number, empty if not told."""
 
     tag: str
     species: str
     farm: str
     killed_on: date | None
     arrived: datetime | None
+    establishment: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,6 +73,8 @@ deliveries = Table(
     Column("at", DateTime, nullable=False),
     _by(),
     _act(),
+    # the number on the inspection mark
+    Column("establishment", String(40)),
     CheckConstraint("invoiced > 0 AND weighed > 0", name="some_weight"),
     sqlite_autoincrement=True,
 )

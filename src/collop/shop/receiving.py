@@ -110,6 +110,9 @@ def _checked(new: NewDelivery, act: Act, at: datetime) -> Weight:
     total = _checked_pieces(new)
     if not 1 <= len(new.farm.strip()) <= 120 or not new.farm.isprintable():
         raise BadValue("Name the farm, in 1 to 120 characters.", where="farm")
+    if len(new.establishment.strip()) > 40 or not new.establishment.isprintable():
+        raise BadValue("Write the number on the inspection mark in at most 40 characters.",
+                       where="establishment")  # fmt: skip
     if not 1 <= len(new.species.strip()) <= 40 or not new.species.isprintable():
         raise BadValue("Say what animal it is, in 1 to 40 characters.", where="species")
     _checked_days(new, act, at)
@@ -190,7 +193,7 @@ def take_in(act: Act, new: NewDelivery, *, hung_at: datetime | None = None) -> i
             price_amount=None if price is None else price_text(price),
             price_per=None if price is None else price.per.value,
             haulage=0 if new.haulage is None else new.haulage.minor, note=note[:400],
-            at=at, by_id=act.by, key=act.key,
+            at=at, by_id=act.by, key=act.key, establishment=new.establishment.strip() or None,
         )
     )  # fmt: skip
     key = result.inserted_primary_key
@@ -225,5 +228,5 @@ def load_delivery(conn: Connection, number: int, chosen: Settings) -> Delivery:
         temperature=None if row.temperature is None else Temperature(row.temperature),
         cool_by=row.cool_by, papers=tuple(row.papers), papers_missing=tuple(row.papers_missing),
         price=price, haulage=Money(row.haulage, chosen.currency), cost=money, note=row.note,
-        at=row.at, by=row.by_id,
+        at=row.at, by=row.by_id, establishment=row.establishment or "",
     )  # fmt: skip

@@ -118,15 +118,16 @@ def _traced(conn: Connection, steps: Sequence[Step]) -> tuple[TracedLot, ...]:
 def _origins(conn: Connection, roots: Sequence[str]) -> tuple[Origin, ...]:
     rows = conn.execute(
         select(lots.c.id, lots.c.species, lots.c.farm, lots.c.since, deliveries.c.killed_on,
-               deliveries.c.at)
+               deliveries.c.at, deliveries.c.establishment)
         .outerjoin(deliveries, deliveries.c.lot_id == lots.c.id)
         .where(lots.c.id.in_(roots))
         .order_by(lots.c.id)
     )  # fmt: skip
     return tuple(
-        Origin(row.id, row.species, row.farm or "", row.killed_on, row.at or row.since)
+        Origin(row.id, row.species, row.farm or "", row.killed_on, row.at or row.since,
+               row.establishment or "")
         for row in rows
-    )
+    )  # fmt: skip
 
 
 def animals_last(conn: Connection, most: int) -> tuple[Origin, ...]:

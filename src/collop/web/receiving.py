@@ -32,7 +32,8 @@ __all__ = ["router"]
 router = APIRouter()
 #: Where the service says something is wrong, and the field it is shown beside.
 _BESIDE = {"pieces": "tag-1", "tag": "tag-1", "farm": "farm", "killed_on": "killed_on",
-           "invoiced": "invoiced", "haulage": "haulage", "by": "by"}  # fmt: skip
+           "invoiced": "invoiced", "haulage": "haulage", "by": "by",
+           "establishment": "establishment"}  # fmt: skip
 
 
 @router.get("/rail/receive", response_class=HTMLResponse)

@@ -70,7 +70,7 @@ def read_delivery(form: FormOfDoor) -> NewDelivery:
         papers=[paper for paper in form.settings.papers if paper in fields.all("papers")],
         price=form.take("price", lambda text: _price(text, fields, form.settings), None),
         haulage=form.take("haulage", lambda text: _haulage(text, form.settings), None),
-        note=fields.one("note")[:400],
+        note=fields.one("note")[:400], establishment=fields.one("establishment")[:40],
         arrived_warm_as_law_allows=fields.one("warm") == "yes",
     )  # fmt: skip
 

@@ -176,7 +176,8 @@ def _drills_and_slips() -> None:
 
 
 def upgrade() -> None:
-    """Make the tables, their indexes and their guards; a clean-down may tell when it was done."""
+    """Make the tables and their guards; deliveries name the plant, clean-downs their hour."""
+    op.add_column("deliveries", sa.Column("establishment", sa.String(40)))
     op.add_column("clean_downs", sa.Column("done_at", sa.DateTime()))
     op.add_column("clean_downs", sa.Column("room", sa.BigInteger()))
     op.add_column("clean_downs", sa.Column("words", sa.String(120)))
@@ -206,3 +207,4 @@ def downgrade() -> None:
     for column in _LATER:
         # not by a copy of the table: that would lose its guards
         op.execute(f"ALTER TABLE clean_downs DROP COLUMN {column}")
+    op.execute("ALTER TABLE deliveries DROP COLUMN establishment")
