@@ -1,4 +1,4 @@
-"""Measure the ledger as it grows: trace, stock as of any moment, check, case, rail, one write.
+"""Measure the ledger as it grows: trace, recall, stock at any moment, check, case, rail, a write.
 
 Run ``python benchmarks/ledger/measure.py [--most N] [--times N] [--write]``; see README.md.
 """
@@ -23,7 +23,14 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from build import build
-from ordinary import by_summing_all, stock_by_hand, trace_by_hand, traced_lots
+from ordinary import (
+    by_summing_all,
+    recall_by_hand,
+    recalled,
+    stock_by_hand,
+    trace_by_hand,
+    traced_lots,
+)
 
 from collop.measures import Weight, WeightUnit
 from collop.shop import DEMO_START, NewBooking, NewLine, StillClock, open_shop
@@ -116,6 +123,7 @@ class Bench:
         cutting = self.shop.cutting
         return {
             "trace": self.repeat(lambda: cutting.trace(self.some_pack())),
+            "recall": self.repeat(lambda: self.shop.tracing.recall(self.some_pack())),
             "stock as of": self.repeat(lambda: cutting.stock(self.some_moment())),
             "stock now": self.repeat(cutting.stock),
             "case": self.repeat(self.shop.case),
@@ -143,14 +151,18 @@ class Bench:
         cutting = self.shop.cutting
         assert stock_by_hand(cutting.stock(moment)) == by_summing_all(conn, moment)
         assert traced_lots(cutting.trace(pack)) == trace_by_hand(conn, pack)
+        recall = self.shop.tracing.recall
+        assert recalled(recall(pack)) == recall_by_hand(conn, pack)
         return (
             ("stock as of", lambda: cutting.stock(moment), lambda: by_summing_all(conn, moment)),
             ("trace", lambda: cutting.trace(pack), lambda: trace_by_hand(conn, pack)),
+            ("recall", lambda: recall(pack), lambda: recall_by_hand(conn, pack)),
         )
 
 
 NAMES = {
     "trace": "trace of a pack: up to its animal, down to all its sisters",
+    "recall": "recall of a pack: all of its animal, where it is, who has it, the balance",
     "stock as of": "stock as of a past moment",
     "stock now": "stock now",
     "case": "the case",

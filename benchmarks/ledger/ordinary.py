@@ -6,10 +6,12 @@ import sqlite3
 from collections.abc import Iterable
 from datetime import datetime
 
-from collop.shop import StockLine, Trace
+from collop.shop import Recall, StockLine, Trace
 from collop.shop.stock import HELD
 
-__all__ = ["by_summing_all", "stock_by_hand", "trace_by_hand", "traced_lots"]
+__all__ = [
+    "by_summing_all", "recall_by_hand", "recalled", "stock_by_hand", "trace_by_hand", "traced_lots",
+]  # fmt: skip
 
 
 def by_summing_all(conn: sqlite3.Connection, moment: datetime) -> dict[tuple[str, str], int]:
@@ -52,3 +54,21 @@ def trace_by_hand(conn: sqlite3.Connection, lot_id: str) -> set[str]:
 def traced_lots(trace: Trace) -> set[str]:
     """Return the lots that the shop's trace names."""
     return {lot.lot_id for lot in (*trace.up, *trace.sisters)}
+
+
+def recall_by_hand(conn: sqlite3.Connection, lot_id: str) -> dict[str, dict[str, int]]:
+    """Return all lots of a lot's animal with what they have by place, lot by lot."""
+    found: dict[str, dict[str, int]] = {}
+    for lot in trace_by_hand(conn, lot_id):
+        rows = conn.execute(
+            "SELECT place, sum(delta) FROM ledger_entries WHERE lot_id = ? GROUP BY place"
+            " HAVING sum(delta) <> 0",
+            (lot,),
+        )
+        found[lot] = dict(rows.fetchall())
+    return found
+
+
+def recalled(recall: Recall) -> dict[str, dict[str, int]]:
+    """Return what the shop's recall says of them, in the same form."""
+    return {lot.lot_id: {place: weight.count for place, weight in lot.where} for lot in recall.lots}

@@ -34,7 +34,7 @@ from collop.fire.picture import fire_picture, picture_svg
 ROOT = Path(__file__).parents[2]
 PLAN = json.loads((ROOT / "tests/web/fire_sheet_plan.json").read_text(encoding="utf-8"))
 ADDRESS = "https://counter.example/fire/Zq3_k-7TtLr0aVbC9dXe2FgHiJkLmNoP"
-FONTS = ROOT / "src/collop/fire/fonts"
+FONTS = ROOT / "src/collop/fonts"
 TIME = re.compile(r"\b\d{1,2}:\d{2}\b")
 NAMES = (
     "Épaule d'agneau à l'os",

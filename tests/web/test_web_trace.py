@@ -85,7 +85,7 @@ def test_what_is_not_there_is_said_beside_the_field_and_kept(client, words, quer
 def test_the_empty_page_tells_what_to_scan(client, words, read_page):
     """What may be typed, and one labelled field that the scanner can write into."""
     html = client.get("/trace").text
-    assert "Scan a ticket, or type a lot" in words(html)
+    assert "Scan a ticket, or type a ticket such as T12, a lot" in words(html)
     assert read_page(html).unlabelled() == []
     assert read_page(html).inline == []
 

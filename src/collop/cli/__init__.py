@@ -6,6 +6,7 @@ import click
 
 from collop import __version__
 from collop.cli.asks import schema, spread
+from collop.cli.barcode import barcode
 from collop.cli.bench import bench
 from collop.cli.bench_shop import benchplan, worths
 from collop.cli.benches import benches
@@ -25,8 +26,13 @@ from collop.cli.firesheet import firesheet
 from collop.cli.heat import heat
 from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.lethality import lethality
+from collop.cli.netweight import netweight
+from collop.cli.recall import recall
+from collop.cli.rules import rules
 from collop.cli.scale import scale
 from collop.cli.shop import check, demo, migrate, new, serve
+from collop.cli.ticket import ticket
+from collop.cli.tickets import tickets
 
 __all__ = ["main"]
 
@@ -53,6 +59,12 @@ _COMMANDS = (
     firesheet,
     lethality,
     heat,
+    recall,
+    rules,
+    netweight,
+    barcode,
+    ticket,
+    tickets,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

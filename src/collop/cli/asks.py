@@ -53,6 +53,8 @@ _SCHEMA_MODULES = {
     "lethality": "collop.fire.lethality_schema",
     "heat": "collop.fire.heat_schema",
     "fire": "collop.fire.fire_schema",
+    "ticket": "collop.ticket.ticket_schema",
+    "netweight": "collop.rules.netweight_schema",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 

@@ -11,10 +11,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import groupby
-from pathlib import Path
 
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
+
+from collop.fonts import font_file
 
 __all__ = [
     "BOLD",
@@ -32,7 +33,6 @@ __all__ = [
 TEXT_PT = 12.0
 TIME_PT = 16.0
 PLAIN, BOLD = "CollopSans", "CollopSans-Bold"
-_FONTS = Path(__file__).parent / "fonts"
 _TIME = re.compile(r"(?<!\d)\d{1,2}:\d{2}(?!\d)")
 _LEADING = 1.2
 # a name pasted from anywhere must not draw boxes or push text out of its line
@@ -73,8 +73,8 @@ class Line:
 @cache
 def fonts_ready() -> None:
     """Register the two fonts with the PDF library, once."""
-    pdfmetrics.registerFont(TTFont(PLAIN, str(_FONTS / "DejaVuSans.ttf")))
-    pdfmetrics.registerFont(TTFont(BOLD, str(_FONTS / "DejaVuSans-Bold.ttf")))
+    pdfmetrics.registerFont(TTFont(PLAIN, str(font_file("plain"))))
+    pdfmetrics.registerFont(TTFont(BOLD, str(font_file("bold"))))
 
 
 @lru_cache(maxsize=4096)  # a sheet is laid out many times over with the same words

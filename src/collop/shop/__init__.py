@@ -20,6 +20,8 @@ from collop.shop.chalk_model import (
 from collop.shop.chalk_room import ChalkRoom
 from collop.shop.clock import DEMO_MONDAY, DEMO_START, Clock, DemoClock, StillClock, WallClock
 from collop.shop.cutting_room import CuttingRoom
+from collop.shop.day_model import Arrival, DayLine, DayPage, InspectorBook, Place, Told
+from collop.shop.day_room import DayRoom
 from collop.shop.demo_week import demo_case_friday
 from collop.shop.fire_model import CaseCook, DontEat, FireFacts, FireSheet, Thickness
 from collop.shop.fire_room import FireRoom
@@ -44,6 +46,10 @@ from collop.shop.knife_model import (
     TracedLot,
     Weighing,
 )
+from collop.shop.making_model import Making, MakingEvent, MakingState, Material, NewMaterial
+from collop.shop.making_record import as_json as making_json
+from collop.shop.making_record import as_rows as making_rows
+from collop.shop.making_room import MakingRoom
 from collop.shop.migrate import migrate_shop
 from collop.shop.model import (
     BoardChange,
@@ -65,11 +71,36 @@ from collop.shop.model import (
 )
 from collop.shop.offers import offers_of
 from collop.shop.opening import DEMO_DAYS, create_shop, open_shop
+from collop.shop.recall_export import RECALL_COLUMNS, recall_csv, recall_json
+from collop.shop.recall_model import (
+    AffectedLot,
+    Customer,
+    Drill,
+    FoundTicket,
+    NewDrill,
+    Recall,
+)
+from collop.shop.recall_room import TracingRoom
+from collop.shop.ticket_model import (
+    NO_PACKING,
+    LabelFacts,
+    LineFacts,
+    NewTicket,
+    Scale,
+    Tare,
+    Ticket,
+    TicketDraft,
+)
+from collop.shop.ticket_room import TicketRoom
 
 __all__ = [
     "DEMO_DAYS",
     "DEMO_MONDAY",
     "DEMO_START",
+    "NO_PACKING",
+    "RECALL_COLUMNS",
+    "AffectedLot",
+    "Arrival",
     "BenchHand",
     "BenchRoom",
     "BoardChange",
@@ -87,33 +118,53 @@ __all__ = [
     "Claim",
     "Clock",
     "CountResult",
+    "Customer",
     "CuttingRoom",
+    "DayLine",
+    "DayPage",
+    "DayRoom",
     "Delivery",
     "DemoClock",
     "DontEat",
+    "Drill",
     "FireFacts",
     "FireRoom",
     "FireSheet",
     "Flow",
     "FlowLink",
+    "FoundTicket",
+    "InspectorBook",
     "KeptPlan",
+    "LabelFacts",
+    "LineFacts",
     "LotCost",
+    "Making",
+    "MakingEvent",
+    "MakingRoom",
+    "MakingState",
+    "Material",
     "Move",
     "NewBooking",
     "NewCaseLine",
     "NewDelivery",
+    "NewDrill",
     "NewLine",
+    "NewMaterial",
     "NewPart",
     "NewPiece",
     "NewPrice",
     "NewStyle",
+    "NewTicket",
     "Origin",
     "Part",
     "Person",
+    "Place",
     "PriceGuard",
     "Quote",
     "QuoteLine",
     "RailPiece",
+    "Recall",
+    "Scale",
     "SettingChange",
     "Settings",
     "Shop",
@@ -123,16 +174,26 @@ __all__ = [
     "StillClock",
     "StockLine",
     "Style",
+    "Tare",
     "Thickness",
+    "Ticket",
+    "TicketDraft",
+    "TicketRoom",
+    "Told",
     "Trace",
     "TracedLot",
+    "TracingRoom",
     "WallClock",
     "Want",
     "WeekOfSales",
     "Weighing",
     "create_shop",
     "demo_case_friday",
+    "making_json",
+    "making_rows",
     "migrate_shop",
     "offers_of",
     "open_shop",
+    "recall_csv",
+    "recall_json",
 ]

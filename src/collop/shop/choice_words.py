@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from collop.shop.bench_choices import hands_told, read_room
 from collop.shop.pricing_choices import BY_PRODUCTS, OF_THE_BENCH
 from collop.shop.settings import kept
+from collop.shop.till_choices import CASH_WORDS, PER_WORDS, classes_text
 
 if TYPE_CHECKING:
     from collop.shop.model import SettingChange, Settings
@@ -18,6 +19,8 @@ __all__ = ["CHOICES", "ChoiceWords", "figure_text", "kept_of", "last_changed", "
 
 _LEAST_PLACES = 2
 _SHARES = frozenset({"target_margin", "price_jump"})
+_AS_TEXT = frozenset({"quote_hold_minutes", "tax_per", "cash_rounding"})
+_WORDS: Mapping[str, Mapping[str, str]] = {"tax_per": PER_WORDS, "cash_rounding": CASH_WORDS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,13 @@ CHOICES: tuple[ChoiceWords, ...] = (
                 "From this time of day the case shows the three moves worth most."),
     ChoiceWords("quote_hold_minutes", "Quote held, minutes",
                 "How long a customer may take to say yes to a quoted price."),
+    ChoiceWords("tax_classes", "Tax classes, like prepared 8.25 %; a ; parts them",
+                "Your own, with days where a rate changes: prepared 8.5 from 2026-07-01. Which "
+                "line is of which class stands on its label facts. Ask your tax authority."),
+    ChoiceWords("tax_per", "Tax is rounded",
+                "What is rounded to the cent: a class of the slip once, or each line of it."),
+    ChoiceWords("cash_rounding", "Cash is paid",
+                "The total with tax, in cash only; cards pay the exact cent."),
 )  # fmt: skip
 
 
@@ -104,8 +114,10 @@ def figure_text(name: str, value: Any) -> str:  # noqa: ANN401 -- as it is kept
         return " ".join(_plain(Decimal(one), _LEAST_PLACES) for one in value)
     if name == "moves_from":
         return str(value)[:5]
-    if name == "quote_hold_minutes":
+    if name in _AS_TEXT:
         return str(value)
+    if name == "tax_classes":
+        return classes_text(value)
     return _plain(Decimal(value), _LEAST_PLACES)
 
 
@@ -115,10 +127,12 @@ def told(name: str, value: Any, chosen: Settings) -> str:  # noqa: ANN401 -- as 
         return "none"
     if name in OF_THE_BENCH:
         return _of_the_bench(name, value)
+    if name in _WORDS:
+        return _WORDS[name].get(value, value)
     figure = figure_text(name, value)
     unit = chosen.legal_unit.value
-    if name == "price_endings":
-        return figure.replace(" ", ", ") or "none"
+    if name in ("price_endings", "tax_classes"):
+        return (figure if name == "tax_classes" else figure.replace(" ", ", ")) or "none"
     if name == "quote_hold_minutes":
         return f"{figure} minute" if value == 1 else f"{figure} minutes"
     ends = {"price_cap": " % over", "labour_per_hour": " an hour"} | dict.fromkeys(_SHARES, " %")

@@ -24,6 +24,7 @@ from collop.shop.releasing import line_rows, release_lines
 from collop.shop.settings import load_settings
 from collop.shop.store import AnyRow
 from collop.shop.tables import slip_lines, slips
+from collop.shop.till import keep_totals, totals_of
 
 __all__ = ["change_state", "hand_over", "release", "undo"]
 
@@ -232,17 +233,20 @@ def _hand_over(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> Non
         raise WrongState(f"{booking.id} is {booking.state}, so it cannot be handed over{first}.")
     _checked_scale(booking, weighed)
     rows = line_rows(act.conn, _number(booking))
-    sold = []
+    sold, money = [], []
     for line, row in zip(booking.lines, rows, strict=True):
         weight = weighed[line.id]
         total = _sell(act, line, row, weight)
         sold.append({"booking_line_id": row.id, "weighed": weight.count,
                      "unit": weight.unit.value, "line_total": total.minor})  # fmt: skip
-    _store_slip(act, booking, sold)
+        money.append((line.case_id, total))
+    number = _store_slip(act, booking, sold)
+    charged = totals_of(act.conn, act.settings, money, deposit=booking.deposit, on=act.at.date())
+    keep_totals(act, number, charged)
     note_event(act, _number(booking), "hand over", State.GONE)
 
 
-def _store_slip(act: Act, booking: Booking, sold: list[dict[str, Any]]) -> None:
+def _store_slip(act: Act, booking: Booking, sold: list[dict[str, Any]]) -> int:
     total = sum(line["line_total"] for line in sold)
     result = act.conn.execute(
         insert(slips).values(
@@ -254,6 +258,7 @@ def _store_slip(act: Act, booking: Booking, sold: list[dict[str, Any]]) -> None:
     assert key is not None
     if sold:
         act.conn.execute(insert(slip_lines), [line | {"slip_number": key[0]} for line in sold])
+    return int(key[0])
 
 
 def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, key: str) -> Slip:

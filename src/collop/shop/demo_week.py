@@ -17,7 +17,9 @@ from collop.shop.board import set_price
 from collop.shop.booking import Terms, book_in, enter
 from collop.shop.case import cover_days
 from collop.shop.clock import DEMO_MONDAY, DEMO_START, StillClock
+from collop.shop.demo_day import seed_day_book
 from collop.shop.demo_fire import demo_cooks, seed_cooks, seed_fires
+from collop.shop.demo_making import MADE_ON_MONDAY, seed_makings
 from collop.shop.demo_rail import (
     FROM_THE_BREAK,
     demo_table,
@@ -26,6 +28,7 @@ from collop.shop.demo_rail import (
     seed_rail,
     seed_styles,
 )
+from collop.shop.demo_tickets import seed_labels, seed_tickets
 from collop.shop.ledger import receive
 from collop.shop.lots import NewLot, make_lot
 from collop.shop.model import CaseLine, NewBooking, NewLine, Person, Settings, State
@@ -208,14 +211,20 @@ def seed_demo(store: Store, day: str = "tuesday") -> None:
         seed_rail(act)
         _seed_lines(act)
         seed_styles(act)
+        seed_day_book(act, DEMO_START if day == "tuesday" else DEMO_MONDAY)
         if day != "monday":
             seed_break(act)
-        _seed_case(act, leave_empty=FROM_THE_BREAK)
+            seed_makings(act)
+        made = frozenset() if day == "monday" else MADE_ON_MONDAY
+        _seed_case(act, leave_empty=FROM_THE_BREAK | made)
         _seed_orders(act, not_there=empty)
         seed_claims(act)
         _seed_wants(act)
         seed_cooks(act)
         seed_fires(act, set(act.conn.scalars(select(bookings.c.number))))
+        seed_labels(act)
+        if day != "monday":
+            seed_tickets(act)
         return "demo"
 
     entered = _ENTERED if day == "tuesday" else DEMO_MONDAY - timedelta(minutes=5)

@@ -18,9 +18,11 @@ from collop.shop.board_guard import put_on_board
 from collop.shop.case import board_value, load_case
 from collop.shop.chalk_room import ChalkRoom
 from collop.shop.cutting_room import CuttingRoom
+from collop.shop.day_room import DayRoom
 from collop.shop.fire_room import FireRoom
 from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
 from collop.shop.knife_model import RailPiece
+from collop.shop.making_room import MakingRoom
 from collop.shop.model import (
     BoardChange,
     BoardValue,
@@ -33,13 +35,18 @@ from collop.shop.model import (
     SettingChange,
     Settings,
     Slip,
+    SlipTotals,
     State,
 )
 from collop.shop.offers import offers_of
 from collop.shop.own_yields import per_side
 from collop.shop.quotes import load_quote, make_quote, number_in
+from collop.shop.recall_room import TracingRoom
+from collop.shop.rule_choices import RuleChoices
 from collop.shop.settings import load_settings
 from collop.shop.settings_change import change_settings, setting_history
+from collop.shop.ticket_room import TicketRoom
+from collop.shop.till import totals_of
 
 __all__ = ["Shop"]
 
@@ -65,8 +72,18 @@ class Shop:
         self.chalk = ChalkRoom(room)
         #: The cutting plan and the list of the cutting room.
         self.bench = BenchRoom(room)
+        #: Mince lots and recipe batches.
+        self.making = MakingRoom(room)
         #: Fire sheets, and how each line cooks.
         self.fire = FireRoom(room)
+        #: The Day Book.
+        self.day = DayRoom(room)
+        #: What the shop chose among the rules.
+        self.rules = RuleChoices(room)
+        #: Tickets, tares, and what a label says of each line.
+        self.tickets = TicketRoom(room)
+        #: From a ticket to the farm, and to everybody who has of it.
+        self.tracing = TracingRoom(room)
 
     def __enter__(self) -> Self:
         return self
@@ -230,6 +247,12 @@ class Shop:
             if load_booking(conn, number, chosen).state is not State.GONE:
                 raise WrongState(f"{booking_id} has not gone; hand it over first.")
             return load_slip(conn, number, chosen)
+
+    def charge(self, lines: Sequence[tuple[str, Money]], *, deposit: Money) -> SlipTotals:
+        """Return what lines of the case would come to now, with tax and in cash."""
+        with self._room.store.read() as conn:
+            chosen = load_settings(conn)
+            return totals_of(conn, chosen, lines, deposit=deposit, on=self.now().date())
 
     def bookings(self, first: date, last: date) -> tuple[Booking, ...]:
         """Return the bookings collected from `first` to `last`, both included, by hour."""

@@ -25,6 +25,7 @@ from collop.shop.tables import (
     slip_lines,
     slips,
 )
+from collop.shop.till import kept_totals
 
 __all__ = ["booking_id", "bookings_between", "find_bookings", "load_booking", "load_slip"]
 
@@ -208,8 +209,9 @@ def load_slip(conn: Connection, number: int, chosen: Settings) -> Slip:
                 unit_price=priced.unit_price, line_total=Money(row.to_pay, chosen.currency),
             )
         )  # fmt: skip
+    total, deposit = Money(slip.total, chosen.currency), Money(slip.deposit, chosen.currency)
     return Slip(
-        booking_id=booking_id(number), lines=tuple(lines),
-        total=Money(slip.total, chosen.currency), deposit=Money(slip.deposit, chosen.currency),
+        booking_id=booking_id(number), lines=tuple(lines), total=total, deposit=deposit,
         at=slip.at, by=slip.by_id,
+        charged=kept_totals(conn, slip.number, before=total, deposit=deposit),
     )  # fmt: skip

@@ -10,8 +10,10 @@ from enum import StrEnum
 from typing import Any
 
 from collop.measures import Money, Rounding, UnitPrice, Weight, WeightUnit, sum_money
+from collop.rules.taxing import TaxClass
 from collop.shop.bench_choices import BenchHand
 from collop.shop.fire_model import CaseCook
+from collop.shop.till_model import SlipTotals
 
 __all__ = [
     "BenchHand",
@@ -30,6 +32,7 @@ __all__ = [
     "Settings",
     "Slip",
     "SlipLine",
+    "SlipTotals",
     "State",
 ]
 
@@ -79,6 +82,10 @@ class Settings:
     Of the cutting room: `hands` are at the block, with their minutes; `case_room` is the most
     weight the case holds at night, None for no limit; `cut_room_f` is how warm the room is in
     degrees F, which says how often it is cleaned down.
+
+    Of the till: `tax_classes` are the shop's own, none at the start; `tax_per` says what of a slip
+    is rounded to the cent, `cash_rounding` how its total is paid in cash; see
+    `collop.rules.taxing`.
     """
 
     name: str
@@ -107,6 +114,9 @@ class Settings:
     hands: tuple[BenchHand, ...] = ()
     case_room: Weight | None = None
     cut_room_f: Decimal = Decimal(50)
+    tax_classes: tuple[TaxClass, ...] = ()
+    tax_per: str = "invoice"
+    cash_rounding: str = "off"
 
     def is_open(self, day: date) -> bool:
         """Tell whether customers are served on `day`."""
@@ -338,7 +348,10 @@ class SlipLine:
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """What was handed over and what is to pay; `due` below zero is to be given back."""
+    """What was handed over and what is to pay; `due` below zero is to be given back.
+
+    `total` is the sum of the lines; `charged` has the tax on them and what is paid in cash.
+    """
 
     booking_id: str
     lines: tuple[SlipLine, ...]
@@ -346,8 +359,9 @@ class Slip:
     deposit: Money
     at: datetime
     by: str | None
+    charged: SlipTotals
 
     @property
     def due(self) -> Money:
-        """Return the total less the deposit."""
-        return self.total - self.deposit
+        """Return the total with tax, less the deposit."""
+        return self.charged.due

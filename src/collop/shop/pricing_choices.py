@@ -1,6 +1,7 @@
 """The settings that may be changed: how each is read, held to its range, and kept as JSON.
 
-`CHANGEABLE` belong to prices, but for the quote's holding time; `OF_THE_BENCH` to the cutting room.
+`CHANGEABLE` belong to prices and the till, with the quote's holding time; `OF_THE_BENCH` to the
+cutting room.
 What is read is typed: a `Decimal` of a few digits, a time of day, a tuple or a mapping of decimals.
 """
 
@@ -15,7 +16,9 @@ from typing import Any
 
 from collop.errors import BadValue
 from collop.measures.rounding import exact_fraction
+from collop.rules.taxing_reading import keep_classes, read_classes
 from collop.shop.bench_choices import keep_hands, keep_room, read_hands, read_room
+from collop.shop.till_choices import read_cash, read_per
 
 __all__ = [
     "ALL_CHOICES", "BY_PRODUCTS", "CHANGEABLE", "OF_THE_BENCH", "Choice", "read_choice",
@@ -105,7 +108,7 @@ def _minutes(value: object) -> int:
     return value
 
 
-#: Settings of prices, by name.
+#: Settings of prices and of the till, by name.
 CHANGEABLE: Mapping[str, Choice] = {
     "quote_hold_minutes": Choice(read=_minutes, keep=int),
     "target_margin": _number(
@@ -131,6 +134,9 @@ CHANGEABLE: Mapping[str, Choice] = {
         "price_cap", "Price cap: write how far a price may rise, from 1 to 10, like 1.25.",
         "1", "10",
     ),
+    "tax_classes": Choice(read=read_classes, keep=keep_classes),
+    "tax_per": Choice(read=read_per, keep=str),
+    "cash_rounding": Choice(read=read_cash, keep=str),
 }  # fmt: skip
 #: Settings of the cutting room, by name.
 OF_THE_BENCH: Mapping[str, Choice] = {

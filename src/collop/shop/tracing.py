@@ -19,7 +19,9 @@ from collop.shop.quotes import number_in
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines, ledger_entries, lots
 
-__all__ = ["animals_last", "climb", "descend", "has_parent", "lots_of_booking", "trace"]
+__all__ = [
+    "animals_last", "climb", "descend", "has_parent", "lots_of_booking", "origins_of", "trace",
+]  # fmt: skip
 
 _MOST_DEPTH = 12
 _entry = ledger_entries.c
@@ -115,7 +117,8 @@ def _traced(conn: Connection, steps: Sequence[Step]) -> tuple[TracedLot, ...]:
     return tuple(one(step, rows[step.lot_id]) for step in steps)
 
 
-def _origins(conn: Connection, roots: Sequence[str]) -> tuple[Origin, ...]:
+def origins_of(conn: Connection, roots: Sequence[str]) -> tuple[Origin, ...]:
+    """Return where lots came from: farm, plant and day of kill, as far as it was written."""
     rows = conn.execute(
         select(lots.c.id, lots.c.species, lots.c.farm, lots.c.since, deliveries.c.killed_on,
                deliveries.c.at, deliveries.c.establishment)
@@ -139,7 +142,7 @@ def animals_last(conn: Connection, most: int) -> tuple[Origin, ...]:
         .order_by(lots.c.since.desc(), lots.c.id)
         .limit(most)
     )
-    return _origins(conn, rows.all())
+    return origins_of(conn, rows.all())
 
 
 def trace(conn: Connection, lot_id: str) -> Trace:
@@ -158,7 +161,7 @@ def trace(conn: Connection, lot_id: str) -> Trace:
     below = descend(conn, roots)
     sisters = [step for step in below if step.lot_id not in parents and step.lot_id != lot_id]
     up = [Step(lot_id, None, 0), *above]
-    return Trace(lot_id, _traced(conn, up), _traced(conn, sisters), _origins(conn, roots))
+    return Trace(lot_id, _traced(conn, up), _traced(conn, sisters), origins_of(conn, roots))
 
 
 def has_parent(conn: Connection, lot_id: str) -> bool:

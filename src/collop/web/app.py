@@ -32,7 +32,11 @@ from collop.web import (
     chalk,
     chalk_line,
     choices,
+    codes,
     cook,
+    daybook,
+    daybook_places,
+    daybook_write,
     device,
     farm_call,
     fire,
@@ -42,12 +46,16 @@ from collop.web import (
     hand_over,
     hook,
     knife,
+    net_weight,
     putting,
     rail,
+    recall,
     receiving,
+    rules,
     scale,
     styles,
     sums,
+    tickets,
     trace,
     yields,
 )
@@ -74,9 +82,9 @@ _KEPT_FILES = (
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, cook, hook, add_to_booking, hand_over, receiving, rail, knife,
-    putting, scale, flow, trace, yields, styles, device, board, bench, bench_paper, bench_plan,
-    bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
-    fire_sums,
+    putting, scale, flow, trace, recall, yields, styles, device, board, bench, bench_paper,
+    bench_plan, bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
+    fire_sums, codes, rules, daybook, daybook_write, daybook_places, tickets, net_weight,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 

@@ -14,6 +14,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, CollopError, ShopError
 from collop.shop import choice_words as words
 from collop.shop.pricing_choices import OF_THE_BENCH
+from collop.shop.till_choices import CASH_WORDS, PER_WORDS
 from collop.web.chalk_acts import key_of
 from collop.web.chalk_past import TAKEN_BACK, UNDO_FOR
 from collop.web.choices_form import ENDS, ends_of, read_changes, was
@@ -191,7 +192,8 @@ def _show(
         request, "chalk_choices.html", status=status, fields=fields, faults=faults,
         trouble=trouble, done=done, people=room.shop.people(), key=uuid4().hex,
         names={person.id: person.name for person in room.shop.people()},
-        choices=_by_name(chosen, history, fields), ends=ENDS, ends_now=ends_of(chosen),
+        choices=_by_name(chosen, history, fields), per_words=PER_WORDS, cash_words=CASH_WORDS,
+        ends=ENDS, ends_now=ends_of(chosen),
         ends_typed=_ends_typed(fields, chosen),
         last=shown[0] if shown else None, undo=_undoable(acts, room.now()),
         rows=rows[:_MOST_SHOWN], left_out=max(0, len(rows) - _MOST_SHOWN),

@@ -10,8 +10,10 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from collop.errors import BadValue
+from collop.rules.taxing_reading import read_classes
 from collop.shop import choice_words as words
 from collop.shop.pricing_choices import CHANGEABLE, read_choice
+from collop.shop.till_choices import read_cash, read_classes_text, read_per
 from collop.web.forms import Faults, Fields, read_time, read_whole
 from collop.web.forms import read_choice as read_option
 
@@ -92,6 +94,9 @@ _READ: dict[str, Callable[[str, str], Any]] = {
     "labour_per_hour": partial(read_figure, low="0", high="10000"),
     "moves_from": read_time,
     "quote_hold_minutes": _minutes,
+    "tax_classes": lambda text, _: read_classes(read_classes_text(text)),
+    "tax_per": lambda text, _: read_per(text),
+    "cash_rounding": lambda text, _: read_cash(text),
 }
 _WORTH: Callable[[str, str], Any] = partial(read_figure, low="0", high="1000")
 

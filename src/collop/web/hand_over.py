@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Weight, WeightUnit, sum_money
+from collop.measures import Money, Weight, WeightUnit
 from collop.scale import read_weighed
 from collop.shop import NewLine
 from collop.web.forms import Faults, Fields, read_choice
@@ -21,7 +21,8 @@ from collop.web.room import Posted, Room, room_of
 from collop.web.stand_ins import StandIn, stand_in
 
 if TYPE_CHECKING:
-    from collop.shop import Booking, BookingLine, CaseLine
+    from collop.shop import Booking, BookingLine, CaseLine, Shop
+    from collop.shop.model import SlipTotals
 
 __all__ = ["router"]
 
@@ -54,6 +55,17 @@ class Walked:
         if not self.is_short:
             return None
         return {"top-up": self.top_up, "swap": self.swap}.get(self.choice)
+
+    def parts(self, choice: str) -> list[tuple[str, Money]]:
+        """Return the lines of the slip it would make by a choice: line of the case, and money."""
+        weighed = self.weighed if self.weighed is not None else Weight.zero()
+        instead = {"top-up": self.top_up, "swap": self.swap}.get(choice)
+        if instead is None or not self.is_short:
+            return [(self.line.case_id, self.line.unit_price.line(weighed))]
+        added = (instead.case_id, instead.money)
+        if choice == "swap":
+            return [added]
+        return [(self.line.case_id, self.line.unit_price.line(weighed)), added]
 
     @property
     def handed(self) -> Weight:
@@ -108,14 +120,12 @@ def _show(
     request: Request, booking: Booking, walked: list[Walked], fields: Fields, faults: Faults, *,
     checked: bool, status: int = 200, trouble: str = "",
 ) -> HTMLResponse:  # fmt: skip
-    parts = [row.line.unit_price.line(row.handed) for row in walked]
-    parts += [row.stand_in.money for row in walked if row.stand_in]
-    total = sum_money(parts, booking.deposit.currency)
+    shop = room_of(request).shop
+    ways = {row.line.id: _totals(shop, booking, walked, row) for row in walked if row.is_short}
     return page(
         request, "hand_over.html", status=status, booking=booking, walked=walked, faults=faults,
-        checked=checked, total=total, due=total - booking.deposit, fields=fields,
-        people=room_of(request).shop.people(), key=fields.one("key") or uuid4().hex,
-        trouble=trouble, totals={row.line.id: _totals(row, total) for row in walked},
+        checked=checked, charged=_charged(shop, booking, walked), fields=fields,
+        people=shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble, totals=ways,
         unit=_unit(request, fields), worked=_worked(walked),
     )  # fmt: skip
 
@@ -129,19 +139,20 @@ def _worked(walked: list[Walked]) -> str:
     return "+".join(marks)
 
 
-def _totals(row: Walked, total: Money) -> dict[str, Money]:
-    """Return the new total of the slip for each way out of a short line."""
-    price = row.line.unit_price
-    now = price.line(row.handed)
-    if row.stand_in:
-        now += row.stand_in.money
-    weighed = price.line(row.weighed) if row.weighed else price.line(Weight.zero())
-    found = {"take": total - now + weighed}
-    if row.top_up:
-        found["top-up"] = total - now + weighed + row.top_up.money
-    if row.swap:
-        found["swap"] = total - now + row.swap.money
-    return found
+def _charged(
+    shop: Shop, booking: Booking, walked: list[Walked], other: Walked | None = None, way: str = ""
+) -> SlipTotals:
+    """Return what the slip comes to, with tax; `other` goes another `way` than was chosen."""
+    parts = [part for row in walked for part in row.parts(way if row is other else row.choice)]
+    return shop.charge(parts, deposit=booking.deposit)
+
+
+def _totals(shop: Shop, booking: Booking, walked: list[Walked], row: Walked) -> dict[str, Money]:
+    """Return the new total of the slip, with tax, for each way out of a short line."""
+    ways = {"take": True, "top-up": row.top_up is not None, "swap": row.swap is not None}
+    return {
+        way: _charged(shop, booking, walked, row, way).total for way, open_ in ways.items() if open_
+    }
 
 
 def _walk(request: Request, booking: Booking, fields: Fields) -> tuple[list[Walked], Faults]:

@@ -105,6 +105,9 @@ def show_slip(
     held = sum((line.held.count for line in booking.lines), 0)
     return page(
         request, "slip.html", status=status, booking=booking, gone=gone,
+        booked=room.shop.charge(
+            [(line.case_id, line.line_total) for line in booking.lines], deposit=booking.deposit
+        ),
         handed={line.line_id: line.line_total for line in gone.lines} if gone else {},
         done=done, trouble=trouble, collect_by=collect_by_of(booking.ask),
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,

@@ -14,9 +14,9 @@ from collop.web.rendering import page
 from collop.web.room import Queried, Room, room_of
 
 if TYPE_CHECKING:
-    from collop.shop import Trace
+    from collop.shop import FoundTicket, Trace
 
-__all__ = ["PLACES", "router", "trace_of"]
+__all__ = ["PLACES", "router", "trace_of", "traces_of"]
 
 router = APIRouter()
 #: Where weight may be, in words.
@@ -34,35 +34,48 @@ def show_trace(request: Request, fields: Queried) -> HTMLResponse:
     faults = Faults()
     booking = _booking_asked(room, fields)
     traces: list[Trace] = []
+    text = fields.one("lot")
     if booking:
         traces = faults.take("lot", lambda: _of_booking(room, booking), traces)
-    elif fields.one("lot"):
-        traces = faults.take("lot", lambda: [trace_of(room, fields.one("lot"))], traces)
+    elif text:
+        traces = faults.take("lot", lambda: traces_of(room, text), traces)
     return page(
         request, "trace.html", status=404 if faults else 200, faults=faults, traces=traces,
-        booking=booking, asked=booking or fields.one("lot"), places=PLACES,
+        booking=booking, asked=booking or text, places=PLACES, ticket=_ticket_asked(text),
+        tickets=_tickets(room, text) if len(traces) == 1 and not booking else (),
     )  # fmt: skip
 
 
-def trace_of(room: Room, text: str) -> Trace:
-    """Return the trace of a lot as it was scanned, or as it was typed without capitals.
+def traces_of(room: Room, text: str) -> list[Trace]:
+    """Return the traces of what was scanned or typed: a lot, a ticket, a mince lot.
 
     Raises
     ------
     BadValue
-        If there is no such lot, in the shop's own sentence.
+        If there is nothing of that name, in the shop's own sentence.
     """
-    if not text.isprintable():  # a scanner set up wrongly sends control characters
+    if not text.replace("\x1d", "").isprintable():  # a scanner set up wrongly sends others too
         raise BadValue("Lot: these are not the letters of a lot; scan the ticket again.")
-    cutting = room.shop.cutting
     try:
-        return cutting.trace(text)
+        return list(room.shop.tracing.traces(text))
     except NotFound as error:
-        told = error.message
-    try:
-        return cutting.trace(text.upper())
-    except NotFound:
-        raise BadValue(told) from None
+        raise BadValue(error.message) from None
+
+
+def trace_of(room: Room, text: str) -> Trace:
+    """Return the trace of the first lot that was scanned or typed; see `traces_of`."""
+    return traces_of(room, text)[0]
+
+
+def _ticket_asked(text: str) -> str:
+    """Return the ticket that was asked for, as it is written; empty if it was none."""
+    first = text.split(maxsplit=1)[0].upper() if text.strip() else ""
+    return first if re.fullmatch(r"T[1-9][0-9]*", first, re.ASCII) else ""
+
+
+def _tickets(room: Room, text: str) -> tuple[FoundTicket, ...]:
+    """Return every ticket of the same source, by number."""
+    return room.shop.tracing.recall(text).tickets
 
 
 def _booking_asked(room: Room, fields: Fields) -> str:
@@ -73,8 +86,8 @@ def _booking_asked(room: Room, fields: Fields) -> str:
     if not re.fullmatch(r"H[1-9][0-9]*", text, re.ASCII):
         return ""
     try:
-        trace_of(room, text)
-    except BadValue:
+        room.shop.cutting.trace(text)
+    except NotFound:
         return text
     return ""
 

@@ -1,0 +1,251 @@
+"""What the tables say of a making: materials with where they come from, events, mass."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.engine import Connection
+
+from collop.measures import Weight, WeightUnit
+from collop.shop.day_tables import making_events, making_parts, makings
+from collop.shop.knife_tables import deliveries, lot_links
+from collop.shop.ledger import DOOR
+from collop.shop.lots import lot_row, places_of, read_unit
+from collop.shop.making_model import MINCE, MakingEvent, Mass, Material, Output
+from collop.shop.store import AnyRow
+from collop.shop.tables import ledger_entries, lots
+from collop.shop.tracing import climb
+
+__all__ = ["Source", "load_events", "load_mass", "load_materials", "load_outputs", "sources_of"]
+
+_LOST = ("drip", "bin")
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a lot comes from at the top: an animal, a bought-in lot, or stock without either.
+
+    `supplier_lot` is the carcass tag of an animal; any of them may be empty.
+    """
+
+    lot_id: str
+    farm: str
+    establishment: str
+    supplier_lot: str
+    produced_on: date | None
+    is_animal: bool
+
+
+def _roots(conn: Connection, lot_id: str) -> list[str]:
+    names = [lot_id, *(step.lot_id for step in climb(conn, [lot_id]))]
+    linked = set(
+        conn.scalars(select(lot_links.c.child_id).where(lot_links.c.child_id.in_(names)).distinct())
+    )
+    return [name for name in names if name not in linked]
+
+
+def sources_of(conn: Connection, lot_id: str) -> list[Source]:
+    """Return the tops of the way up from a lot, each once."""
+    roots = _roots(conn, lot_id)
+    rows = conn.execute(
+        select(lots.c.id, lots.c.kind, lots.c.farm, deliveries.c.number,
+               deliveries.c.establishment, deliveries.c.killed_on)
+        .outerjoin(deliveries, deliveries.c.lot_id == lots.c.id)
+        .where(lots.c.id.in_(roots))
+        .order_by(lots.c.id)
+    )  # fmt: skip
+    return [_source(conn, row) for row in rows]
+
+
+def _source(conn: Connection, row: AnyRow) -> Source:
+    if row.kind in {"animal", "piece"} or row.number is not None:
+        return Source(
+            row.id, row.farm or "", row.establishment or "", row.id, row.killed_on, is_animal=True
+        )
+    part = making_parts.c
+    query = select(making_parts).where(part.lot_id == row.id, part.takes_back.is_(None))
+    told = conn.execute(query.order_by(part.seq).limit(1)).first()
+    if told is None:
+        return Source(row.id, row.farm or "", "", "", None, is_animal=False)
+    filled = _filled(_event_rows(conn, told.making_number)).get(told.seq, {})
+    return Source(
+        row.id, row.farm or "", filled.get("establishment", told.establishment),
+        filled.get("supplier_lot", told.supplier_lot), _day(filled) or told.produced_on,
+        is_animal=False,
+    )  # fmt: skip
+
+
+def _day(filled: Mapping[str, Any]) -> date | None:
+    text = filled.get("produced_on")
+    return None if text is None else date.fromisoformat(text)
+
+
+def _event_rows(conn: Connection, number: int) -> Sequence[AnyRow]:
+    return conn.execute(
+        select(making_events).where(making_events.c.making_number == number)
+        .order_by(making_events.c.seq)
+    ).all()  # fmt: skip
+
+
+def _undone(rows: Sequence[AnyRow]) -> set[int]:
+    return {row.fields["takes_back"] for row in rows if row.what == "taken back"}
+
+
+def _filled(rows: Sequence[AnyRow]) -> dict[int, dict[str, Any]]:
+    """Return what was filled in since, by line; the newest of each field counts."""
+    undone = _undone(rows)
+    found: dict[int, dict[str, Any]] = {}
+    for row in rows:
+        if row.what == "filled" and row.seq not in undone and "part" in row.fields:
+            told = {key: value for key, value in row.fields.items() if key != "part"}
+            found.setdefault(row.fields["part"], {}).update(told)
+    return found
+
+
+def load_events(conn: Connection, number: int) -> tuple[MakingEvent, ...]:
+    """Return the further lines of a making in the order they were written."""
+    rows = _event_rows(conn, number)
+    undone = _undone(rows)
+    return tuple(
+        MakingEvent(
+            row.seq, row.what, row.lot_id, _weight(row), dict(row.fields), row.note, row.done_at,
+            row.at, row.by_id, row.seq in undone,
+        )
+        for row in rows
+    )  # fmt: skip
+
+
+def _weight(row: AnyRow) -> Weight | None:
+    return None if row.weight is None else Weight(row.weight, WeightUnit(row.unit))
+
+
+def _kind(making: AnyRow, row: AnyRow) -> str:
+    if row.carry_over_of is not None:
+        return "carry-over"
+    if row.lot_id is None or row.lot_id.startswith(f"{making.code}-N"):
+        return "ingredient"
+    return "bought" if row.lot_id.startswith(f"{making.code}-S") else "own"
+
+
+def load_materials(conn: Connection, making: AnyRow) -> tuple[Material, ...]:
+    """Return what went into a making, in the order it was written."""
+    rows = conn.execute(
+        select(making_parts).where(making_parts.c.making_number == making.number)
+        .order_by(making_parts.c.seq)
+    ).all()  # fmt: skip
+    undone = {row.takes_back for row in rows if row.takes_back is not None}
+    filled = _filled(_event_rows(conn, making.number))
+    codes = _codes(conn, {row.carry_over_of for row in rows} - {None})
+    return tuple(
+        _material(conn, making, row, filled.get(row.seq, {}), codes, taken_back=row.seq in undone)
+        for row in rows
+        if row.takes_back is None
+    )
+
+
+def _codes(conn: Connection, numbers: set[int]) -> dict[int, str]:
+    query = select(makings.c.number, makings.c.code).where(makings.c.number.in_(numbers))
+    return {row.number: row.code for row in conn.execute(query)}
+
+
+def _material(
+    conn: Connection, making: AnyRow, row: AnyRow, filled: Mapping[str, Any],
+    codes: Mapping[int, str], *, taken_back: bool,
+) -> Material:  # fmt: skip
+    kind = _kind(making, row)
+    what = filled.get("what", row.what)
+    told = filled.get("contains", row.contains)
+    found = sources_of(conn, row.lot_id) if kind == "own" else []
+    number = filled.get("establishment", row.establishment)
+    lot = filled.get("supplier_lot", row.supplier_lot)
+    day = _day(filled) or row.produced_on
+    material = Material(
+        seq=row.seq, kind=kind, what=what, lot_id=row.lot_id,
+        carry_over_of=codes.get(row.carry_over_of), weight=_weight(row),
+        contains=None if told is False else tuple(told),
+        tags=tuple(one.lot_id for one in found if one.is_animal),
+        farms=tuple(dict.fromkeys(one.farm for one in found if one.farm)),
+        establishments=_words(number, (one.establishment for one in found)),
+        lots=_words(lot, (one.supplier_lot for one in found)),
+        dates=tuple(sorted({one for one in (day, *(at.produced_on for at in found)) if one})),
+        missing=(), done_at=datetime.fromisoformat(filled.get("done_at", row.at.isoformat())),
+        at=row.at, by=row.by_id, taken_back=taken_back,
+    )  # fmt: skip
+    return _with_missing(making, material, found, (number, lot, day))
+
+
+def _words(own: str, others: Any) -> tuple[str, ...]:  # noqa: ANN401 -- an iterable of words
+    return tuple(dict.fromkeys(word for word in (own, *others) if word))
+
+
+def _with_missing(
+    making: AnyRow, one: Material, found: Sequence[Source], told: tuple[str, str, date | None]
+) -> Material:
+    """Return the material with what is not known of it; what stands in another record is known."""
+    missing = [] if one.what else ["what"]
+    if one.kind == "ingredient":
+        pairs = [("establishment", told[0]), ("supplier_lot", told[1])]
+        missing += [name for name, value in pairs if not value]
+        missing += ["contains"] if one.contains is None else []
+    elif one.kind == "bought" or (one.kind == "own" and making.kind == MINCE):
+        names = ("establishment", "supplier_lot", "produced_on")
+        for name, value in zip(names, told, strict=True):
+            known = bool(found) and all(getattr(source, name) for source in found)
+            if not value and not known:
+                missing.append(name)
+    return replace(one, missing=tuple(missing))
+
+
+def load_outputs(conn: Connection, making: AnyRow) -> tuple[Output, ...]:
+    """Return every lot that weight of a making went into, in the order they were made."""
+    total = func.sum(lot_links.c.count).label("total")
+    rows = conn.execute(
+        select(lots, total, makings.c.kind.label("making_kind"))
+        .join(lot_links, lot_links.c.child_id == lots.c.id)
+        .outerjoin(makings, makings.c.lot_id == lots.c.id)
+        .where(lot_links.c.parent_id == making.lot_id)
+        .group_by(*lots.c, makings.c.kind)
+        .having(total > 0)
+        .order_by(func.min(lot_links.c.seq))
+    )
+    return tuple(
+        Output(row.id, row.what, Weight(int(row.total), WeightUnit(row.unit)), row.case_id,
+               row.use_by, row.making_kind or "case")
+        for row in rows
+    )  # fmt: skip
+
+
+def load_mass(
+    conn: Connection, making: AnyRow, outputs: Sequence[Output], events: Sequence[MakingEvent]
+) -> Mass:
+    """Return where the weight of a making is, as the ledger has it."""
+    unit = read_unit(lot_row(conn, making.lot_id))
+    places = places_of(conn, making.lot_id)
+    door = conn.scalar(
+        select(func.sum(ledger_entries.c.delta)).where(
+            ledger_entries.c.lot_id == making.lot_id, ledger_entries.c.reason.in_(DOOR)
+        )
+    )
+    linked = conn.scalar(
+        select(func.sum(lot_links.c.count)).where(lot_links.c.child_id == making.lot_id)
+    )
+    moved = sum(one.weight.count for one in outputs if one.into == making.kind)
+    out = sum(one.weight.count for one in outputs) - moved
+    said = sum(
+        one.weight.count
+        for one in events
+        if one.what == "carried" and not one.taken_back and one.weight is not None
+    )
+    block = places.get("block", 0)
+    waiting = min(max(said - moved, 0), block)
+    lost = sum(places.get(place, 0) for place in _LOST)
+    return Mass(
+        came_in=Weight(int(door or 0) + int(linked or 0), unit), out=Weight(out, unit),
+        carried=Weight(moved + waiting, unit), waiting=Weight(waiting, unit),
+        lost=Weight(lost, unit), left=Weight(block - waiting, unit),
+        elsewhere=Weight(sum(places.values()) - block - lost, unit),
+    )  # fmt: skip

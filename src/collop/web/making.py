@@ -1,0 +1,169 @@
+"""Mince lots and batches in the Day Book: the lists, one of them with its record, its table."""
+
+from __future__ import annotations
+
+from uuid import uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from collop.shop import Making, MakingState, making_rows
+from collop.shop.exporting import csv_text
+from collop.shop.making_model import BATCH, MINCE
+from collop.web.daybook import names_of
+from collop.web.daybook_form import DayForm, form_of
+from collop.web.daybook_write import send
+from collop.web.forms import Faults, Fields, read_choice
+from collop.web.making_form import NAMES, lots_by_place, material_in
+from collop.web.rendering import page
+from collop.web.room import Posted, Queried, Room, room_of
+
+__all__ = ["base_of", "kind_of", "router"]
+
+router = APIRouter()
+_WAYS = ("own", "box")
+_DONE = {
+    "begin": "Begun.", "own": "It is in.", "box": "It is in.", "ingredient": "It is in.",
+    "out": "Weighed into the case.", "left": "Written: it goes on to the next lot.",
+    "lost": "Written as lost.", "none": "Written: nothing was carried over.",
+    "made": "Written.", "tell": "Written; the line shows both times.",
+    "back": "Taken back; both lines stay.", "close": "Closed.", "reopen": "Open again.",
+}  # fmt: skip
+
+
+def kind_of(request: Request) -> str:
+    """Return ``mince`` or ``batch``, as the address says."""
+    return BATCH if request.url.path.startswith("/daybook/batch") else MINCE
+
+
+def base_of(made: Making) -> str:
+    """Return the address of one making."""
+    return f"/daybook/{made.kind}/{made.code}"
+
+
+@router.get("/daybook/mince", response_class=HTMLResponse)
+@router.get("/daybook/batch", response_class=HTMLResponse)
+def show_list(request: Request) -> HTMLResponse:
+    """Show the newest mince lots or batches, those that are not closed on top."""
+    room, kind = room_of(request), kind_of(request)
+    making = room.shop.making
+    found = making.batches() if kind == BATCH else making.mince()
+    return page(
+        request, "making_list.html", kind=kind, faults=Faults(), names=names_of(room),
+        running=[one for one in found if one.state is not MakingState.CLOSED],
+        closed=[one for one in found if one.state is MakingState.CLOSED],
+    )  # fmt: skip
+
+
+@router.get("/daybook/mince/begin", response_class=HTMLResponse)
+@router.get("/daybook/batch/begin", response_class=HTMLResponse)
+def show_begin(request: Request, fields: Queried) -> HTMLResponse:
+    """Show the form that begins a mince lot or a batch with what goes in first."""
+    asked = Fields([(name, text) for name, text in fields if name == "way"])
+    return _show_begin(request, form_of(request, room_of(request), asked))
+
+
+@router.post("/daybook/mince/begin", response_class=HTMLResponse)
+@router.post("/daybook/batch/begin", response_class=HTMLResponse)
+def begin(request: Request, fields: Posted) -> Response:
+    """Begin a mince lot or a batch."""
+    room, kind = room_of(request), kind_of(request)
+    form = form_of(request, room, fields)
+    lots = room.shop.making.on_hand()
+    way = _way(form)
+    first = material_in(form, way, lots)
+    species = {one.lot_id: one.species for one in lots}.get(first.lot_id or "", "")
+    if kind == MINCE and way == "box":
+        species = form.take("species", lambda text: read_choice(
+            text, "Species", _species(room)), "")  # fmt: skip
+    if not fields.one("name"):
+        form.faults.add("name", "Name: say what is made.")
+    if kind == MINCE and not fields.one("machine"):
+        form.faults.add("machine", "Grinder: say which, such as G1.")
+    if kind == BATCH and not fields.one("case_id"):
+        form.faults.add("case_id", "Case line: choose what it becomes.")
+
+    def write(by: str, key: str) -> str:
+        making = room.shop.making
+        one = fields.one
+        if kind == BATCH:
+            made = making.open_batch(one("name"), one("case_id"), first, by=by, key=key,
+                                     done_at=first.done_at)  # fmt: skip
+        else:
+            made = making.open(species, one("machine"), one("name"), first, by=by, key=key,
+                               done_at=first.done_at)  # fmt: skip
+        return f"{base_of(made)}?done=begin"
+
+    return send(form, NAMES, write, lambda **more: _show_begin(request, form, **more))
+
+
+def _way(form: DayForm) -> str:
+    return form.fields.one("way") if form.fields.one("way") in _WAYS else "own"
+
+
+def _species(room: Room) -> list[str]:
+    return sorted({line.species for line in room.shop.case()} - {"none"})
+
+
+def _show_begin(
+    request: Request, form: DayForm, *, status: int = 200, trouble: str = ""
+) -> HTMLResponse:
+    room, fields = form.room, form.fields
+    lines = [line for line in room.shop.case()
+             if line.form != "frozen" and line.species != "none"]  # fmt: skip
+    return page(
+        request, "making_begin.html", status=status, trouble=trouble, kind=kind_of(request),
+        form=fields, faults=form.faults, unit=form.unit, way=_way(form),
+        lots=lots_by_place(room.shop.making.on_hand()), species=_species(room), lines=lines,
+        people=room.shop.people(), today=room.now().date(),
+        key=fields.one("key") or uuid4().hex,
+    )  # fmt: skip
+
+
+@router.get("/daybook/mince/{code}", response_class=HTMLResponse)
+@router.get("/daybook/batch/{code}", response_class=HTMLResponse)
+def show_making(request: Request, code: str, fields: Queried) -> Response:
+    """Show one mince lot or batch as it stands: what is missing first, then its record."""
+    room = room_of(request)
+    made = room.shop.making.record(code)
+    if made.kind != kind_of(request):
+        return RedirectResponse(base_of(made), status_code=303)
+    return page(
+        request, "making_lot.html", made=made, base=base_of(made), names=names_of(room),
+        faults=Faults(), todo=_todo(made), done=_DONE.get(fields.one("done"), ""),
+        now=room.now(),
+    )  # fmt: skip
+
+
+def _todo(made: Making) -> list[tuple[str, str]]:
+    """Return what is missing, in words, with the address where it is told."""
+    base, found = base_of(made), []
+    by_words = {
+        word: f"{base}/tell?part={one.seq}" for one in made.standing if one.missing
+        for field in made.fields for word in field.missing if _is_about(word, one.what, one.lot_id)
+    }  # fmt: skip
+    addresses = {"TR005": f"{base}/none", "TR006": f"{base}/made", "TR007": "/daybook/clean"}
+    for field in made.fields:
+        usual = addresses.get(field.rule_id, f"{base}/made" if "produced" in field.name else base)
+        found.extend((word, by_words.get(word, usual)) for word in field.missing)
+    if made.mass.left.count and made.state is not MakingState.OPEN:
+        found.append((f"what became of {made.mass.left.text()} on the block", f"{base}/lost"))
+    return found
+
+
+def _is_about(word: str, what: str, lot_id: str | None) -> bool:
+    return bool((lot_id and lot_id in word) or (not lot_id and what and what in word))
+
+
+@router.get("/daybook/mince/{code}/csv")
+@router.get("/daybook/batch/{code}/csv")
+def download(request: Request, code: str) -> Response:
+    """Return the record as a table for other programs."""
+    room = room_of(request)
+    made = room.shop.making.record(code)
+    header, *rows = making_rows(made, names_of(room))
+    name = f"{made.code}.csv"
+    return Response(
+        csv_text(header, rows), media_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )  # fmt: skip

@@ -1,0 +1,249 @@
+"""Small sums of the rules: last days, cooling, sanitiser, records, and the year's sales."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+
+from collop.errors import BadValue
+from collop.measures import Temperature, Weight, WeightUnit
+from collop.reference.rulebook import PublishedRule
+from collop.reference.sources import FROM_MEMORY
+from collop.rules import (
+    DateMark,
+    Move,
+    RetailSales,
+    cooling_verdict,
+    date_mark,
+    edition_of,
+    keep_until,
+    normal_retail,
+    retail_cook,
+    retail_limit,
+    retail_verdict,
+    roast_hold,
+    rop_last_day,
+    sanitiser,
+    time_control,
+)
+from collop.rules.limits import Reading
+from collop.rules.retention import RECORDS
+from collop.rules.sanitising import SANITISERS
+from collop.web.forms import Faults, Fields, read_time
+from collop.web.rendering import page
+from collop.web.room import Queried, room_of
+
+__all__ = ["SUMS", "router"]
+
+router = APIRouter()
+#: Each sum by its name, and what it is called.
+SUMS: Mapping[str, str] = {
+    "ready": "Last day of ready-to-eat food",
+    "pack": "Last day of a vacuum pack",
+    "out": "Out of the cold by time alone",
+    "cooling": "Cooling",
+    "cook": "Cooking in the shop",
+    "sanitiser": "Sanitiser",
+    "record": "How long a record is kept",
+    "sales": "Sales of the year",
+    "sale": "One sale to a household",
+}
+_READING = re.compile(r"(\d{1,2}[:.]\d{2})\s+(-?\d{1,3}(?:[.,]\d{1,2})?)")
+_HEAT = re.compile(r"-?\d{1,3}(?:[.,]\d{1,2})?")
+_AMOUNT = re.compile(r"\d{1,10}(?:\.\d{1,2})?")
+_MOST_READINGS = 40
+ANIMALS = ("beef", "veal", "lamb", "pork", "goat", "poultry")
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a sum came to.
+
+    Parameters
+    ----------
+    lines : tuple of str
+        Sentences; the first is the answer.
+    is_bad : bool
+        Whether the answer is that something is wrong.
+    rows : tuple of PublishedRule
+        Where the figures stand.
+    """
+
+    lines: tuple[str, ...]
+    is_bad: bool = False
+    rows: tuple[PublishedRule, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was typed for one sum, with the shop's choices and its clock."""
+
+    fields: Fields
+    chosen: Mapping[str, str]
+    now: datetime
+
+    def day(self, name: str, label: str, *, needed: bool = True) -> date | None:
+        text = self.fields.one(name)
+        if not text and not needed:
+            return None
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            raise BadValue(f"{label}: write a day such as {self.now:%Y-%m-%d}.",
+                           where=name) from None  # fmt: skip
+
+    def heat(self, name: str, label: str) -> Temperature:
+        text = self.fields.one(name).replace("\N{MINUS SIGN}", "-")
+        if not _HEAT.fullmatch(text):
+            raise BadValue(f"{label}: write degrees F such as 41.", where=name)
+        return Temperature.fahrenheit(text.replace(",", "."))
+
+    def money(self, name: str, label: str) -> Decimal:
+        text = self.fields.one(name).replace(",", "")
+        if not _AMOUNT.fullmatch(text):
+            raise BadValue(f"{label}: write an amount such as 48000.", where=name)
+        return Decimal(text)
+
+    def moves(self) -> list[Move]:
+        frozen = self.day("frozen", "Frozen", needed=False)
+        thawed = self.day("thawed", "Thawed", needed=False)
+        if thawed is not None and frozen is None:
+            raise BadValue("Frozen: it was thawed, so write when it was frozen.", where="frozen")
+        days = ((frozen, "frozen"), (thawed, "thawed"))
+        return [Move(day, to) for day, to in days if day is not None]
+
+
+def _mark(mark: DateMark, now: datetime) -> Found:
+    if mark.last_day is None:
+        days = f"{mark.left} {'day' if mark.left == 1 else 'days'}"
+        told = f"Frozen: {days} of {mark.days} are left once it is thawed, with that day."
+        return Found((told,), rows=(mark.row,))
+    told = f"Last day: {mark.last_day:%a %-d %b %Y}."
+    if mark.is_past(now.date()):
+        return Found((told, "That day is past: do not sell it."), is_bad=True, rows=(mark.row,))
+    return Found((told,), rows=(mark.row,))
+
+
+def _ready(asked: _Asked) -> Found:
+    made = asked.day("made", "Made or opened")
+    assert made is not None
+    return _mark(date_mark(made, asked.moves(), asked.chosen), asked.now)
+
+
+def _pack(asked: _Asked) -> Found:
+    packed = asked.day("packed", "Packed")
+    assert packed is not None
+    maker = asked.day("maker", "Maker's date", needed=False)
+    found = rop_last_day(packed, asked.moves(), asked.chosen, makers_date=maker)
+    return _mark(found, asked.now)
+
+
+def _out(asked: _Asked) -> Found:
+    at = read_time(asked.fields.one("time"), "Out at")
+    found = time_control(asked.fields.one("plan"), datetime.combine(asked.now.date(), at),
+                         asked.heat("start", "Its temperature"), chosen=asked.chosen)  # fmt: skip
+    return Found((found.say, "Write both times on it; the plan must be written down beforehand."),
+                 rows=(found.row,))  # fmt: skip
+
+
+def _cooling(asked: _Asked) -> Found:
+    text = asked.fields.one("readings")
+    pairs = _READING.findall(text)
+    if not pairs or len(pairs) > _MOST_READINGS or _READING.sub("", text).strip(" ,;\r\n\t"):
+        raise BadValue("Readings: write time and degrees F, such as 14:00 135, 15:50 70.",
+                       where="readings")  # fmt: skip
+    readings = []
+    for clock, heat in pairs:
+        at = datetime.combine(asked.now.date(), read_time(clock, "Readings"))
+        readings.append(Reading(at, Temperature.fahrenheit(heat.replace(",", "."))))
+    found = cooling_verdict(readings, asked.chosen, from_room=asked.fields.one("room") == "yes")
+    steps = (f"To {one.to.in_fahrenheit(0)} °F within {one.within.normalize():f} h: {one.state}."
+             for one in found.steps)  # fmt: skip
+    rows = tuple(one.row for one in found.steps)
+    return Found((found.say, *steps), found.state in ("broken", "not shown"), rows)
+
+
+def _cook(asked: _Asked) -> Found:
+    key, kind = edition_of(asked.chosen).key, asked.fields.one("kind")
+    if kind == "roast":
+        core = asked.heat("core", "Core").in_fahrenheit(3)
+        one = roast_hold(core, key)
+        return Found((f"A whole roast: {one.text()}.", f"By {edition_of(asked.chosen).name}."),
+                     rows=(one.row,))  # fmt: skip
+    holds = retail_cook(kind, key)
+    others = tuple(f"Or {one.text()}." for one in holds[1:])
+    last = f"By {edition_of(asked.chosen).name}. Customers are told the higher figures for homes."
+    return Found((f"{holds[0].text()}.", *others, last), rows=tuple(one.row for one in holds))
+
+
+def _sanitiser(asked: _Asked) -> Found:
+    fields = asked.fields
+    found = sanitiser(fields.one("what"), fields.one("mg") or None, fields.one("ph") or None)
+    hold = "" if found.contact_s is None else f", for at least {found.contact_s} s"
+    return Found((f"Water at {found.least.text()} or more{hold}.",), rows=(found.row,))
+
+
+def _record(asked: _Asked) -> Found:
+    day = asked.day("day", "Day")
+    assert day is not None
+    found = keep_until(asked.fields.one("of"), day, asked.chosen)
+    rows = () if found.row is None else (found.row,)
+    own = () if rows else ("Our own figure, no published source.",)
+    return Found((f"Keep it through {found.until:%a %-d %b %Y}.", *own), rows=rows)
+
+
+def _sales(asked: _Asked) -> Found:
+    year = asked.fields.one("year")
+    if not re.fullmatch(r"20\d\d", year):
+        raise BadValue(f"Year: write it such as {asked.now.year}.", where="year")
+    sales = RetailSales(*(asked.money(name, label) for name, label in (
+        ("meat", "Meat"), ("poultry", "Poultry"), ("others", "To others than households"),
+        ("total", "All products"))))  # fmt: skip
+    limit = retail_limit(int(year), asked.chosen)
+    lines = retail_verdict(sales, int(year), asked.chosen)
+    worst = any(line.state in ("over", "near") for line in lines)
+    told = tuple(line.say for line in lines)
+    return Found((*told, limit.caution) if limit.caution else told, worst, limit.rows)
+
+
+def _sale(asked: _Asked) -> Found:
+    species = asked.fields.one("species")
+    weight = Weight.of(asked.money("weight", "Weight"), WeightUnit.LB)
+    found = normal_retail(species, weight)
+    if found is None:
+        raise BadValue(f"Of: no quantity is published for {species[:20]!r}.", where="species")
+    told = f"Within the {found.row.value} lb of one sale of {found.row.text}."
+    return Found((found.say or told,), found.is_over, (found.row,))
+
+
+_WORK: Mapping[str, Callable[[_Asked], Found]] = {
+    "ready": _ready, "pack": _pack, "out": _out, "cooling": _cooling, "cook": _cook,
+    "sanitiser": _sanitiser, "record": _record, "sales": _sales, "sale": _sale,
+}  # fmt: skip
+# where a kernel's fault is of a field by another name
+_FIELD = {"Strength": "mg", "pH": "ph"}
+
+
+@router.get("/rules/sums", response_class=HTMLResponse)
+def show_sums(request: Request, fields: Queried) -> HTMLResponse:
+    """Show the sums, one of them worked out if it is asked."""
+    room, faults = room_of(request), Faults()
+    name, found = fields.one("sum"), None
+    if name in SUMS:
+        asked = _Asked(fields, room.shop.rules.chosen(), room.now())
+        try:
+            found = _WORK[name](asked)
+        except BadValue as error:
+            faults.add(f"{name}-{_FIELD.get(error.where, error.where) or 'go'}", error.message)
+    return page(
+        request, "rules_sums.html", status=422 if faults else 200, faults=faults, fields=fields,
+        name=name, found=found, sums=SUMS, sanitisers=[(one, one) for one in SANITISERS],
+        records=[(one, said[0]) for one, said in RECORDS.items()],
+        animals=[(one, one) for one in ANIMALS], memory=FROM_MEMORY,
+    )  # fmt: skip
