@@ -112,14 +112,20 @@ def test_a_rate_holds_for_its_days(shop, clock):
 
 
 def test_names_of_classes_are_met_in_any_case(shop):
-    """A line told to be Prepared is of the class prepared; an unknown one is said."""
+    """A line told to be Prepared is of the class prepared, also when the class came later."""
     classed(shop, "C25", "Prepared")
     set_till(shop, tax_classes=[PREPARED])
     assert shop.charge([("C25", Money.of("10"))], deposit=Money(0)).taxes[0].name == "prepared"
-    classed(shop, "C25", "hot", key="hot")
+
+
+def test_a_class_that_was_taken_away_is_said(shop):
+    """A line whose class is none of the shop's any more bears nothing, and a sentence tells so."""
+    set_till(shop, tax_classes=[PREPARED])
+    classed(shop, "C25")
+    set_till(shop, key="gone", tax_classes=[PREPARED | {"name": "hot"}])
     totals = shop.charge([("C25", Money.of("10"))], deposit=Money(0))
     assert (totals.tax.minor, len(totals.cautions)) == (0, 1)
-    assert "hot" in totals.cautions[0]
+    assert "prepared" in totals.cautions[0]
 
 
 def test_a_deposit_is_taken_off_after_tax(shop):

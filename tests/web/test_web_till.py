@@ -146,6 +146,22 @@ def test_a_short_line_offers_totals_with_tax(client, taxed, words):
     assert "total with tax 38.54" in text
 
 
+def test_a_rate_that_changes_under_the_hands_is_shown_first(client, taxed, words):
+    """A total that was worked out with another rate is not charged unseen."""
+    booking = next(one for one in taxed.find("short ribs") if one.deposit.minor)
+    address = f"/hook/{booking.id}/hand-over"
+    form = weigh(booking, C09="5.00") | {"do": "check", "unit": "lb"}
+    worked = re.search(r'name="worked" value="([^"]*)"', client.post(address, data=form).text)[1]
+    taxed.change_settings(
+        {"tax_classes": [{"name": "prepared", "percent": "10"}]}, by="ines", why="new", key="new"
+    )
+    form |= {"do": "hand-over", "by": "dot", "key": "go", "worked": worked}
+    answer = client.post(address, data=form)
+    assert answer.status_code == 409
+    assert "tax, prepared 10 % 4.45" in words(answer.text)
+    assert taxed.booking(booking.id).state == "booked"
+
+
 def test_a_class_without_a_rate_is_told_at_the_walk(client, taxed, words):
     """A rate that has ended draws a sentence before anything is charged."""
     taxed.change_settings({"tax_classes": []}, by="ines", why="gone", key="none")

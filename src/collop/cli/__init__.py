@@ -20,6 +20,7 @@ from collop.cli.chalk_moves import markdown, whole
 from collop.cli.chalk_shop import moves, piece
 from collop.cli.choices import choices
 from collop.cli.cutting import flow, rail, stock, trace
+from collop.cli.daybook import cold, daybook
 from collop.cli.farmcall import farmcall
 from collop.cli.fire import fire
 from collop.cli.firesheet import firesheet
@@ -59,6 +60,7 @@ _COMMANDS = (
     firesheet,
     lethality,
     heat,
+    daybook, cold,
     recall,
     rules,
     netweight,

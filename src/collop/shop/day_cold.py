@@ -210,11 +210,24 @@ def _event(
         until=now if after is None else None,
     )  # fmt: skip
     first, last = group[0].done_at, group[-1].done_at
-    words = told.text()
+    words = _over_words(told.at_least_min, told.at_most_min, has_before=told.last_good is not None)
     if after is None:
         words = f"{words}; no good reading yet"
     return OverLimit(group[0].name, first, last, told.at_least_min, told.at_most_min,
                      after is None, words)  # fmt: skip
+
+
+def _span(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if hours else f"{rest} min"
+
+
+def _over_words(least: int, most: int | None, *, has_before: bool) -> str:
+    """Say for how long a place was over, as an honest interval."""
+    if most is not None:
+        return f"over for at least {_span(least)}, at most {_span(most)}"
+    missing = "after" if has_before else "before"
+    return f"over for at least {_span(least)}; no good reading stands {missing} it"
 
 
 def _reading(line: DayLine) -> Temperature:

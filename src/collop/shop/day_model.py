@@ -313,6 +313,8 @@ class InspectorBook:
         When cold checks are due now.
     open_days : int
         Days in it that the shop served customers.
+    begun : date or None
+        When the first place was named; before that nothing was to be read.
     """
 
     first: date
@@ -323,6 +325,7 @@ class InspectorBook:
     lines: Mapping[str, tuple[DayLine, ...]]
     rounds: tuple[time, ...]
     open_days: int
+    begun: date | None
 
     def as_rows(self, names: Mapping[str, str]) -> list[dict[str, Any]]:
         """Return gaps and lines as plain rows, gaps first; `names` are those of people."""

@@ -57,6 +57,7 @@ def inspector_book(
         first=first, last=last, at=now, gaps=tuple(gaps), over=tuple(cold.over(first, last)),
         lines={tile: tuple(line for line in lines if line.tile == tile) for tile in _ORDER},
         rounds=hours_of(hours, now.date()), open_days=sum(map(chosen.is_open, days)),
+        begun=min((spans[0][0].date() for spans in places.spans.values()), default=None),
     )  # fmt: skip
 
 

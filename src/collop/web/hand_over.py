@@ -28,7 +28,7 @@ __all__ = ["router"]
 
 router = APIRouter()
 _CHOICES = ("take", "top-up", "swap")
-_CHANGED = "A weight or a choice changed after the money was worked out: this is the new total."
+_CHANGED = "A weight, a choice or a tax rate changed meanwhile: this is the new total."
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,9 @@ def hand_over(request: Request, booking_id: str, fields: Posted) -> Response:
         return show(checked=False, status=422)
     if fields.one("do") != "hand-over":
         return show(checked=True)
-    if fields.one("worked") and fields.one("worked") != _worked(walked):
+    if fields.one("worked") and fields.one("worked") != _worked(
+        walked, _charged(room.shop, booking, walked)
+    ):
         return show(checked=True, status=409, trouble=_CHANGED)
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
@@ -122,21 +124,22 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     shop = room_of(request).shop
     ways = {row.line.id: _totals(shop, booking, walked, row) for row in walked if row.is_short}
+    charged = _charged(shop, booking, walked)
     return page(
         request, "hand_over.html", status=status, booking=booking, walked=walked, faults=faults,
-        checked=checked, charged=_charged(shop, booking, walked), fields=fields,
+        checked=checked, charged=charged, fields=fields,
         people=shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble, totals=ways,
-        unit=_unit(request, fields), worked=_worked(walked),
+        unit=_unit(request, fields), worked=_worked(walked, charged),
     )  # fmt: skip
 
 
-def _worked(walked: list[Walked]) -> str:
-    """Return what the total on the screen was worked out from."""
+def _worked(walked: list[Walked], charged: SlipTotals) -> str:
+    """Return what the total on the screen was worked out from, and what it was with tax."""
     marks = []
     for row in walked:
         weighed = row.weighed.count if row.weighed else ""
         marks.append(f"{row.line.id}:{weighed}:{row.choice if row.is_short else ''}")
-    return "+".join(marks)
+    return "+".join([*marks, str(charged.total)])
 
 
 def _charged(

@@ -35,7 +35,7 @@ _VERDICTS = {
     "fails": ("no", "The lot fails"),
     "undecided": ("no", "Not decided yet"),
 }
-_FOUND = {"full": "", "short": "short", "beyond": "SHORT BEYOND ITS ALLOWANCE"}
+_FOUND = {"full": "", "short": "short", "beyond": "BEYOND"}
 
 
 @router.get("/net-weight", response_class=HTMLResponse)

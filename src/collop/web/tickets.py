@@ -38,6 +38,7 @@ __all__ = ["router"]
 
 router = APIRouter()
 _MOST_LINES = 60
+_SPENT = "This page has printed a ticket already; look at it once more, and print again."
 # codes that hold any price, the one most tills read first; and those that hold none
 _WITH_ANY_PRICE = ("databar-expanded-stacked", "gs1-128", "gs1-datamatrix", "gs1-qr")
 _PLAIN = ("qr", "datamatrix")
@@ -65,8 +66,10 @@ def print_one(request: Request, fields: Posted) -> Response:
         kept = room.shop.tickets.print(new, by=by, key=fields.one("key")[:64] or uuid4().hex)
     except StorageTrouble:
         raise
-    except BadValue:  # told by the draft, field by field
-        return _show_ticket(request, fields, faults, status=422, look=True)
+    except BadValue as error:  # told by the draft, field by field, unless the form was sent before
+        spent = error.where == "key"
+        return _show_ticket(request, fields, faults, status=409 if spent else 422, look=True,
+                            trouble=_SPENT if spent else "")  # fmt: skip
     except (ShopError, PlanRejected) as error:
         return _show_ticket(request, fields, faults, status=409, look=True, trouble=error.message)
     answer = RedirectResponse(f"/tickets/{kept.id}?{urlencode({'done': 'printed', 'by': by})}", 303)
@@ -138,7 +141,7 @@ def _show_ticket(
         booked=_booked(room, new.booking_line), tares=room.shop.tickets.tares(), unit=unit,
         no_packing=NO_PACKING, printer=printer, sizes=SIZE_WORDS, kinds=KINDS,
         codes=usual_codes(told.facts) if new.codes is None else new.codes, code_words=CODE_WORDS,
-        people=room.shop.people(), key=fields.one("key")[:64] or uuid4().hex,
+        people=room.shop.people(), key="" if trouble == _SPENT else fields.one("key")[:64],
         elements=elements_of(plan) if plan else (),
         pictures=_pictures(fields, parts_of(plan)) if plan else (),
         ways=_ways(room, new, fields, faults),

@@ -139,7 +139,8 @@ def _show(
     return page(
         request, "tickets_facts.html", status=status, told=told, form=form, faults=faults,
         done=done, classes={"": "choose", **{one: one for one in CLASSES}},
-        tenderised=_TENDERISED, tax_classes=_tax_classes(room, form), yes=_YES, people=room.shop.people(), key=uuid4().hex,
+        tenderised=_TENDERISED, tax_classes=_tax_classes(room, form), yes=_YES,
+        people=room.shop.people(), key=uuid4().hex,
         names={one.id: one.name for one in room.shop.people()},
         contains_of=lambda facts: _as_fields(facts).one("contains") or "not told",
     )  # fmt: skip
