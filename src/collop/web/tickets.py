@@ -141,11 +141,16 @@ def _show_ticket(
         booked=_booked(room, new.booking_line), tares=room.shop.tickets.tares(), unit=unit,
         no_packing=NO_PACKING, printer=printer, sizes=SIZE_WORDS, kinds=KINDS,
         codes=usual_codes(told.facts) if new.codes is None else new.codes, code_words=CODE_WORDS,
-        people=room.shop.people(), key="" if trouble == _SPENT else fields.one("key")[:64],
+        people=room.shop.people(), key=_key(fields, trouble),
         elements=elements_of(plan) if plan else (),
         pictures=_pictures(fields, parts_of(plan)) if plan else (),
         ways=_ways(room, new, fields, faults),
     )  # fmt: skip
+
+
+def _key(fields: Fields, trouble: str) -> str:
+    """Return the key of the form: that of the form sent, a new one if it printed already."""
+    return ("" if trouble == _SPENT else fields.one("key")[:64]) or uuid4().hex
 
 
 def _line(room: Room, case_id: str) -> Any:  # noqa: ANN401 -- a line of the case, or nothing
