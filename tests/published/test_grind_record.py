@@ -14,8 +14,8 @@ import pytest
 from collop.errors import WrongState
 from collop.measures import Weight, WeightUnit
 from collop.reference import rule_row, rule_rows
+from collop.rules import keep_until
 from collop.shop import MakingState, NewMaterial, StillClock, create_shop, open_shop
-from collop.shop.making_model import last_year_day
 
 SEVEN = tuple(f"TR00{number}" for number in range(1, 8))
 TRIM = "B-41F.07"
@@ -138,8 +138,7 @@ def test_the_record_is_kept_a_year(shop):
     assert (row.value, row.unit, row.source.source_id) == ("1", "year", "CFR320_3")
     made, _ = whole(*shop)
     assert made.keep_until == date(2027, 6, 9)
-    assert last_year_day(date(2026, 11, 25), 1) == date(2027, 11, 25)
-    assert last_year_day(date(2028, 2, 29), 1) == date(2029, 3, 1)
+    assert keep_until("grind", date(2026, 11, 25)).until == date(2027, 11, 25)
 
 
 def test_a_lot_code_fits_the_batch_field_of_the_general_specifications(shop):

@@ -11,7 +11,8 @@ from making_floor import TRIM, Maker, at_time, deliver, trim_of
 from wished import case_line, lb
 
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
-from collop.shop import MakingState, NewMaterial
+from collop.measures import Money
+from collop.shop import MakingState, NewMaterial, making_parts
 
 
 @pytest.fixture
@@ -328,3 +329,51 @@ def test_three_sources_are_told_while_it_runs(maker):
     assert made.cautions == ()
     made = maker.box(made.code, "1", lot="B")
     assert "3 sources are in this lot" in made.cautions[0]
+
+
+def test_what_was_left_for_the_next_lot_is_asked_for_there(maker):
+    """Two pounds wait in the head: the next lot on that grinder says so until they are in it."""
+    first = maker.open("5")
+    maker.call("produce", first.code, "C11", lb("3"))
+    maker.call("carry", first.code, lb("2"))
+    maker.clean("grinder")
+    second = maker.open("4")
+    assert second.cautions[0].startswith(f"2.00 lb of {first.code} was left for the next lot")
+    assert maker.open("4", machine="G2").cautions == ()
+    assert maker.add(second.code, "2", first.code, "block").cautions == ()
+    assert maker.room.record(first.code).mass.waiting == lb("0")
+
+
+def test_saying_that_nothing_was_carried_over_beside_a_carry_over_is_refused(maker):
+    """The record cannot say both."""
+    first = maker.open("5")
+    maker.clean("grinder")
+    second = maker.open("1", lot=first.code, place="block")
+    with pytest.raises(BadValue, match="has carry-over put down"):
+        maker.call("fill", second.code, no_carry_over=True)
+
+
+def test_an_act_that_breaks_off_leaves_nothing(maker, shop, monkeypatch):
+    """Midway through putting in, the power goes: no lot, no weight, no line; the key is free."""
+    made = maker.open("5")
+    before = shop.cutting.stock()
+    new = NewMaterial(lb("3"), what="Trim", establishment="M-1")
+
+    def gone(*_args):
+        raise RuntimeError
+
+    with monkeypatch.context() as patched:
+        patched.setattr(making_parts, "_note", gone)
+        with pytest.raises(RuntimeError):
+            shop.making.add(made.code, new, by="marek", key="cut-off")
+    assert shop.cutting.stock() == before
+    assert len(shop.making.record(made.code).materials) == 1
+    assert shop.making.add(made.code, new, by="marek", key="cut-off").mass.came_in == lb("8")
+
+
+def test_mince_costs_what_its_trim_cost(maker, shop):
+    """Ten pounds of trim at 3.00 make ten pounds of mince that cost 30.00."""
+    made = maker.open("10")
+    made = maker.call("produce", made.code, "C11", lb("10"))
+    found = {one.lot_id: one.cost for one in shop.chalk.costs()}
+    assert found[made.outputs[0].lot_id] == Money.of("30.00")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
-from collop.errors import BadValue, NotFound, WrongState
+from collop.errors import BadValue, NotFound, PlanRejected, WrongState
 from collop.measures import Rounding, UnitPrice, Weight, WeightUnit
 from collop.shop import NO_PACKING, LabelFacts, NewTicket, Scale
 
@@ -293,3 +294,39 @@ def test_what_was_printed_stays_as_it_was(shop):
     assert shop.tickets.plan(kept)["total"] == "40.74"
     after = shop.tickets.draft(WHOLE).plan
     assert (after["net"], after["total"]) == ("4.82", "45.31")
+
+
+def test_what_the_shop_chose_among_the_rules_stands_on_the_ticket(shop):
+    """Stricter cold limit and other words beside the day come from the page of rules."""
+    shop.rules.change("date_words", "sell by", why="as the chain does", by="ines", key="words")
+    shop.rules.change("cold_limit_f", "38", why="our own limit", by="ines", key="cold")
+    texts = [line["text"] for line in shop.tickets.draft(WHOLE).plan["lines"]]
+    assert any("sell by Sat 13 Jun" in text for text in texts)
+    assert any("38 F" in text for text in texts)
+
+
+def test_a_ticket_whose_money_is_not_the_slip_s_is_never_shown(shop, monkeypatch):
+    """The shop multiplies once more by itself: a plan that is a cent off is refused."""
+    import collop.ticket
+
+    true = collop.ticket.ticket
+
+    def wrong(problem):
+        return true(problem) | {"total": "40.75"}
+
+    monkeypatch.setattr(collop.ticket, "ticket", wrong)
+    with pytest.raises(PlanRejected, match=r"says 40.75 where the slip says 40.74"):
+        shop.tickets.print(WHOLE, by="ines", key="one")
+    assert shop.tickets.today() == ()
+
+
+def test_two_printers_at_once_never_share_a_number(shop):
+    """Eight prints from four threads have eight numbers, and no weight over the lot's."""
+    small = replace(WHOLE, gross=lb("1.02"))
+
+    def print_one(key):
+        return shop.tickets.print(small, by="ines", key=f"key-{key}").number
+
+    with ThreadPoolExecutor(4) as pool:
+        numbers = list(pool.map(print_one, range(8)))
+    assert sorted(numbers) == list(range(19, 27))

@@ -27,6 +27,7 @@ from collop.cli.firesheet import firesheet
 from collop.cli.heat import heat
 from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.lethality import lethality
+from collop.cli.making import mince
 from collop.cli.netweight import netweight
 from collop.cli.recall import recall
 from collop.cli.rules import rules
@@ -61,6 +62,7 @@ _COMMANDS = (
     lethality,
     heat,
     daybook, cold,
+    mince,
     recall,
     rules,
     netweight,

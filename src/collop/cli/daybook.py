@@ -36,9 +36,7 @@ def _day(text: str, where: str) -> date:
 @click.option("--to", "last", default="", help="Last of them; left out, today.")
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 @click.option("--csv", "as_table", is_flag=True, help="Print lines and gaps as a table.")
-def daybook(  # noqa: PLR0917 -- click passes them by name
-    path: str, day: str, first: str, last: str, *, as_json: bool, as_table: bool
-) -> None:
+def daybook(path: str, day: str, first: str, last: str, *, as_json: bool, as_table: bool) -> None:
     """Tell what the Day Book says of a day, or of up to 90 days: gaps first.
 
     Example: collop daybook --db demo.db --day 2026-05-22
@@ -137,7 +135,7 @@ def _line_text(line: DayLine, names: dict[str, str]) -> str:
     if line.limit:
         parts.append(f"limit {line.limit}")
     if line.is_over:
-        parts.append(f"OVER; {line.action}; told {line.told}" if line.told else "OVER")
+        parts.append(f"OVER; {line.action.rstrip('.')}; told {line.told}" if line.told else "OVER")
     if line.corrects:
         parts.append(f"in the place of {line.corrects}")
     if line.corrected_by:
@@ -167,7 +165,8 @@ def _line_json(line: DayLine, names: dict[str, str]) -> dict[str, Any]:
         line.reading.in_fahrenheit(1))}  # fmt: skip
 
 
-@click.command()
+# a freezer reads below zero: a minus is no option
+@click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("place")
 @click.argument("reading")
 @DATABASE

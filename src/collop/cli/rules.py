@@ -29,22 +29,27 @@ def _value(one: Setting, value: str) -> float | int | str | None:
     return int(number) if number.is_integer() else number
 
 
-def _setting_json(one: Setting, in_force: str) -> dict[str, Any]:
+def _setting_json(one: Setting, in_force: str, chosen: Mapping[str, str]) -> dict[str, Any]:
+    from collop.rules import limit_of
+
+    # the most days of a vacuum pack are those of the edition chosen
+    limit = limit_of(one.name, chosen) if one.stricter else None
+    published = "" if limit is None else f"{limit:f}"
     return {
         "name": one.name,
         "label": one.label,
         "kind": one.kind,
         "unit": one.unit.removeprefix("°"),
         "value": _value(one, in_force),
-        "usual": _value(one, one.default),
-        "published_limit": _value(one, one.limit),
+        "usual": _value(one, one.default or published),
+        "published_limit": _value(one, published),
         "stricter": one.stricter,
         "choices": [key for key, _ in one.choices],
         "means": one.means,
     }
 
 
-def _rule_json(one: Rule) -> dict[str, Any]:
+def _rule_json(one: Rule, chosen: Mapping[str, str]) -> dict[str, Any]:
     pairs = zip(one.settings, one.chosen, strict=True)
     return {
         "id": one.id,
@@ -64,7 +69,7 @@ def _rule_json(one: Rule) -> dict[str, Any]:
         "does": one.does,
         "also": list(one.also),
         "part_of": one.part_of or None,
-        "settings": [_setting_json(each, value) for each, value in pairs],
+        "settings": [_setting_json(each, value, chosen) for each, value in pairs],
     }
 
 
@@ -96,7 +101,7 @@ def rules(
         chosen = _chosen_at(path)
         found = (rule(rule_id, chosen),) if rule_id else search(text, chosen, topic=topic)
     if as_json:
-        tell_json({"first": _FIRST, "rules": [_rule_json(one) for one in found]})
+        tell_json({"first": _FIRST, "rules": [_rule_json(one, chosen) for one in found]})
         return
     click.echo(_FIRST)
     every = bool(with_parts or rule_id or text)
@@ -108,7 +113,7 @@ def rules(
 
 
 def _lines(found: list[Rule]) -> Iterator[str]:
-    from collop.rules import TOPICS
+    from collop.rules import TOPICS, laxer_than_usual
 
     topic = ""
     for one in found:
@@ -123,6 +128,8 @@ def _lines(found: list[Rule]) -> Iterator[str]:
             yield f"    Worked: {one.worked}"
         for each, value in zip(one.settings, one.chosen, strict=True):
             yield f"    {each.label}: {each.told(value)}  ({each.name})"
+            if each.name == "food_code" and (laxer := laxer_than_usual(value)):
+                yield f"    {laxer}"
         if one.does:
             yield f"    {one.does}"
         edition = "" if one.edition in one.citation() else f" [{one.edition}]"

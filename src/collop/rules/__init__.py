@@ -18,7 +18,7 @@ from collop.rules.dating import (
     rop_last_day,
     time_control,
 )
-from collop.rules.editions import EDITIONS, Edition, edition, edition_of
+from collop.rules.editions import EDITIONS, Edition, edition, edition_of, laxer_than_usual
 from collop.rules.holds import Hold, retail_cook, roast_hold
 from collop.rules.limits import (
     Limit,
@@ -85,6 +85,7 @@ __all__ = [
     "is_over",
     "keep_by",
     "keep_until",
+    "laxer_than_usual",
     "limit_of",
     "lot_code",
     "mixed_date_mark",

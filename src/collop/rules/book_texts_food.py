@@ -9,7 +9,8 @@ __all__ = ["FOOD"]
 FOOD: tuple[Ours, ...] = (
     Ours("SF125", "Which edition holds, and what the local authority adds to it, comes before all "
          "that stands here.",
-         "The edition is a setting. Every figure can be made stricter, none laxer."),
+         "The edition is a setting, and one that is laxer says so. Every figure can be made "
+         "stricter, none laxer."),
     Ours("SF001", "Chilled meat is cold when it comes.",
          "Receiving holds its temperature against the limit and asks what was done."),
     Ours("SF003", "Frozen meat comes frozen hard, without signs of thaw.",
@@ -34,7 +35,8 @@ FOOD: tuple[Ours, ...] = (
     Ours("SF014", "What is made from things at room temperature is cold within four hours.",
          "The sums of the rules judge such food by it."),
     Ours("SF015", "Ready-to-eat food is gone by its seventh day; the day of making is the first.",
-         "The sums of the rules give the last day; a ticket beyond it carries a caution."),
+         "The sums of the rules give the last day; a ticket beyond the seventh day carries a "
+         "caution."),
     Ours("SF016", "A mixture is as old as its oldest part.",
          "Take the oldest day in the sums of the rules."),
     Ours("SF017", "The freezer stops the clock and does not set it back.",
@@ -45,7 +47,7 @@ FOOD: tuple[Ours, ...] = (
          "The sums of the rules give the time by which it is cooked, sold or thrown away.",
          also=("SF022",)),
     Ours("SF020", "Cold food may stand out for six hours if it never passes 70 F.",
-         "The sums of the rules give the end; a reading over 70 F ends it at once.",
+         "The sums of the rules give the end; if it was ever over 70 F they end it at once.",
          also=("SF021",)),
     Ours("SF023", "Whole pieces the shop cooks: 145 F for 15 s.",
          "The sums of the rules tell it for food the shop cooks. Customers are told the higher "
@@ -92,7 +94,8 @@ FOOD: tuple[Ours, ...] = (
     Ours("SF079", "A cutting room at 50 F or below is custom, not code.",
          "What the room is held at is a setting of the Bench; it sets the hours above."),
     Ours("SF080", "Hot water alone sanitises if it is hot enough.",
-         "The sums of the rules tell the least temperature.", also=("SF081",)),
+         "The sums of the rules tell the least temperature: of the water, or of a dish in a "
+         "machine.", also=("SF081",)),
     Ours("SF082", "Chlorine needs the warmer water the weaker it is and the higher its pH.",
          "The sums of the rules give the least temperature for what the strip says; under 25 mg/L "
          "or over pH 10 they refuse. Contact is 10 s.",
@@ -104,7 +107,8 @@ FOOD: tuple[Ours, ...] = (
          "bottom.", "It is shown; nothing is decided by it.",
          also=("SF093", "SF094", "SF095", "SF096", "SF097")),
     Ours("SF099", "Steaks, chops and roasts keep 3 to 5 days in the fridge.",
-         "The fewest days give the date on the ticket; a shop may take more, up to the most.",
+         "The sums of the rules give the last day by the fewest days; a shop may take more, up to "
+         "the most. The date on a ticket is that of its lot.",
          also=("SF100", "SF101")),
     Ours("SF102", "Mince keeps 1 to 2 days in the fridge.", "As above."),
     Ours("SF103", "Raw sausage keeps 1 to 2 days in the fridge.", "As above."),

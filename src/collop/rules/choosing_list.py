@@ -129,8 +129,17 @@ def _days() -> Iterator[Setting]:
         yield Setting(name=f"days_{kept}", label=f"In the fridge: {called}", kind="days",
                       rule_id=rows[0], unit="days", default=str(min(low for low, _ in spans)),
                       limit=str(min(high for _, high in spans)), stricter="lower", low="1",
-                      high="60", means="It gives the day on the ticket; the usual figure is the "
-                      "fewest days of the chart, and the most of it is the end.")  # fmt: skip
+                      high="60", means="The sums of the rules give the last day by it; it begins "
+                      "at the fewest days of the chart and ends at the most. The date on a ticket "
+                      "is that of its lot.")  # fmt: skip
+
+
+def _last_limit(kind: str) -> Decimal:
+    """Return the last published limit of retail sales of meat or poultry [US dollars]."""
+    start = f"calendar {last_published_year()}: "
+    rows = [row for row in rule_rows("trace", "retail_limit", cited_only=True)
+            if row.text.startswith(start) and kind in row.text]  # fmt: skip
+    return Decimal(_figure(rows[0].rule_id))
 
 
 def _records() -> Iterator[Setting]:
@@ -146,7 +155,8 @@ def _records() -> Iterator[Setting]:
         for kind in ("meat", "poultry"):
             yield Setting(name=f"retail_{kind}_{year}", kind="money", rule_id="TR049", unit="USD",
                           label=f"Sales of {kind} to hotels, restaurants and institutions, {year}",
-                          high="10000000", means="The notice of the year gives the figure; until "
+                          low=plain(_last_limit(kind) / 2), high=plain(_last_limit(kind) * 2),
+                          means="The notice of the year gives the figure; until "
                           "it is put in, the last published year is shown with a caution.",
                           )  # fmt: skip
     for name, label, usual in (
@@ -154,15 +164,17 @@ def _records() -> Iterator[Setting]:
         ("retail_last_pct", "Last warning at this share of the limit", "95"),
     ):
         yield Setting(name=name, label=label, kind="percent", rule_id="TR053", unit="%",
-                      default=usual, limit=usual, stricter="lower", low="1", high="100",
-                      means="It warns before the limit of the year is reached.")  # fmt: skip
+                      default=usual, low="1", high="100",
+                      means="Our own figure. It warns before the limit of the year is reached.",
+                      )  # fmt: skip
 
 
 def _words() -> Iterator[Setting]:
     yield Setting(name="food_code", label="Edition of the food code", kind="choice",
                   rule_id="SF125", default=USUAL_EDITION, choices=tuple(EDITIONS.items()),
                   means="It sets the days of vacuum packs and the holds of cooking where editions "
-                  "differ. Ask your local authority which one holds.")  # fmt: skip
+                  "differ. An older one is laxer in places, so ask your local authority which one "
+                  "holds.")  # fmt: skip
     yield Setting(name="date_words", label="Words beside the date", kind="choice",
                   rule_id="LB128", default=DATE_WORDS[0],
                   choices=tuple((one, one) for one in DATE_WORDS),

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
+from itertools import pairwise
 
 from collop.errors import BadValue
 from collop.measures import Temperature
@@ -138,6 +139,22 @@ def _began(ordered: Sequence[Reading], *, from_room: bool) -> _Begin:
     return _Begin(earliest, latest)
 
 
+def _slow_dip(ordered: Sequence[Reading], chosen: Mapping[str, str]) -> list[Reading]:
+    """Return the readings of a slow cooling that was heated again, none if there was none.
+
+    Heat does not set the clock back: what stood too long before it was heated again is broken.
+    """
+    hot = hot_limit().temperature
+    tops = [number for number, one in enumerate(ordered) if one.temperature >= hot]
+    for first, last in pairwise(tops):
+        dip = list(ordered[first:last])
+        began = _began(dip, from_room=False)
+        steps = (_step(dip, began, plan, chosen, dip[-1].at) for plan in _plan(from_room=False))
+        if len(dip) > 1 and any(step.state == "broken" for step in steps):
+            return dip
+    return []
+
+
 def _minutes(span: timedelta, *, up: bool = False) -> int:
     seconds = max(span.total_seconds(), 0)
     return -int(-seconds // 60) if up else int(seconds // 60)
@@ -196,7 +213,8 @@ def cooling_verdict(
     Notes
     -----
     When it passed a temperature is known only to lie between two readings. A step is kept if it is
-    so even at the worst, and broken only if it is so even at the best.
+    so even at the worst, and broken only if it is so even at the best. Food that was heated again
+    is judged before that too.
 
     Examples
     --------
@@ -213,6 +231,8 @@ def cooling_verdict(
     until = now or ordered[-1].at
     if until < ordered[-1].at:
         raise BadValue(f"The last reading is of {ordered[-1].at:%H:%M}, after now; check its time.")
+    if not from_room and (dip := _slow_dip(ordered, chosen)):
+        ordered, until = dip, dip[-1].at
     began = _began(ordered, from_room=from_room)
     steps = tuple(_step(ordered, began, plan, chosen, until) for plan in _plan(from_room=from_room))
     order = ("broken", "not shown", "not yet", "kept")

@@ -103,6 +103,8 @@ def _checked(moves: Sequence[Move], began: date) -> None:
         if move.day < before:
             raise BadValue(f"{move.day} is before {before}; give the moves in order of days.")
         before = move.day
+    if before.year > _LAST_YEAR:
+        raise BadValue(f"The year {before.year} is out of range; check the day.")
 
 
 def _clock(began: date, moves: Sequence[Move], days: int, first: int) -> tuple[date | None, int]:
@@ -212,7 +214,8 @@ def rop_last_day(
     Raises
     ------
     BadValue
-        If the moves are not in order, or its days were used up.
+        If the moves are not in order, its days were used up, or it was frozen after the maker's
+        date.
 
     Examples
     --------
@@ -223,6 +226,12 @@ def rop_last_day(
     """
     days = int(figure("pack_days", chosen))
     last, used = _clock(packed_on, moves, days, 0)
+    late = [
+        one.day for one in moves if makers_date and one.to == "frozen" and one.day > makers_date
+    ]
+    if late:
+        raise BadValue(f"It was past the maker's date, {makers_date}, when it was frozen on "
+                       f"{late[0]}.")  # fmt: skip
     if last is not None and makers_date is not None:
         last = min(last, makers_date)
     return DateMark(last, days, used, edition_of(chosen).pack_row)

@@ -23,7 +23,10 @@ from functools import cache
 from collop.errors import BadValue, ReferenceTableError
 from collop.reference.rulebook import PublishedRule, rule_row
 
-__all__ = ["EDITIONS", "USUAL_EDITION", "Edition", "edition", "edition_of", "seconds_in"]
+__all__ = [
+    "EDITIONS", "USUAL_EDITION", "Edition", "edition", "edition_of", "laxer_than_usual",
+    "seconds_in",
+]  # fmt: skip
 
 #: The edition where a shop chose none.
 USUAL_EDITION = "2022"
@@ -141,3 +144,31 @@ def edition(key: str = USUAL_EDITION) -> Edition:
 def edition_of(chosen: Mapping[str, str]) -> Edition:
     """Return the edition a shop chose, the usual one if it chose none."""
     return edition(chosen.get("food_code") or USUAL_EDITION)
+
+
+def laxer_than_usual(key: str) -> str:
+    """Return in what an edition is laxer than the usual one, in a sentence; empty if in nothing.
+
+    Such an edition counts only where the local code is that edition.
+
+    Examples
+    --------
+    >>> laxer_than_usual("2017")
+    ''
+    >>> laxer_than_usual("2013")[:57]
+    'Food Code 2013 is laxer than Food Code 2022: mince 15 s, '
+    """
+    one, usual = edition(key), edition()
+    pairs = (
+        ("mince", one.ground_s, usual.ground_s, "s", one.ground_s < usual.ground_s),
+        ("poultry", one.poultry_s, usual.poultry_s, "s", one.poultry_s < usual.poultry_s),
+        ("a roast at 130 F", one.roast_130_s, usual.roast_130_s, "s",
+         one.roast_130_s < usual.roast_130_s),
+        ("a vacuum pack", one.pack_days, usual.pack_days, "days", one.pack_days > usual.pack_days),
+    )  # fmt: skip
+    found = [f"{what} {mine} {unit}, not {theirs} {unit}" for what, mine, theirs, unit, lax in pairs
+             if lax]  # fmt: skip
+    if not found:
+        return ""
+    return (f"{one.name} is laxer than {usual.name}: {', '.join(found)}. It counts only where your "
+            "local code is that edition; ask your local authority.")  # fmt: skip

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from collop.errors import BadValue, Contradiction
 from collop.reference.allergens import ALLERGENS, allergen_named
 from collop.rules.labelling import cited
+from collop.rules.labelling_hidden import HIDDEN, within
 
 __all__ = [
     "RULE_OF",
@@ -34,28 +35,37 @@ RULE_OF = {
 _NAME_THE_KIND = {"fish": "fish", "crustaceans": "shellfish", "tree nuts": "nut"}
 # a word for one of several: a label must say which
 _WHICH = frozenset({"gluten", "shellfish", "nuts", "seafood"})
-# compound words in which the allergen's own word does not mean it
+# compound words in which the allergen's own word does not mean it, and words that hide one
 _MEANS = {
+    **HIDDEN,
     "coconut milk": (), "coconut cream": (), "rice milk": (), "cocoa butter": (),
     "shea butter": (), "apple butter": (), "butter bean": (), "butter lettuce": (),
     "cream of tartar": (), "milk lamb": (), "milk veal": (), "oyster mushroom": (),
     "lobster mushroom": (), "crab apple": (),
     "almond milk": ("tree nuts",), "cashew milk": ("tree nuts",), "almond butter": ("tree nuts",),
     "cashew butter": ("tree nuts",), "soy milk": ("soy",), "soya milk": ("soy",),
-    "oat milk": ("oats",),
+    "oat milk": ("oats",), "cod fat": (),
 }  # fmt: skip
 _USUALLY = {
     "rusk": "wheat", "breadcrumb": "wheat", "bread crumb": "wheat", "bread": "wheat",
     "flour": "wheat", "panko": "wheat", "batter": "wheat", "beer": "barley", "ale": "barley",
     "worcestershire sauce": "fish", "worcester sauce": "fish", "tamari": "soy", "miso": "soy",
     "hoisin": "soy", "teriyaki": "soy", "lecithin": "soy", "vegetable protein": "soy",
-    "pesto": "tree nuts", "hummus": "sesame",
+    "pesto": "tree nuts", "hummus": "sesame", "noodle": "wheat", "pasta": "wheat",
+    "pastry": "wheat", "biscuit": "wheat", "cracker": "wheat", "crouton": "wheat",
+    "brioche": "wheat", "graham": "wheat", "gravy": "wheat", "roux": "wheat", "stout": "barley",
+    "lager": "barley", "custard": "milk", "chocolate": "milk", "bechamel": "milk",
+    "aioli": "egg", "remoulade": "egg", "dashi": "fish", "caesar dressing": "fish",
+    "za atar": "sesame", "zaatar": "sesame", "dukkah": "sesame", "chestnut": "tree nuts",
 }  # fmt: skip
 # flours that are not of wheat
 _OTHER_FLOURS = {"rice", "chickpea", "pea", "corn", "maize", "potato", "tapioca", "gram", "soy",
                  "soya", "oat", "rye", "barley", "coconut", "almond", "buckwheat", "lentil",
                  "mustard", "lupin"}  # fmt: skip
 _LONGEST_PHRASE = 4
+_CLAUSE = re.compile(r"[,;:/&+|()\[\]{}]|\.\s")
+# "egg, free range" and "wheat, free of salt" hold them all the same
+_NOT_WITHOUT = frozenset({"range", "run", "of", "from", "roaming"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +105,7 @@ def declared(contains: Iterable[str]) -> tuple[Declared, ...]:
         if name is None:
             raise BadValue(
                 f"{word[:40]!r} is not a known allergen; write one of {', '.join(RULE_OF)}, or "
-                "the food itself, such as salmon.",
+                "the food itself, such as salmon; an empty list says that none is declared.",
                 where=where,
             )
         if name in _WHICH:
@@ -130,7 +140,10 @@ def _plain(text: str) -> str:
 
 
 def _words(text: str) -> list[str]:
-    return re.findall(r"[^\W_]+", _plain(text))
+    # "creme" and "crème" are one word
+    bare = "".join(one for one in unicodedata.normalize("NFKD", text)
+                   if not unicodedata.combining(one))  # fmt: skip
+    return re.findall(r"[^\W_]+", _plain(bare))
 
 
 def _looked_up(phrase: str) -> tuple[str, ...] | None:
@@ -152,21 +165,38 @@ def found_in(ingredient: str) -> tuple[str, ...]:
     >>> found_in("sesame oil"), found_in("coconut milk"), found_in("peanut butter")
     (('sesame',), (), ('peanut',))
     """
-    words = _words(ingredient)
+    found: dict[str, None] = {}
+    for clause in _CLAUSE.split(ingredient):
+        found |= dict.fromkeys(_found_in_clause(_words(clause)))
+    return tuple(found)
+
+
+def _found_in_clause(words: list[str]) -> tuple[str, ...]:
     found: dict[str, None] = {}
     at = 0
     while at < len(words):
         for size in range(min(_LONGEST_PHRASE, len(words) - at), 0, -1):
             meant = _looked_up(" ".join(words[at : at + size]))
             if meant is not None:
-                # "gluten-free" says that it is not there, "milk-fed" what the animal ate
-                after = words[at + size : at + size + 1]
-                found |= {} if after in (["free"], ["fed"]) else dict.fromkeys(meant)
+                if not _is_without(words, at, at + size):
+                    found |= dict.fromkeys(meant)
                 at += size
                 break
         else:
+            if not _is_without(words, at, at + 1):
+                found |= dict.fromkeys(within(words[at]))
             at += 1
     return tuple(found)
+
+
+def _is_without(words: list[str], first: int, after: int) -> bool:
+    """Tell whether a word is said not to be in it: ``gluten-free``, ``free from egg``."""
+    following = words[after : after + 2]
+    if following[:1] == ["fed"]:  # what the animal ate
+        return True
+    if following[:1] == ["free"]:
+        return following[-1] not in _NOT_WITHOUT
+    return words[max(first - 2, 0) : first] in (["free", "from"], ["free", "of"])
 
 
 def check_ingredients(
@@ -223,8 +253,10 @@ def check_ingredients(
     return tuple(cautions)
 
 
-def check_name_and_species(name: str, species: str, found: tuple[Declared, ...]) -> None:
-    """Refuse a name or a species that tells a major allergen nobody declared.
+def check_name_and_species(
+    name: str, species: str, found: tuple[Declared, ...], *, casing: str = ""
+) -> None:
+    """Refuse a name, a species or a casing that tells a major allergen nobody declared.
 
     Parameters
     ----------
@@ -232,6 +264,8 @@ def check_name_and_species(name: str, species: str, found: tuple[Declared, ...])
         As the shop calls it, e.g. ``Chicken thigh, soy and sesame``; the animal, or ``cheese``.
     found : tuple of Declared
         What is declared.
+    casing : str
+        Of what the casing is, empty for none.
 
     Raises
     ------
@@ -239,7 +273,7 @@ def check_name_and_species(name: str, species: str, found: tuple[Declared, ...])
         Naming the allergen.
     """
     names = {one.name for one in found}
-    for key, text in (("name", name), ("species", species)):
+    for key, text in (("name", name), ("species", species), ("casing", casing)):
         for told in found_in(text):
             if told in RULE_OF and told not in names:
                 raise Contradiction(
@@ -255,6 +289,8 @@ def _usual(ingredient: str, names: set[str]) -> list[str]:
     singular = " ".join(word.removesuffix("s") for word in words)
     for food, name in _USUALLY.items():
         if not re.search(rf"\b{food}\b", singular) or name in names:
+            continue
+        if re.search(rf"\b{name} free\b", singular):
             continue
         if food in {"flour", "bread", "rusk"} and (_OTHER_FLOURS & set(words) or "free" in words):
             continue

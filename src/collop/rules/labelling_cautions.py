@@ -16,6 +16,8 @@ _CLAIMS = (
      "only if the carcass was officially graded; keep the grade with its record"),
     (r"\borganic\b", "LB134", "only with certification"),
 )  # fmt: skip
+# the major cuts of poultry stand in one row, from memory: bird and part
+_BIRDS, _BIRD_PARTS = {"chicken", "turkey"}, {"whole", "breast", "wing", "drumstick", "thigh"}
 _NO_WORD = frozenset({"or", "the", "half", "with", "without", "whole", "large", "small", "end"})
 
 
@@ -30,7 +32,8 @@ def nutrition_cautions(product: Product) -> tuple[str, ...]:
 
     Notes
     -----
-    A cut is found by the words of its row (LB032 to LB063) standing in the name and species.
+    A cut is found by the words of its row (LB032 to LB063) standing in the name and species; one of
+    chicken or turkey by its part (LB064).
     """
     if product.product_class == "raw ground":
         rule = cited("LB022")
@@ -43,6 +46,10 @@ def nutrition_cautions(product: Product) -> tuple[str, ...]:
         if cut and cut <= told:
             said = f"This is a major cut ({row.requirement}): nutrition information stands on the"
             return (f"{said} label or at the counter unless the shop is exempt {cited('LB021')}.",)
+    birds, parts = told & _BIRDS, set(re.findall(r"[a-z]+", product.name.casefold()))
+    if birds and {part.removesuffix("s") for part in parts} & _BIRD_PARTS:
+        said = "This is a major cut of poultry: nutrition information stands on the label or at the"
+        return (f"{said} counter unless the shop is exempt {cited('LB064')}.",)
     return ()
 
 

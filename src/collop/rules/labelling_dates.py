@@ -69,7 +69,8 @@ def check_dates(product: Product) -> None:
         )
     last = _last_vacuum_day(product)
     if product.vacuum and product.is_raw and not product.frozen and product.use_by > last:
-        rule = "SF061" if product.vacuum_days > int(rule_row("SF062").value) else "SF062"
+        days = str(product.vacuum_days)
+        rule = "SF062" if days == rule_row("SF062").value else "SF061"
         raise BadValue(
             f"A vacuum pack is kept {product.vacuum_days} days from packing at the most, so to "
             f"{last}, not to {product.use_by}; shorten the date, or freeze it {cited(rule)}.",

@@ -32,8 +32,9 @@ _STANDARDS = (
     (r"\bhamburgers?\b", "LB067"),
     (r"\b(ground|chopped|minced) (beef|chuck|round|sirloin)\b|\bbeef mince\b", "LB065"),
 )
-_LEAN = re.compile(r"(\d{1,3}(?:\.\d)?) ?% ?lean")
-_FAT = re.compile(r"(\d{1,3}(?:\.\d)?) ?% ?fat")
+# "97% fat free" says as much of the lean
+_LEAN = re.compile(r"(\d{1,3}(?:\.\d)?) ?% ?(?:lean|fat[ -]free)\b")
+_FAT = re.compile(r"(\d{1,3}(?:\.\d)?) ?% ?fat\b(?![ -]free)")
 _PAIR = re.compile(r"\b(\d{2}) ?/ ?(\d{2})\b")
 
 

@@ -22,10 +22,11 @@ _FRESH = re.compile(r"\b(fresh|freshly|never frozen)\b")
 _QUALIFYING = re.compile(
     r"\b(when packed|minimum|(jumbo|giant|full|large) (pound|lb|kilo|kg)|approx(imately|\.)?)(?!\w)"
 )
+_PIERCED = re.compile(r"\b(tenderi[sz]ed|jaccard(ed)?|needled|pinned)\b")
 _TENDERISED = re.compile(r"\b(mechanically|blade|needle)[ -]tenderi[sz]ed\b")
 # another word for the animal in the name is as good
 _SAYS = {
-    "beef": "beef|hamburger|veal|oxtail|ox",
+    "beef": "beef|beefburger|hamburger|veal|oxtail|ox",
     "veal": "veal",
     "pork": "pork|ham|bacon|hog|pig|gammon",
     "pig": "pork|ham|bacon|hog|pig|gammon",
@@ -98,17 +99,12 @@ def check_name(product: Product) -> None:
         If thawed or frozen goods are called fresh, or the name tells a treatment that was not
         told.
     """
+    _check_fresh(product)
     called = product.name.casefold()
     if found := _QUALIFYING.search(called):
         raise BadValue(
             f"The name says {found[0]!r}, and words that praise a weight may not stand near it; "
             f"leave them out {cited('WM058')}.",
-            where=_NAME,
-        )
-    if (product.previously_frozen or product.frozen) and (found := _FRESH.search(called)):
-        state = "frozen" if product.frozen else "thawed"
-        raise Contradiction(
-            f"The name says {found[0]!r}, but it is {state}; leave the word out {cited('LB008')}.",
             where=_NAME,
         )
     found = _TENDERISED.search(called)
@@ -118,6 +114,29 @@ def check_name(product: Product) -> None:
             "of the two.",
             where=_NAME,
         )
+    bare = _PIERCED.search(called)
+    if bare and product.is_raw and product.tenderised == "no":
+        raise Contradiction(
+            f"The name says {bare[0]!r}, but tenderised is 'no'; tell how it was pierced, or leave "
+            f"the word out {cited('LB092')}.",
+            where=_NAME,
+        )
+
+
+def _check_fresh(product: Product) -> None:
+    """Refuse frozen or thawed goods that are called fresh anywhere on the label."""
+    if not (product.previously_frozen or product.frozen):
+        return
+    said = {"The name": (product.name, _NAME), "date_words": (product.date_words, "$.date_words")}
+    if product.origin is not None:
+        said["origin"] = (product.origin.words, "$.product.origin.words")
+    for key, (text, where) in said.items():
+        if found := _FRESH.search(text.casefold()):
+            state = "frozen" if product.frozen else "thawed"
+            raise Contradiction(
+                f"{key} says {found[0]!r}, but it is {state}; leave the word out {cited('LB008')}.",
+                where=where,
+            )
 
 
 def label_name(product: Product) -> str:
@@ -152,10 +171,11 @@ def kind_of_meat(product: Product) -> str:
         return ""
     animal = product.species.strip()
     words = _SAYS.get(animal.casefold(), re.escape(animal.casefold()))
-    # "goat kid" is named by either word
-    if re.search(rf"\b({words})", product.name.casefold()):
+    # whole words: a kidney is no kid, a hamburger no ham, a hogget no hog
+    if re.search(rf"\b({words})(s|es)?\b", product.name.casefold()):
         return ""
-    if any(re.search(rf"\b{re.escape(one)}\b", product.name.casefold()) for one in
+    # "goat kid" is named by either word
+    if any(re.search(rf"\b{re.escape(one)}s?\b", product.name.casefold()) for one in
            animal.casefold().split()):  # fmt: skip
         return ""
     meat = _MEAT_OF.get(animal.casefold(), animal)

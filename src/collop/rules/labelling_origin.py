@@ -13,17 +13,24 @@ from __future__ import annotations
 
 import re
 
-from collop.errors import BadValue
+from collop.errors import BadValue, Contradiction
 from collop.rules.labelling import Origin, Product, cited
 
 __all__ = ["covered_rule", "origin_cautions", "origin_rules", "origin_words"]
 
 _COVERED = {"goat": "LB113", "chicken": "LB114"}
+# the law's "lamb" is meat of sheep other than mutton (LB121)
+_SHEEP = frozenset({"lamb", "hogget", "sheep"})
 _LAMB, _VENISON = ("LB109", "LB110"), ("LB111", "LB112")
 _STAGES = ("born", "raised", "slaughtered", "processed")
 _USA = frozenset({"us", "usa", "united states", "united states of america", "u.s.", "u.s.a."})
 # words that name the United States in any way; what is true of some stages is told by the stages
-_CLAIM = re.compile(r"\b(usa|united states|(?<!south )(?<!central )american?)\b|\bu\.s\.")
+_CLAIM = re.compile(
+    r"\b(usa|united states|(?<!south )(?<!central )(?<!latin )americ(a|an|ans|as)|"
+    r"u\. ?s|u s a?)\b"
+)
+# in a name, "American" is also a breed or a manner
+_CLAIM_OF_NAME = re.compile(r"\b(usa|united states|u\. ?s)\b")
 _US = re.compile(r"\bUS\b")
 # codes of the countries that sell meat in the United States or next to it; others are written out
 _COUNTRIES = {
@@ -48,7 +55,7 @@ def covered_rule(product: Product) -> str:
         return ""
     ground = product.product_class == "raw ground"
     animals = product.species.casefold().split()
-    if "lamb" in animals:
+    if _SHEEP & set(animals) and "mutton" not in animals:
         return _LAMB[ground]
     if {"venison", "deer"} & set(animals):
         return _VENISON[ground]
@@ -71,6 +78,10 @@ def _claims(words: str) -> bool:
     return bool(_CLAIM.search(words.casefold()) or _US.search(words))
 
 
+def _names_usa(name: str) -> bool:
+    return bool(_CLAIM_OF_NAME.search(name.casefold()) or _US.search(name))
+
+
 def _is_all_usa(origin: Origin) -> bool:
     told = origin.stages()
     return set(told) == set(_STAGES) and all(_country(c, s) == "USA" for s, c in told.items())
@@ -83,6 +94,8 @@ def origin_words(product: Product) -> str:
     ------
     BadValue
         If the United States are claimed, and not all four stages were told to be there.
+    Contradiction
+        If a country is told, and a stage in another one.
 
     Examples
     --------
@@ -92,11 +105,10 @@ def origin_words(product: Product) -> str:
     ...                      packed=date(2026, 6, 10), origin=origin))
     'Born in Canada, raised and slaughtered in USA'
     """
-    origin = product.origin
-    if origin is None or not (origin.country or origin.words or origin.stages()):
-        return ""
+    origin = product.origin or Origin()
     country = _country(origin.country, "country") if origin.country else ""
-    claims = country == "USA" or _claims(origin.words)
+    _check_stages(origin, country)
+    claims = country == "USA" or _claims(origin.words) or _names_usa(product.name)
     if claims and not _is_all_usa(origin):
         missing = [s for s in _STAGES if _country(origin.stages().get(s, ""), s) != "USA"]
         raise BadValue(
@@ -105,11 +117,23 @@ def origin_words(product: Product) -> str:
             f"{cited('LB125')}.",
             where="$.product.origin",
         )
+    if not (country or origin.words or origin.stages()):
+        return ""
     if origin.words:
         return origin.words
     if _is_all_usa(origin):
         return "Product of USA"
     return _stage_words(origin) or f"Product of {country}"
+
+
+def _check_stages(origin: Origin, country: str) -> None:
+    for stage, told in origin.stages().items():
+        if country and _country(told, stage) != country:
+            raise Contradiction(
+                f"The origin is {country}, but {stage} is {_country(told, stage)}; leave the "
+                "country out and tell each stage, or correct one of the two.",
+                where="$.product.origin",
+            )
 
 
 def _stage_words(origin: Origin) -> str:

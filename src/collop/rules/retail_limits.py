@@ -57,7 +57,7 @@ class RetailLimit:
     meat, poultry : Decimal
         US dollars.
     of_year : int
-        Year the figures are of: an earlier one where none is known.
+        Year the figures are of: an earlier one where one of the two is not known.
     rows : tuple of PublishedRule
         Where they stand; none if the shop put them in.
     caution : str
@@ -162,20 +162,30 @@ def retail_limit(year: int, chosen: Mapping[str, str] = NOTHING_CHOSEN) -> Retai
         meat, poultry = rows["meat"], rows["poultry"]
         return RetailLimit(year, meat.figure or Decimal(0), poultry.figure or Decimal(0), year,
                            (meat, poultry), "")  # fmt: skip
-    names = [f"retail_{kind}_{year}" for kind in ("meat", "poultry")]
-    put_in = [in_force(name, chosen) if name in settings_list() else "" for name in names]
-    if all(put_in):
+    names = {kind: f"retail_{kind}_{year}" for kind in ("meat", "poultry")}
+    settable = all(name in settings_list() for name in names.values())
+    put_in = {kind: in_force(name, chosen) for kind, name in names.items()} if settable else {}
+    if put_in and all(put_in.values()):
         said = f"The figures of {year} are the shop's own, from the notice of that year."
-        return RetailLimit(year, Decimal(put_in[0]), Decimal(put_in[1]), year, (), said)
+        return RetailLimit(
+            year, Decimal(put_in["meat"]), Decimal(put_in["poultry"]), year, (), said
+        )
     before = [known for known in published if known < year]
     if not before:
         raise BadValue(f"No limit of {str(year)[:10]} is known; the first is that of "
                        f"{min(published)}.", where="year")  # fmt: skip
     known = retail_limit(max(before))
     # the notices only ever raised the figures, so an older one is the stricter guess
-    said = (f"No limit of {year} was put in: that of {known.of_year} is shown. Read the notice of "
-            f"{year} and put it in among the rules.")  # fmt: skip
-    return RetailLimit(year, known.meat, known.poultry, known.of_year, known.rows, said)
+    if not settable:
+        said = (f"No limit of {year} is known here: that of {known.of_year} is shown. Read the "
+                f"notice of {year}.")  # fmt: skip
+        return RetailLimit(year, known.meat, known.poultry, known.of_year, known.rows, said)
+    open_ = " or ".join(kind for kind, value in put_in.items() if not value)
+    said = (f"No limit of {open_} of {year} was put in: that of {known.of_year} is shown. Read the "
+            f"notice of {year} and put it in among the rules.")  # fmt: skip
+    figures = [Decimal(put_in[kind] or getattr(known, kind)) for kind in put_in]
+    kept = tuple(row for row, value in zip(known.rows, put_in.values(), strict=True) if not value)
+    return RetailLimit(year, figures[0], figures[1], known.of_year, kept, said)
 
 
 def _line(

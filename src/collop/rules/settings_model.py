@@ -13,7 +13,9 @@ __all__ = ["FIGURES", "Setting", "counted", "plain", "read_figure"]
 #: Kinds whose value is a figure.
 FIGURES = frozenset({"temperature", "hours", "days", "years", "count", "percent", "money"})
 _WHOLE = frozenset({"days", "years", "count"})
-_FIGURE = re.compile(r"(-?\d{1,7}(?:[.,]\d{1,3})?) ?(?:°? ?([CF]))?", re.ASCII)
+# a comma before three digits parts thousands: "103,600" is no 103.6
+_FIGURE = re.compile(r"(-?\d{1,7}(?:\.\d{1,3}|,\d{1,2})?) ?(?:°? ?([CF]))?", re.ASCII)
+_THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d{1,2})?", re.ASCII)
 _PLACES = {"money": 2}
 
 
@@ -104,12 +106,14 @@ def read_figure(setting: Setting, value: object) -> Decimal:
     what = f"{setting.label}:"
     text = str(value) if isinstance(value, (int, Decimal)) else value
     found = None
+    if setting.kind == "money" and isinstance(text, str) and _THOUSANDS.fullmatch(text.strip()):
+        text = text.replace(",", "")
     if isinstance(text, str) and not isinstance(value, bool):
         found = _FIGURE.fullmatch(text.strip().upper().replace("\N{MINUS SIGN}", "-"))
     if found is None or (found[2] and setting.kind != "temperature"):
         raise BadValue(f"{what} write a figure such as {setting.default or 12}, without words.",
                        where=setting.name)  # fmt: skip
-    figure = Decimal(found[1].replace(",", "."))
+    figure = Decimal(found[1].replace(",", ".")) + 0  # no minus zero
     if found[2] == "C":
         figure = figure * Decimal("1.8") + 32
     places = 0 if setting.kind in _WHOLE else _PLACES.get(setting.kind, 3)

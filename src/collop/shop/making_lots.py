@@ -11,6 +11,7 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
+from collop.rules import lot_code
 from collop.shop.acts import Act
 from collop.shop.day_tables import makings
 from collop.shop.lots import NewLot, make_lot
@@ -41,17 +42,16 @@ class Begun:
 
 
 def _next_code(conn: Connection, machine: str, day: datetime) -> str:
-    """Return year, day of the year, machine and a running number, as ``26329-G1-02``.
-
-    The form is that suggested by rule ``TR085`` of the reference tables, from memory.
-    """
-    start = f"{day:%y}{day:%j}-{machine}-"
+    """Return the next lot code of a machine that day; see `collop.rules.lot_code`."""
+    start = lot_code(day.date(), machine, 1)[:-2]
     query = select(func.count()).select_from(makings).where(makings.c.code.startswith(start))
     number = int(conn.scalar(query) or 0) + 1
+    code = lot_code(day.date(), machine, number)
     # somebody may have written such a name on a tag at the door
-    while conn.execute(select(lots.c.id).where(lots.c.id == f"{start}{number:02d}")).first():
+    while conn.execute(select(lots.c.id).where(lots.c.id == code)).first():
         number += 1
-    return f"{start}{number:02d}"
+        code = lot_code(day.date(), machine, number)
+    return code
 
 
 def _checked_begun(act: Act, new: Begun) -> Begun:

@@ -5,35 +5,25 @@ A mince lot runs from clean-down to clean-down. A batch is one making of links o
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
 from collop.measures import Weight
+from collop.shop.day_model import LATE_AFTER
 
 __all__ = [
-    "BATCH", "LATE_AFTER", "MINCE", "Making", "MakingEvent", "MakingState", "Mass", "Material",
-    "NewMaterial", "Output", "RecordField", "is_late", "last_year_day",
+    "BATCH", "MINCE", "Making", "MakingEvent", "MakingState", "Mass", "Material", "NewMaterial",
+    "Output", "RecordField", "is_late",
 ]  # fmt: skip
 
 MINCE, BATCH = "mince", "batch"
-#: What is written later than this after it was done is a late entry: a figure of ours.
-LATE_AFTER = timedelta(minutes=15)
 
 
 def is_late(done_at: datetime, at: datetime) -> bool:
-    """Tell whether a line is a late entry: written over 15 minutes after it was done."""
+    """Tell whether a line is a late entry, as all of the Day Book."""
     return at - done_at > LATE_AFTER
-
-
-def last_year_day(day: date, years: int) -> date:
-    """Return the same day so many years on; 29 February goes to 1 March, so it is kept longer."""
-    try:
-        return day.replace(year=day.year + years)
-    except ValueError:
-        return date(day.year + years, 3, 1)
 
 
 class MakingState(StrEnum):
@@ -218,7 +208,6 @@ class Making:
     cautions: tuple[str, ...] = ()
     contains: tuple[str, ...] = ()
     keep_until: date | None = None
-    facts: dict[str, Any] = field(default_factory=dict)
 
     @property
     def is_late(self) -> bool:
@@ -246,9 +235,3 @@ class Making:
         if number:
             return f"ended, record incomplete: {number} missing"
         return "ended, record complete: close it"
-
-
-def produced_events(events: Iterable[MakingEvent]) -> list[MakingEvent]:
-    """Return the outputs that stand, first made first."""
-    found = [one for one in events if one.what == "produced" and not one.taken_back]
-    return sorted(found, key=lambda one: (one.done_at, one.seq))

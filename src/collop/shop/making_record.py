@@ -16,7 +16,7 @@ from collop.shop.day_tables import making_parts, makings
 from collop.shop.making_lots_cleaning import Cleaning, cleanings, ending
 from collop.shop.making_lots_state import is_closed
 from collop.shop.making_model import BATCH, MINCE, Making, MakingState
-from collop.shop.making_record_fields import batch_fields, grind_fields, keep_until
+from collop.shop.making_record_fields import batch_fields, grind_fields, kept_through
 from collop.shop.making_record_lines import (
     load_events,
     load_mass,
@@ -24,12 +24,14 @@ from collop.shop.making_record_lines import (
     load_outputs,
 )
 from collop.shop.model import Settings
+from collop.shop.rule_choices import load_rule_choices
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines
 
 __all__ = ["as_json", "as_rows", "load_making", "load_makings"]
 
 _MANY_SOURCES = 3
+_LOOK_BACK = 20
 
 
 def load_makings(
@@ -60,7 +62,8 @@ def load_making(conn: Connection, row: AnyRow, now: datetime, chosen: Settings) 
         contains=tuple(sorted(contains)),
     )  # fmt: skip
     fields = grind_fields(making) if row.kind == MINCE else batch_fields(making)
-    making = replace(making, fields=fields, keep_until=keep_until(making))
+    kept = kept_through(making, load_rule_choices(conn))
+    making = replace(making, fields=fields, keep_until=kept)
     return replace(making, cautions=tuple(_cautions(conn, making, row, now, chosen)))
 
 
@@ -94,11 +97,28 @@ def _cautions(
     if making.state is MakingState.ENDED and making.mass.left.count:
         said.append(f"{making.mass.left.text()} is not accounted for: say what went on to the next"
                     " lot, and what was lost.")  # fmt: skip
+    if making.state is MakingState.OPEN:
+        said.extend(_waiting_before(conn, making, row))
     count = len({tag for one in making.standing for tag in one.tags or (one.lot_id,)})
     if count >= _MANY_SOURCES and making.state is MakingState.OPEN:
         said.append(f"{count} sources are in this lot: a recall of one takes all of it. Clean down"
                     " and begin a new lot to keep them apart.")  # fmt: skip
     return said
+
+
+def _waiting_before(conn: Connection, making: Making, row: AnyRow) -> list[str]:
+    """Return what the lot before on the same grinder left for this one and is not in it."""
+    query = select(makings).where(makings.c.kind == MINCE, makings.c.number < row.number)
+    rows = conn.execute(query.order_by(makings.c.number.desc()).limit(_LOOK_BACK))
+    before = next((one for one in rows if one.fields.get("machine") == making.machine), None)
+    if before is None:
+        return []
+    events, outputs = load_events(conn, before.number), load_outputs(conn, before)
+    waiting = load_mass(conn, before, outputs, events).waiting
+    if not waiting:
+        return []
+    return [f"{waiting.text()} of {before.code} was left for the next lot: put it in, or tell there"
+            " what became of it."]  # fmt: skip
 
 
 def _order_cautions(conn: Connection, making: Making, row: AnyRow) -> list[str]:

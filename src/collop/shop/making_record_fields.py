@@ -11,19 +11,14 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from collop.reference import rule_row
-from collop.shop.making_model import (
-    Making,
-    MakingEvent,
-    Material,
-    RecordField,
-    last_year_day,
-)
+from collop.rules import keep_until
+from collop.shop.making_model import Making, MakingEvent, Material, RecordField
 
-__all__ = ["NONE", "batch_fields", "grind_fields", "keep_until"]
+__all__ = ["NONE", "batch_fields", "grind_fields", "kept_through"]
 
 #: What is said of carry-over where there is none.
 NONE = "none"
@@ -156,9 +151,15 @@ def _bought(materials: Sequence[Material]) -> list[Material]:
     return [one for one in materials if one.kind == "bought"]
 
 
-def keep_until(making: Making) -> date:
-    """Return the day a record is kept through: one year from the last day it was made (TR017)."""
-    years = rule_row("TR017").figure
-    assert years is not None
+def kept_through(making: Making, chosen: Mapping[str, str]) -> date:
+    """Return the day a record is kept through: from the last day it was made (TR017).
+
+    Parameters
+    ----------
+    making : Making
+        A batch's record is kept as long as a grind record: common practice, no published source.
+    chosen : mapping of str to str
+        The shop's choices among the rules; never shorter than published.
+    """
     last = max([making.done_at, *times_made(making)])
-    return last_year_day(last.date(), int(years))
+    return keep_until("grind", last.date(), chosen).until

@@ -14,7 +14,6 @@ from collop.shop.acts import Act, Room, once
 from collop.shop.knife_model import StockLine
 from collop.shop.knife_tables import breaks
 from collop.shop.making_lots import Begun
-from collop.shop.making_lots_cleaning import must_be_clean
 from collop.shop.making_lots_state import making_row
 from collop.shop.making_model import BATCH, MINCE, Making, NewMaterial
 from collop.shop.making_record import load_making, load_makings
@@ -83,13 +82,6 @@ class MakingRoom:
     def _begin(self, new: Begun, *, by: str, key: str) -> Making:
         code = self._once("begin making", new, by, key, lambda act: making_lots.begin(act, new))
         return self.record(code)
-
-    def must_be_clean(self, species: str, machine: str) -> datetime:
-        """Return the clean-down that a lot begun now would run from, or raise `WrongState`."""
-        with self._room.store.read() as conn:
-            now = self._room.clock.now()
-            act = Act(conn, now, "", None, load_settings(conn))
-            return must_be_clean(act, machine.strip().upper(), species, now).at
 
     def add(self, code: str, new: NewMaterial, *, by: str, key: str) -> Making:
         """Put a material in; see `collop.shop.making_parts.add`."""

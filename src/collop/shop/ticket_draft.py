@@ -19,6 +19,7 @@ from collop.shop.knife_tables import lot_links
 from collop.shop.ledger import free_lots
 from collop.shop.lots import places_of
 from collop.shop.model import Settings
+from collop.shop.rule_choices import load_rule_choices
 from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots
 from collop.shop.ticket_facts import case_row, line_facts, missing_facts
@@ -35,7 +36,6 @@ from collop.shop.ticket_problem import (
     Parts,
     board_price,
     booked_line,
-    chosen_rules,
     problem_of,
 )
 from collop.shop.ticket_tares import standing_tare
@@ -92,7 +92,7 @@ def make_draft(
     tare = _tare(conn, new, chosen)
     price = board_price(conn, new.case_id, at, chosen.currency) if booked is None else booked.price
     parts = Parts(line, told.facts, price, tare, None if lot is None else lot.use_by, at.date(),
-                  chosen_rules(conn))  # fmt: skip
+                  load_rule_choices(conn))  # fmt: skip
     offered = _offered(conn, new.case_id, booked, at.date())
     missing = (*_missing(new, parts, offered), *told.missing, *_unlisted(told.facts, parts))
     problem = problem_of(conn, new, parts, chosen, number=number)
@@ -230,7 +230,7 @@ def check_facts(conn: Connection, case_id: str, facts: LabelFacts, today: date,
     new = NewTicket(case_id=case_id, gross=Weight.of(1, unit), lot="1", size="4x6", codes=codes)
     price = UnitPrice.of("9.00", unit, chosen.currency)
     parts = Parts(row, facts, price, Weight.zero(unit), today + timedelta(days=1), today,
-                  chosen_rules(conn))  # fmt: skip
+                  load_rule_choices(conn))  # fmt: skip
     if missing_facts(conn, row, facts) or _unlisted(facts, parts):
         return
     from collop.ticket import ticket  # noqa: PLC0415 -- its tables are read when first asked

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound, WrongState
@@ -16,7 +16,6 @@ from collop.fire.methods import cook_as_of
 from collop.measures import UnitPrice, Weight, WeightUnit, decimal_of
 from collop.rules.choosing import in_force
 from collop.shop.board import board_at, price_text
-from collop.shop.day_tables import rule_choices
 from collop.shop.fire_cooks import load_cooks
 from collop.shop.fire_model import CaseCook
 from collop.shop.hook import booking_id, load_booking
@@ -29,7 +28,7 @@ from collop.shop.ticket_facts import facts_as_json
 from collop.shop.ticket_model import LabelFacts, NewTicket, Scale, ticket_id
 from collop.spread.contents import tags_of
 
-__all__ = ["BookedLine", "Parts", "board_price", "booked_line", "chosen_rules", "problem_of",
+__all__ = ["BookedLine", "Parts", "board_price", "booked_line", "problem_of",
            "usual_codes", "usual_scale", "weight_text"]  # fmt: skip
 
 #: Step and capacity of a usual counter scale: common practice, no published source. What stands
@@ -103,13 +102,6 @@ def booked_line(conn: Connection, name: str, chosen: Settings) -> BookedLine:
 def board_price(conn: Connection, case_id: str, at: datetime, currency: str) -> UnitPrice | None:
     """Return the price on the board now; None if the line has none."""
     return board_at(conn, at, currency).get(case_id)
-
-
-def chosen_rules(conn: Connection) -> dict[str, str]:
-    """Return what the shop chose among the rules, by name; the newest choice counts."""
-    last = select(func.max(rule_choices.c.seq)).group_by(rule_choices.c.name).scalar_subquery()
-    rows = conn.execute(select(rule_choices).where(rule_choices.c.seq.in_(last)))
-    return {row.name: str(row.value) for row in rows if row.value not in {None, ""}}
 
 
 def usual_codes(facts: LabelFacts) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from collop.rules.labelling_allergens import (
     check_name_and_species,
     declared,
 )
+from collop.rules.labelling_animals import check_animals
 from collop.rules.labelling_cautions import claim_cautions, nutrition_cautions
 from collop.rules.labelling_dates import check_dates, date_cautions
 from collop.rules.labelling_lean import check_lean_and_fat, fat_cautions
@@ -26,14 +27,17 @@ __all__ = ["COOK_RULE", "Checked", "check_product"]
 #: The row of home cooking behind each way a piece is made up.
 COOK_RULE = {"whole": "SF055", "ground": "SF056", "poultry": "SF057"}
 _ORDER = ("none", "whole", "ground", "poultry")
-# opened meat is no intact piece: its outside may be inside
 # species that the rows of minimums name, with their other names; goat and venison are common
 # practice, no published source
 _KNOWN = frozenset({
     "beef", "veal", "ox", "cow", "cattle", "bullock", "calf", "pork", "pig", "hog", "swine",
     "lamb", "mutton", "hogget", "sheep", "goat", "kid", "chevon", "venison", "deer", "and", "with",
 })  # fmt: skip
-_OPENED = re.compile(r"\b(rolled|stuffed|injected)\b")
+# opened meat is no intact piece: its outside may be inside
+_OPENED = re.compile(
+    r"\b(rolled|stuffed|injected|larded|tumbled|swissed|cubed? steaks?|minute steaks?|"
+    r"steaks?, cubed)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +74,12 @@ def check_product(product: Product) -> Checked:
         Or its kind Contradiction: the first thing that may not be printed so.
     """
     check_class(product)
+    check_animals(product)
     check_name(product)
     check_lean_and_fat(product)
     check_dates(product)
     found = declared(product.contains)
-    check_name_and_species(product.name, product.species, found)
+    check_name_and_species(product.name, product.species, found, casing=product.casing or "")
     cautions = [*check_ingredients(product.ingredients, found)]
     origin = origin_words(product)
     ruled = _ruled(product)

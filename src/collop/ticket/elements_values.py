@@ -61,7 +61,9 @@ def split_parts(known: Identifier, value: str) -> tuple[str, ...]:
         wrong = next((one for one in piece if one not in allowed), None)
         if wrong is not None:
             kind = "a digit" if part.digits_only else "allowed in a code"
-            raise BadValue(f"({known.ai}) {shown(value)} holds {wrong!r}, which is not {kind}.")
+            raise BadValue(
+                f"({known.ai}) {shown(value)} holds {wrong!r}, which is not {kind}; take it out."
+            )
         found.append(piece)
     return tuple(found)
 

@@ -39,6 +39,7 @@ _PLACES = ((0.36, 0.5), (1.0, 1.0))
 _LAST_PLACE = ((0.56, 1.0),)
 _WIDE_CODES = {"gs1-128", "databar-expanded-stacked"}
 _HEADED = ("name", "lot")  # what a further part says of its pack
+_HEAD_SHARE = 3  # a third of the part at the most
 _MOST_HANDLING = 1.3  # times the least size of its letters
 _UNDER_MM = 2.0  # type under a linear code, before it is scaled
 _BY_CAPITALS = (
@@ -130,6 +131,7 @@ def _laid(ask: Ask) -> Layout:
     except Misfit as misfit:
         if misfit.code:
             raise
+    _check_head(ask)
     for pages, notes in _apart(ask, handling, strict):
         count = 1 + len(pages)
         main = _main(ask, None, 0, f"1 of {count}")
@@ -165,16 +167,27 @@ def _apart(
                 continue
 
 
+def _check_head(ask: Ask) -> None:
+    """Refuse a name or a lot that no further part has room for, by its own name."""
+    form = ask.form
+    margin = form.dots(MARGIN_MM)
+    width, limit = form.width - 2 * margin, form.height - 2 * margin
+    flow(_head_of(ask), form, 0.0, Hole(width, limit, width), limit // _HEAD_SHARE)
+
+
+def _head_of(ask: Ask) -> list[Line]:
+    return [
+        replace(line, weight="small", side="full") for line in ask.lines if line.role in _HEADED
+    ]
+
+
 def _handling_part(ask: Ask, handling: _Handling, px: int, said: str) -> Part:
     """Return a further part: which pack it is of, and the block."""
     form = ask.form
     margin = form.dots(MARGIN_MM)
     width, limit = form.width - 2 * margin, form.height - 2 * margin
-    small = [
-        replace(line, weight="small", side="full") for line in ask.lines if line.role in _HEADED
-    ]
     hole = Hole(width, limit, width)
-    rows = mark(flow(small, form, 0.0, hole, limit), said, form, hole, limit)
+    rows = mark(flow(_head_of(ask), form, 0.0, hole, limit), said, form, hole, limit)
     top = rows[-1].y + rows[-1].h + form.dots(_GAP_MM) // 2
     tall, block = handling_block(handling.head, handling.statements, form, width, px)
     if top + tall > limit:

@@ -37,7 +37,8 @@ _SIZE_MM = {"big": 4.2, "plain": 2.9, "small": 2.4}
 _BIG_TO_LEAST = 1.3  # what is big stays bigger than the rest
 _TOGETHER = ({"shop", "place"}, {"net", "price", "total"}, {"dates", "keep"}, {"lot", "tare"})
 # where room is scarce these share a row too
-_TIGHT = ({"keep", "contains"}, {"contains", "claims"}, {"claims", "lot"}, {"also", "net"})
+# but the allergens, which are looked for at its start, always begin one
+_TIGHT = ({"contains", "claims"}, {"claims", "lot"}, {"also", "net"})
 _TIGHT_UNDER = 0.9
 _BREAKS_WELL = {"name", "also", "dates", "keep", "cook", "claims"}
 _GAP_EM = 0.9
@@ -239,6 +240,8 @@ def _most(rows: list[Row], lines: Sequence[Line]) -> str:
 def mark(rows: list[Row], text: str, form: Form, hole: Hole, limit: int) -> list[Row]:
     """Return rows with a small mark such as "1 of 2" at the right of the lowest that has room.
 
+    Beside the allergens it would be read as one of them, so not there.
+
     Raises
     ------
     Misfit
@@ -249,6 +252,8 @@ def mark(rows: list[Row], text: str, form: Form, hole: Hole, limit: int) -> list
     need = text_width(text, px, bold=True)
     for at in range(len(rows) - 1, -1, -1):
         row = rows[at]
+        if any(box.role == "contains" for box in row.boxes):
+            continue
         if row.wide - row.used >= need + px:
             box = _box(line, text, px, row.h, row.wide - need)
             return [*rows[:at], replace(row, boxes=(*row.boxes, box)), *rows[at + 1 :]]

@@ -12,13 +12,13 @@ from decimal import Decimal
 from collop.errors import BadValue
 from collop.measures import Money, Weight, WeightUnit, minor_places
 from collop.ticket.digits import gtin14
-from collop.ticket.elements import encode
+from collop.ticket.elements import ElementString, encode
 from collop.ticket.problem import TicketProblem
+from collop.ticket.symbols import GS1_KINDS, check_room
 from collop.ticket.variable import structure_of, variable_ean, variable_upc
 
 __all__ = ["CodeText", "codes_of", "element_string_of", "trace_text"]
 
-_GS1 = ("databar-expanded-stacked", "gs1-128", "gs1-datamatrix", "gs1-qr")
 _MOST_UPC = 9999
 _FIVE = "us, 5-digit price"
 _WEIGHT_DIGITS = 6
@@ -56,8 +56,10 @@ def _code(problem: TicketProblem, kind: str, net: Weight, total: Money, where: s
         if kind == "ean-13":
             digits = _ean(problem, net, total)
             return CodeText(kind, digits, f"{digits[0]} {digits[1:7]} {digits[7:]}")
-        if kind in _GS1:
-            data = element_string_of(problem, net, total)
+        if kind in GS1_KINDS:
+            made = element_string_of(problem, net, total)
+            check_room(kind, made.transmitted)
+            data = made.element_string
             matrix = kind in ("gs1-datamatrix", "gs1-qr")
             return CodeText(kind, data, "" if matrix else data)
     except BadValue as error:
@@ -112,7 +114,7 @@ def _ean(problem: TicketProblem, net: Weight, total: Money) -> str:
     return variable_ean(_item(problem), amount, place=ean.place, prefix=ean.prefix)
 
 
-def element_string_of(problem: TicketProblem, net: Weight, total: Money) -> str:
+def element_string_of(problem: TicketProblem, net: Weight, total: Money) -> ElementString:
     """Return the element string in brackets: trade item, weight, price, day, lot.
 
     Raises
@@ -148,7 +150,7 @@ def element_string_of(problem: TicketProblem, net: Weight, total: Money) -> str:
         raise BadValue(f"the lot {problem.lot!r} is longer than the {_MOST_LOT} that fit.",
                        where="$.lot")  # fmt: skip
     values["10"] = problem.lot
-    return encode(values).element_string
+    return encode(values)
 
 
 def _gtin(text: str) -> str:

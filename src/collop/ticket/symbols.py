@@ -21,7 +21,7 @@ from collop.ticket.digits import full, shown, verify, whole_digits
 from collop.ticket.elements_checking import checked
 from collop.ticket.elements_reading import bracketed, pairs_of, transmitted
 
-__all__ = ["GS1_KINDS", "KINDS", "Modules", "columns_for", "symbol_of"]
+__all__ = ["GS1_KINDS", "KINDS", "Modules", "check_room", "columns_for", "symbol_of"]
 
 #: Every kind of bar code that can be made.
 KINDS = (
@@ -165,15 +165,33 @@ def _spaced(kind: str, digits: str) -> str:
     return f"{digits[0]} {digits[1:7]} {digits[7:]}"
 
 
+def check_room(kind: str, sent: str) -> None:
+    """Refuse an element string that is too long for its kind (rule BC133, from memory).
+
+    Parameters
+    ----------
+    kind : str
+        One of `KINDS`; only ``gs1-128`` has a length of its own.
+    sent : str
+        As a scanner sends it, separators counted.
+
+    Raises
+    ------
+    BadValue
+        If it is too long, with the alternative.
+    """
+    if kind == "gs1-128" and len(sent) > _MOST_GS1_128:
+        raise BadValue(
+            f"A GS1-128 holds {_MOST_GS1_128} characters, these are {len(sent)}; use "
+            "gs1-datamatrix or leave something out."
+        )
+
+
 def _element_string(kind: str, data: str) -> tuple[str, str]:
     """Return the bracketed form, and the one the library reads."""
     pairs = pairs_of(data)
     checked(pairs)
-    if kind == "gs1-128" and len(transmitted(pairs)) > _MOST_GS1_128:
-        raise BadValue(
-            f"A GS1-128 holds {_MOST_GS1_128} characters, these are {len(transmitted(pairs))}; "
-            "use a DataMatrix or leave something out."
-        )
+    check_room(kind, transmitted(pairs))
     # square brackets are in no value, round ones may be
     return bracketed(pairs), "".join(f"[{ai}]{value}" for ai, value in pairs)
 

@@ -46,6 +46,8 @@ from collop.web import (
     hand_over,
     hook,
     knife,
+    making,
+    making_acts,
     net_weight,
     putting,
     rail,
@@ -82,6 +84,7 @@ _KEPT_FILES = (
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, cook, hook, add_to_booking, hand_over, receiving, rail, knife,
+    making, making_acts,
     putting, scale, flow, trace, recall, yields, styles, device, board, bench, bench_paper,
     bench_plan, bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
     fire_sums, codes, rules, daybook, daybook_write, daybook_places, tickets, net_weight,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.shop import Making, MakingState, making_rows
+from collop.shop import Making, MakingEvent, MakingState, Material, making_rows
 from collop.shop.exporting import csv_text
 from collop.shop.making_model import BATCH, MINCE
 from collop.web.daybook import names_of
@@ -105,16 +106,24 @@ def _species(room: Room) -> list[str]:
     return sorted({line.species for line in room.shop.case()} - {"none"})
 
 
+def _declares(contains: Sequence[str]) -> str:
+    return f"declares {', '.join(contains)}" if contains else "declares none"
+
+
 def _show_begin(
     request: Request, form: DayForm, *, status: int = 200, trouble: str = ""
 ) -> HTMLResponse:
     room, fields = form.room, form.fields
-    lines = [line for line in room.shop.case()
-             if line.form != "frozen" and line.species != "none"]  # fmt: skip
+    lines = [
+        (line.id, f"{line.id} {line.name}, {_declares(line.contains)}")
+        for line in room.shop.case()
+        if line.form != "frozen" and line.species != "none" and line.piece_lb is None
+    ]
     return page(
         request, "making_begin.html", status=status, trouble=trouble, kind=kind_of(request),
         form=fields, faults=form.faults, unit=form.unit, way=_way(form),
-        lots=lots_by_place(room.shop.making.on_hand()), species=_species(room), lines=lines,
+        lots=lots_by_place(room.shop.making.on_hand()), lines=lines,
+        species=[(one, one) for one in _species(room)],
         people=room.shop.people(), today=room.now().date(),
         key=fields.one("key") or uuid4().hex,
     )  # fmt: skip
@@ -131,28 +140,70 @@ def show_making(request: Request, code: str, fields: Queried) -> Response:
     return page(
         request, "making_lot.html", made=made, base=base_of(made), names=names_of(room),
         faults=Faults(), todo=_todo(made), done=_DONE.get(fields.one("done"), ""),
-        now=room.now(),
+        told=_told, lines=[(one, _words(one, made)) for one in made.events],
     )  # fmt: skip
 
 
-def _todo(made: Making) -> list[tuple[str, str]]:
-    """Return what is missing, in words, with the address where it is told."""
-    base, found = base_of(made), []
-    by_words = {
-        word: f"{base}/tell?part={one.seq}" for one in made.standing if one.missing
-        for field in made.fields for word in field.missing if _is_about(word, one.what, one.lot_id)
-    }  # fmt: skip
+def _told(one: Material) -> str:
+    """Return what is known of a material, in words."""
+    is_extra = one.kind == "ingredient"
+    days = ", ".join(f"{day:%d %b %Y}" for day in one.dates)
+    said = [
+        ("animals", ", ".join(one.tags)), ("from", ", ".join(one.farms)),
+        ("maker" if is_extra else "plant", ", ".join(one.establishments)),
+        ("lot", ", ".join(one.lots) if one.lots != one.tags else ""),
+        ("killed" if one.tags else "produced", days), ("contains", ", ".join(one.contains or ())),
+    ]  # fmt: skip
+    words = [f"{name} {text}" for name, text in said if text]
+    if is_extra and one.contains is None:
+        words.append("allergens not told")
+    elif is_extra and not one.contains:
+        words.append("contains none of the allergens")
+    return "; ".join(words)
+
+
+def _words(one: MakingEvent, made: Making) -> str:
+    """Return what a further line says, in words."""
+    if one.what == "ended":
+        return "Record closed"
+    if one.what == "taken back":
+        return "A line taken back"
+    if one.what == "lost":
+        return f"Lost to the {one.fields['place']}:"
+    if one.what != "filled":
+        return {"produced": "Weighed out", "carried": "Left for the next lot"}[one.what]
+    if "done_at" in one.fields:
+        return "A material written late"
+    about = next((part.what for part in made.materials if part.seq == one.fields.get("part")), "")
+    told = [
+        f"{name.replace('_', ' ')} {(', '.join(value) or 'none') if name == 'contains' else value}"
+        for name, value in one.fields.items() if name != "part"
+    ]  # fmt: skip
+    return f"Told{f' of {about}' if about else ''}: {'; '.join(told)}"
+
+
+def _todo(made: Making) -> dict[str, list[str]]:
+    """Return what is missing, in words, by the address where it is told."""
+    base = base_of(made)
     addresses = {"TR005": f"{base}/none", "TR006": f"{base}/made", "TR007": "/daybook/clean"}
+    found: dict[str, list[str]] = {}
     for field in made.fields:
         usual = addresses.get(field.rule_id, f"{base}/made" if "produced" in field.name else base)
-        found.extend((word, by_words.get(word, usual)) for word in field.missing)
+        for word in field.missing:
+            seq = next(
+                (one.seq for one in made.standing
+                 if one.missing and _is_about(word, one.what, one.lot_id)), 0
+            )  # fmt: skip
+            found.setdefault(f"{base}/tell?part={seq}" if seq else usual, []).append(word)
     if made.mass.left.count and made.state is not MakingState.OPEN:
-        found.append((f"what became of {made.mass.left.text()} on the block", f"{base}/lost"))
+        word = f"what became of {made.mass.left.text()} on the block"
+        found.setdefault(f"{base}/lost", []).append(word)
     return found
 
 
 def _is_about(word: str, what: str, lot_id: str | None) -> bool:
-    return bool((lot_id and lot_id in word) or (not lot_id and what and what in word))
+    end = word.removesuffix(")")
+    return end.endswith(lot_id) if lot_id else bool(what) and end.endswith(what)
 
 
 @router.get("/daybook/mince/{code}/csv")

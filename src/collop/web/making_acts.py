@@ -79,15 +79,18 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     room, fields = form.room, form.fields
     lots = room.shop.making.on_hand(made.species) if act == "own" else ()
-    lines = [line for line in room.shop.case() if line.species == made.species
-             and line.form != "frozen" and line.piece_lb is None
-             and made.case_id in (None, line.id)]  # fmt: skip
+    lines = [
+        (line.id, f"{line.id} {line.name}")
+        for line in room.shop.case()
+        if line.species == made.species and line.form != "frozen" and line.piece_lb is None
+        and made.case_id in (None, line.id)
+    ]  # fmt: skip
     return page(
         request, "making_act.html", status=status, trouble=trouble, act=act, title=_TITLES[act],
         made=made, base=base_of(made), form=fields, faults=form.faults, unit=form.unit,
         lots=lots_by_place(tuple(one for one in lots if one.lot_id != made.code)), lines=lines,
-        allergens=ALLERGENS, lost_to=_LOST_TO, part=_part(made, fields),
-        line=_line(made, fields), people=room.shop.people(), today=room.now().date(),
+        allergens=ALLERGENS, lost_to=_LOST_TO, part_of=_part(made, fields),
+        line_of=_line(made, fields), people=room.shop.people(), today=room.now().date(),
         key=fields.one("key") or uuid4().hex, is_batch=made.kind == BATCH,
     )  # fmt: skip
 

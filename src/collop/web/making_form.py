@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 from typing import Any
 
 from collop.errors import BadValue
@@ -18,7 +19,7 @@ ALLERGENS = tuple(
     one.name for one in read_allergens().values() if one.listed_in in {"us-major", "eu-annex"}
 )
 #: Where material lies, and what the screen calls it.
-PLACES = {"trim": "Trim bins", "fat": "Fat tub", "block": "On the block", "case": "In the case"}
+PLACES = {"trim": "trim bin", "fat": "fat tub", "block": "on the block", "case": "in the case"}
 #: Fields a refusal may be shown beside.
 NAMES = (
     "lot", "weight", "what", "establishment", "supplier_lot", "produced_on", "contains", "name",
@@ -26,14 +27,13 @@ NAMES = (
 )  # fmt: skip
 
 
-def lots_by_place(lots: tuple[StockLine, ...]) -> dict[str, list[StockLine]]:
-    """Return what may go in, by the name of its place."""
-    found: dict[str, list[StockLine]] = {}
-    for place, name in PLACES.items():
-        here = [one for one in lots if one.place == place]
-        if here:
-            found[name] = here
-    return found
+def lots_by_place(lots: tuple[StockLine, ...]) -> dict[str, list[tuple[StockLine, str]]]:
+    """Return what may go in with the name of its place: what is ``near``, and the ``case``."""
+    named = [(one, PLACES[one.place]) for place in PLACES for one in lots if one.place == place]
+    return {
+        "near": [pair for pair in named if pair[0].place != "case"],
+        "case": [pair for pair in named if pair[0].place == "case"],
+    }
 
 
 def day_in(form: DayForm, name: str, label: str) -> date | None:
@@ -86,12 +86,11 @@ def _contains(form: DayForm) -> tuple[str, ...] | None:
     words = [one for one in ticked if one != "none"]
     if words and len(words) < len(ticked):
         form.faults.add("contains", "Contains: tick what it contains, or none of these; not both.")
-    return tuple(
-        form.faults.take(
-            "contains", lambda one=one: read_choice(one, "Contains", ALLERGENS), "milk"
-        )
-        for one in words
-    )
+    return tuple(form.faults.take("contains", partial(_allergen, one), "milk") for one in words)
+
+
+def _allergen(text: str) -> str:
+    return read_choice(text, "Contains", ALLERGENS)
 
 
 def told_in(form: DayForm, missing: tuple[str, ...]) -> dict[str, Any]:

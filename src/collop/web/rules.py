@@ -12,7 +12,18 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, ShopError
 from collop.reference.rulebook import safe_handling_parts
 from collop.reference.sources import FROM_MEMORY
-from collop.rules import TOPICS, Rule, Setting, limit_of, rule, rules, search, setting
+from collop.rules import (
+    TOPICS,
+    Rule,
+    Setting,
+    edition_of,
+    laxer_than_usual,
+    limit_of,
+    rule,
+    rules,
+    search,
+    setting,
+)
 from collop.web import rules_sums
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
@@ -172,6 +183,7 @@ def _show(
         whole=rule(found.part_of, chosen) if found.part_of else None,
         history=history, labels=_labels(history), people=room.shop.people(), names=_names(room),
         key=uuid4().hex, elsewhere=_elsewhere(room, found),
+        laxer=laxer_than_usual(edition_of(chosen).key) if "food_code" in mine else "",
     )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from fastapi import APIRouter, Request
@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse
 
 from collop.errors import BadValue
 from collop.measures import Temperature, Weight, WeightUnit
-from collop.reference.rulebook import PublishedRule
+from collop.reference.rulebook import PublishedRule, rule_row
 from collop.reference.sources import FROM_MEMORY
 from collop.rules import (
     DateMark,
@@ -22,7 +22,9 @@ from collop.rules import (
     cooling_verdict,
     date_mark,
     edition_of,
+    keep_by,
     keep_until,
+    laxer_than_usual,
     normal_retail,
     retail_cook,
     retail_limit,
@@ -32,6 +34,7 @@ from collop.rules import (
     sanitiser,
     time_control,
 )
+from collop.rules.choosing_list import KEPT_CLASSES
 from collop.rules.limits import Reading
 from collop.rules.retention import RECORDS
 from collop.rules.sanitising import SANITISERS
@@ -46,6 +49,7 @@ router = APIRouter()
 SUMS: Mapping[str, str] = {
     "ready": "Last day of ready-to-eat food",
     "pack": "Last day of a vacuum pack",
+    "keep": "In the fridge",
     "out": "Out of the cold by time alone",
     "cooling": "Cooling",
     "cook": "Cooking in the shop",
@@ -144,12 +148,50 @@ def _pack(asked: _Asked) -> Found:
     return _mark(found, asked.now)
 
 
+def _keep(asked: _Asked) -> Found:
+    kept, day = asked.fields.one("kept"), asked.day("day", "Put out")
+    assert day is not None
+    last, days = keep_by(kept, day, asked.chosen)
+    rows = tuple(map(rule_row, KEPT_CLASSES[kept][1]))
+    told = f"Last day: {last:%a %-d %b %Y}, {days} {'day' if days == 1 else 'days'} from it."
+    past = ("That day is past: do not sell it.",) if last < asked.now.date() else ()
+    return Found((told, *past), bool(past), rows)
+
+
 def _out(asked: _Asked) -> Found:
     at = read_time(asked.fields.one("time"), "Out at")
-    found = time_control(asked.fields.one("plan"), datetime.combine(asked.now.date(), at),
-                         asked.heat("start", "Its temperature"), chosen=asked.chosen)  # fmt: skip
+    start = asked.heat("start", "Its temperature")
+    warmest = []
+    if asked.fields.one("warmest"):
+        warmest.append(Reading(asked.now, asked.heat("warmest", "Warmest since")))
+    found = time_control(asked.fields.one("plan"), datetime.combine(asked.now.date(), at), start,
+                         warmest, asked.chosen)  # fmt: skip
+    if not found.is_ok:
+        told = "It grew too warm for this plan: throw it away now."
+        return Found((told,), is_bad=True, rows=(found.row,))
+    if found.discard_at < asked.now:
+        told = f"Its time was over at {found.discard_at:%H:%M}: throw it away now."
+        return Found((told,), is_bad=True, rows=(found.row,))
     return Found((found.say, "Write both times on it; the plan must be written down beforehand."),
                  rows=(found.row,))  # fmt: skip
+
+
+def _in_turn(pairs: list[tuple[str, str]], now: datetime) -> list[Reading]:
+    """Return readings as they were written one after the other, the last one not after now.
+
+    Cooling goes on over midnight: a time that is earlier than the one before is of the next day.
+    """
+    found: list[Reading] = []
+    day = now.date()
+    for clock, heat in pairs:
+        at = datetime.combine(day, read_time(clock, "Readings"))
+        if found and at < found[-1].at:
+            day += timedelta(days=1)
+            at += timedelta(days=1)
+        found.append(Reading(at, Temperature.fahrenheit(heat.replace(",", "."))))
+    late = -((now - found[-1].at) // timedelta(days=1)) if found[-1].at > now else 0
+    back = timedelta(days=late)
+    return [Reading(one.at - back, one.temperature) for one in found]
 
 
 def _cooling(asked: _Asked) -> Found:
@@ -158,11 +200,10 @@ def _cooling(asked: _Asked) -> Found:
     if not pairs or len(pairs) > _MOST_READINGS or _READING.sub("", text).strip(" ,;\r\n\t"):
         raise BadValue("Readings: write time and degrees F, such as 14:00 135, 15:50 70.",
                        where="readings")  # fmt: skip
-    readings = []
-    for clock, heat in pairs:
-        at = datetime.combine(asked.now.date(), read_time(clock, "Readings"))
-        readings.append(Reading(at, Temperature.fahrenheit(heat.replace(",", "."))))
-    found = cooling_verdict(readings, asked.chosen, from_room=asked.fields.one("room") == "yes")
+    now = asked.now
+    readings = _in_turn(pairs, now)
+    found = cooling_verdict(readings, asked.chosen, from_room=asked.fields.one("room") == "yes",
+                            now=max(now, readings[-1].at))  # fmt: skip
     steps = (f"To {one.to.in_fahrenheit(0)} °F within {one.within.normalize():f} h: {one.state}."
              for one in found.steps)  # fmt: skip
     rows = tuple(one.row for one in found.steps)
@@ -171,22 +212,25 @@ def _cooling(asked: _Asked) -> Found:
 
 def _cook(asked: _Asked) -> Found:
     key, kind = edition_of(asked.chosen).key, asked.fields.one("kind")
+    laxer = (said,) if (said := laxer_than_usual(key)) else ()
     if kind == "roast":
         core = asked.heat("core", "Core").in_fahrenheit(3)
         one = roast_hold(core, key)
-        return Found((f"A whole roast: {one.text()}.", f"By {edition_of(asked.chosen).name}."),
-                     rows=(one.row,))  # fmt: skip
+        by = f"By {edition_of(asked.chosen).name}."
+        return Found((f"A whole roast: {one.text()}.", by, *laxer), rows=(one.row,))
     holds = retail_cook(kind, key)
     others = tuple(f"Or {one.text()}." for one in holds[1:])
     last = f"By {edition_of(asked.chosen).name}. Customers are told the higher figures for homes."
-    return Found((f"{holds[0].text()}.", *others, last), rows=tuple(one.row for one in holds))
+    told = (f"{holds[0].text()}.", *others, last, *laxer)
+    return Found(told, rows=tuple(one.row for one in holds))
 
 
 def _sanitiser(asked: _Asked) -> Found:
     fields = asked.fields
     found = sanitiser(fields.one("what"), fields.one("mg") or None, fields.one("ph") or None)
     hold = "" if found.contact_s is None else f", for at least {found.contact_s} s"
-    return Found((f"Water at {found.least.text()} or more{hold}.",), rows=(found.row,))
+    what = "Surface of the dish" if found.row.rule_id == "SF081" else "Water"
+    return Found((f"{what} at {found.least.text()} or more{hold}.",), rows=(found.row,))
 
 
 def _record(asked: _Asked) -> Found:
@@ -223,7 +267,7 @@ def _sale(asked: _Asked) -> Found:
 
 
 _WORK: Mapping[str, Callable[[_Asked], Found]] = {
-    "ready": _ready, "pack": _pack, "out": _out, "cooling": _cooling, "cook": _cook,
+    "ready": _ready, "pack": _pack, "keep": _keep, "out": _out, "cooling": _cooling, "cook": _cook,
     "sanitiser": _sanitiser, "record": _record, "sales": _sales, "sale": _sale,
 }  # fmt: skip
 # where a kernel's fault is of a field by another name
@@ -246,4 +290,5 @@ def show_sums(request: Request, fields: Queried) -> HTMLResponse:
         name=name, found=found, sums=SUMS, sanitisers=[(one, one) for one in SANITISERS],
         records=[(one, said[0]) for one, said in RECORDS.items()],
         animals=[(one, one) for one in ANIMALS], memory=FROM_MEMORY,
+        kept=[(one, said[0]) for one, said in KEPT_CLASSES.items()],
     )  # fmt: skip

@@ -29,7 +29,7 @@ from collop.web.tickets_form import (
     read_new,
     remember,
 )
-from collop.web.tickets_view import elements_of, parts_of, png_answer
+from collop.web.tickets_view import elements_of, names_of, parts_of, png_answer
 
 if TYPE_CHECKING:
     from collop.shop import TicketDraft
@@ -72,7 +72,8 @@ def print_one(request: Request, fields: Posted) -> Response:
                             trouble=_SPENT if spent else "")  # fmt: skip
     except (ShopError, PlanRejected) as error:
         return _show_ticket(request, fields, faults, status=409, look=True, trouble=error.message)
-    answer = RedirectResponse(f"/tickets/{kept.id}?{urlencode({'done': 'printed', 'by': by})}", 303)
+    told = urlencode({"done": "printed", "by": by, "tare": new.tare or ""})
+    answer = RedirectResponse(f"/tickets/{kept.id}?{told}", 303)
     remember(answer, printer)
     return answer
 
@@ -142,7 +143,7 @@ def _show_ticket(
         no_packing=NO_PACKING, printer=printer, sizes=SIZE_WORDS, kinds=KINDS,
         codes=usual_codes(told.facts) if new.codes is None else new.codes, code_words=CODE_WORDS,
         people=room.shop.people(), key=_key(fields, trouble),
-        elements=elements_of(plan) if plan else (),
+        elements=elements_of(plan) if plan else (), element_names=names_of(plan) if plan else (),
         pictures=_pictures(fields, parts_of(plan)) if plan else (),
         ways=_ways(room, new, fields, faults),
     )  # fmt: skip

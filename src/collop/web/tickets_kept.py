@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
@@ -112,8 +113,16 @@ def _show(
         faults=faults, done=done, trouble=trouble, why=why, people=room.shop.people(),
         names={one.id: one.name for one in room.shop.people()}, key=uuid4().hex,
         parts=range(1, parts_of(plan) + 1) if plan else (),
-        booking=(ticket.booking_line or "").partition("-")[0],
+        booking=(ticket.booking_line or "").partition("-")[0], next_pack=_next(ticket, fields),
     )  # fmt: skip
+
+
+def _next(ticket: Ticket, fields: Fields) -> str:
+    """Return the address of the next pack: of the same lot and packing, if it was just printed."""
+    told = {"case": ticket.case_id, "booking_line": ticket.booking_line or ""}
+    if fields.one("tare"):
+        told |= {"lot": ticket.lot, "tare": fields.one("tare"), "by": fields.one("by")}
+    return f"/tickets?{urlencode({name: text for name, text in told.items() if text})}"
 
 
 def _plan(room: Room, ticket: Ticket) -> tuple[Any, str]:

@@ -11,7 +11,7 @@ from fastapi.responses import Response
 from collop.errors import NotFound
 from collop.reference import FROM_MEMORY
 
-__all__ = ["Checked", "elements_of", "parts_of", "pdf_answer", "png_answer"]
+__all__ = ["Checked", "elements_of", "names_of", "parts_of", "pdf_answer", "png_answer"]
 
 _MOST_PARTS = 20
 
@@ -36,6 +36,12 @@ def elements_of(plan: Mapping[str, Any]) -> tuple[Checked, ...]:
                 all(row["status"] == "memory" for row in rows))
         for (name, words), rows in found.items()
     )  # fmt: skip
+
+
+def names_of(plan: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the names of the elements of a plan, each once; parts of one element are left out."""
+    names = dict.fromkeys(str(row["element"]) for row in plan["elements"])
+    return tuple(name for name in names if ": " not in name)
 
 
 def _source(row: Mapping[str, Any]) -> str:
