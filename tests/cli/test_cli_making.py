@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+from pathlib import Path
+from textwrap import indent
 
 import pytest
 from click.testing import CliRunner
@@ -73,3 +75,9 @@ def test_a_code_nobody_knows_is_one_sentence(db):
     result = CliRunner().invoke(main, ["mince", "26160-G9-01", "--db", db])
     assert result.exit_code == 1
     assert result.stderr.startswith("There is no mince lot or batch '26160-G9-01'")
+
+
+def test_the_printed_record_is_the_demo_s(db):
+    """docs/making.md prints what the command says."""
+    text = (Path(__file__).parents[2] / "docs" / "making.md").read_text(encoding="utf-8")
+    assert indent(run("26159-G1-01", "--db", db), "    ") in text

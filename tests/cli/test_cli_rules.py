@@ -58,6 +58,9 @@ def test_all_rules_as_json():
     cold = each["cold_limit_f"]
     assert (cold["value"], cold["unit"], cold["published_limit"]) == (41, "F", 41)
     assert each["retail_meat_2026"]["value"] is None
+    pack = each["pack_days"]
+    assert (pack["value"], pack["usual"], pack["published_limit"]) == (30, 30, 30)
+    assert each["cold_checks_a_day"]["published_limit"] is None
     assert each["food_code"]["choices"] == ["2022", "2017", "2013", "2009"]
 
 
@@ -84,3 +87,14 @@ def test_what_is_not_there_is_one_sentence():
     assert run("SF999", code=1) == "There is no rule 'SF999'; see collop rules or the page Rules.\n"
     assert "There is no topic 'zz'" in run("--topic", "zz", code=1)
     assert told("SF999", code=1)["error"]["kind"] == "not-found"
+
+
+def test_a_laxer_edition_says_so(db):
+    """Beside the edition that was chosen, never beside the usual one."""
+    said = "It counts only where your local code is that edition"
+    assert said not in run("SF125", "--db", db)
+    with open_shop(f"sqlite:///{db}") as shop:
+        shop.rules.change("food_code", "2009", why="our state", by="ines", key="k2")
+    assert said in run("SF125", "--db", db)
+    each = {one["name"]: one for one in told("SF061", "--db", db)["rules"][0]["settings"]}
+    assert each["pack_days"]["published_limit"] == 14

@@ -133,3 +133,33 @@ def test_a_group_without_its_kind_is_a_caution():
     """`Fish` alone prints, with the hint to name the kind (from memory)."""
     (caution,) = check_ingredients(None, declared(["fish"]))
     assert "from memory" in caution
+
+
+@pytest.mark.parametrize(
+    ("ingredient", "names"),
+    [("milk, free range egg", ("milk", "egg")), ("milk (free range)", ("milk",)),
+     ("egg free range", ("egg",)), ("butter; fed to nobody", ("milk",)),
+     ("free from milk", ()), ("milk-free spread", ()), ("wheat-free flour", ())],
+)  # fmt: skip
+def test_only_what_is_said_to_be_left_out_is_left_out(ingredient, names):
+    """The words "free" and "fed" speak of the word before them, not of one behind a comma."""
+    assert found_in(ingredient) == names
+
+
+@pytest.mark.parametrize(
+    ("ingredient", "names"),
+    [("sodium caseinate", ("milk",)), ("crème fraîche", ("milk",)), ("Parmesan", ("milk",)),
+     ("halva", ("sesame",)), ("surimi", ("fish",)), ("matzo meal", ("wheat",)),
+     ("praline", ("tree nuts",)), ("wholewheat flour", ("wheat",)), ("milkpowder", ("milk",)),
+     ("sesameoil", ("sesame",)), ("buckwheat", ()), ("milkcap mushrooms", ()), ("nutmeg", ()),
+     ("butternut squash", ()), ("coconut", ()), ("eggplant", ()), ("beef and cod fat", ())],
+)  # fmt: skip
+def test_words_that_hide_an_allergen_are_known(ingredient, names):
+    """Common practice: cheeses, pastes and words written together tell what they are made of."""
+    assert found_in(ingredient) == names
+
+
+def test_what_is_said_to_lack_it_is_no_caution():
+    """Soy-free lecithin needs no look for soy."""
+    assert check_ingredients(("soy-free lecithin",), ()) == ()
+    assert check_ingredients(("lecithin",), ()) != ()

@@ -76,7 +76,9 @@ def test_another_animal_needs_a_clean_grinder_unless_it_is_cooked_hotter(
     box = NewMaterial(lb("2"), what="Trim")
     maker.call("open", before, "G1", "Mince", box)
     if is_refused:
-        with pytest.raises(WrongState, match=f"of {before} was the last on G1: clean down first"):
+        with pytest.raises(
+            WrongState, match=f"{before} was on G1, and {after} comes after it: clean down"
+        ):
             maker.call("open", after, "G1", "Mince", box)
         maker.clean("grinder")
     assert maker.call("open", after, "G1", "Mince", box).species == after
@@ -377,3 +379,46 @@ def test_mince_costs_what_its_trim_cost(maker, shop):
     made = maker.call("produce", made.code, "C11", lb("10"))
     found = {one.lot_id: one.cost for one in shop.chalk.costs()}
     assert found[made.outputs[0].lot_id] == Money.of("30.00")
+
+
+def test_a_lot_told_late_is_not_begun_beside_one_that_ran_then(maker, clock):
+    """Begun at 08:20 and told at 10:00: the lot of 08:30 is the same one; after 09:00 it is not."""
+    maker.later(30)
+    maker.open("2")
+    maker.later(20)
+    maker.clean("grinder")
+    maker.later(60)
+    with pytest.raises(WrongState, match="26160-G1-01 still runs on G1"):
+        maker.open("2", done_at=at_time(clock, 8, 20))
+    with pytest.raises(WrongState, match="beef was on G1, and lamb comes after it"):
+        maker.call("open", "lamb", "G1", "Mince", NewMaterial(lb("1"), what="Trim"),
+                   done_at=at_time(clock, 8, 40))  # fmt: skip
+    made = maker.open("2", done_at=at_time(clock, 9, 10))
+    assert made.is_late
+
+
+def test_a_clean_down_told_late_asks_for_the_lines_after_it(maker, clock):
+    """Cleaned at 08:30, told at 10:00: what went in at 09:00 is asked about."""
+    made = maker.open("2")
+    maker.later(60)
+    maker.add(made.code, "1", TRIM)
+    maker.later(60)
+    maker.clean("grinder", done_at=at_time(clock, 8, 30))
+    made = maker.room.record(made.code)
+    assert f"{made.cleaned_after:%H:%M}" == "08:30"
+    assert any("09:00 or later" in words for words in made.cautions)
+
+
+def test_what_is_left_in_the_grinder_keeps_no_longer_than_its_packs(maker):
+    """Tuesday's packs go until Wednesday: on Thursday the rest is binned, not carried on."""
+    first = maker.open("5")
+    maker.call("produce", first.code, "C11", lb("3"))
+    maker.later(24 * 60)
+    maker.clean()
+    second = maker.open("1", lot=first.code, place="block")
+    second = maker.call("produce", second.code, "C11", lb("1"))
+    assert f"{second.outputs[0].use_by:%d %b}" == "10 Jun"
+    maker.later(24 * 60)
+    maker.clean()
+    with pytest.raises(WrongState, match=f"{first.code} was to be used by 10 Jun: bin it"):
+        maker.open("1", lot=first.code, place="block")

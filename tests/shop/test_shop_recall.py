@@ -266,3 +266,24 @@ def test_a_drill_that_cannot_be_is_not_kept(shop, new, where):
         shop.tracing.keep_drill("B-41", new(shop.now()), by="ines", key="d")
     assert told.value.where == where
     assert shop.tracing.drills() == ()
+
+
+def test_one_ticket_leads_to_the_animal_and_to_every_other_ticket_of_it(shop):
+    """A pack of the demo week: B-41, all tickets of its cuts, all of its weight."""
+    every = [one for day in (8, 9) for one in shop.tickets.on(shop.now().date().replace(day=day))]
+    of_it = {one.id for one in every if one.lot.startswith("B-41")}
+    assert len(of_it) > 5
+    for name in sorted(of_it):
+        found = shop.tracing.recall(name)
+        assert found.roots == ("B-41",)
+        assert {one.ticket_id for one in found.tickets} == of_it
+        assert (found.balance.found_pct, found.balance.came_in) == ("100.00", lb("326.0"))
+
+
+def test_what_a_scanner_reads_off_a_ticket_leads_to_the_same(shop):
+    """The text of the square code, and a GS1 code that holds the lot, with and without brackets."""
+    whole = shop.tracing.recall("B-41F.03").roots
+    gs1 = "019061414100001532020001371" + "0B-41F.03"
+    for text in ("(01)90614141000015(3202)000137(10)B-41F.03", gs1, f"]e0{gs1}\x1d21T3",
+                 "B-41F.03 T3"):  # fmt: skip
+        assert shop.tracing.recall(text).roots == whole, text

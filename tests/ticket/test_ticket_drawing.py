@@ -341,6 +341,45 @@ def test_the_parts_are_numbered_and_say_their_pack():
     assert whole.notes == ()
 
 
+@pytest.mark.parametrize("dpi", [203, 300])
+@pytest.mark.parametrize("size", FORMS)
+def test_the_allergens_begin_their_row_and_nothing_is_read_as_one(size, dpi):
+    """The line stands at the left edge; no "1 of 2" in bold beside it."""
+    drawn = 0
+    for kind, codes in product(CLASSES, [("qr",), ("databar-expanded-stacked", "qr")]):
+        try:
+            found = layout(plan(size, dpi, kind, codes))
+        except BadValue:
+            continue
+        drawn += 1
+        boxes = found.parts[0].texts
+        (first, *_) = [box for box in boxes if box.role == "contains"]
+        assert first.x == min(box.x for box in boxes if box.role != "code")
+        beside = {
+            box.role
+            for box in boxes
+            if box.role != "code" and box.y < first.y + first.h and first.y < box.y + box.h
+        }
+        assert beside <= {"contains", "claims"}
+    assert drawn
+
+
+def test_codes_side_by_side_stand_apart_where_there_is_room():
+    """More than their quiet zones lie between two codes of a row, if the form is wide enough."""
+    (stack, matrix) = layout(
+        plan("80x80", 203, "meat-free", ("databar-expanded-stacked", "gs1-datamatrix"))
+    ).parts[0].codes  # fmt: skip
+    assert matrix.x - stack.x - stack.w >= 6
+    (upc, qr) = layout(plan("58x60", 203, "meat-free", ("upc-a", "qr"))).parts[0].codes
+    assert qr.x - upc.x - upc.w == 6
+
+
+def test_a_name_without_room_on_a_further_part_is_told_by_its_name():
+    """The prescribed words are never what must be shortened."""
+    with pytest.raises(BadValue, match=r"^The product name does not fit"):
+        png(plan("58x60", 203, "whole", ("qr",), name=f"Lamb {'W' * 110}"))
+
+
 def test_the_block_must_be_in_the_prescribed_words():
     """A block with a changed or a missing statement is refused."""
     for change in (lambda lines: lines.pop(), lambda lines: lines[-1].update(text="Cook it.")):

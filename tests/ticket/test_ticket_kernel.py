@@ -226,7 +226,7 @@ def test_a_weight_field_needs_a_scale_in_kg():
 
 def test_an_element_string_holds_weight_price_day_and_lot():
     """Decoded again it says what the ticket says."""
-    problem = ticket_problem(codes=["databar-expanded-stacked", "gs1-128", "gs1-datamatrix"])
+    problem = ticket_problem(codes=["databar-expanded-stacked", "gs1-qr", "gs1-datamatrix"])
     codes = ticket(problem)["codes"]
     assert len({code["data"] for code in codes}) == 1
     found = {one.ai: one.decoded for one in decode(codes[0]["data"])}
@@ -235,6 +235,14 @@ def test_an_element_string_holds_weight_price_day_and_lot():
     assert found["17"] == "2026-06-13"
     assert found["10"] == "L-208.01"
     assert codes[2]["text"] == ""
+
+
+def test_a_gs1_128_that_fits_holds_what_the_others_do():
+    """Without a last day the code of cartons has room: 48 characters at the most (BC133)."""
+    problem = ticket_problem(codes=["gs1-128", "gs1-datamatrix"], use_by=None)
+    first, second = ticket(problem)["codes"]
+    assert first["data"] == second["data"]
+    assert first["text"] == first["data"]
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ import pytest
 from collop.errors import ProblemError
 from collop.ticket import ticket
 from collop.ticket.variable import read_variable
-from ticket.ticket_problems import GOOD, ground, sausage, ticket_problem
+from ticket.ticket_problems import GOOD, ground, line_of, sausage, ticket_problem
 
 
 def refusal(problem):
@@ -185,6 +185,126 @@ def test_the_last_price_that_fits_four_digits(total):
 
 HOSTILE = [None, True, 0, -1, 1.5, float("nan"), "", "NaN", "1e-999999", "-1", "9" * 5000, [], {},
            [None], {"a": 1}, "\x00", "\ud800", ["x"] * 10_000]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "lot"),
+    [("gs1-128", "L-208.01"), ("databar-expanded-stacked", "L" * 20),
+     ("databar-expanded-stacked", "!" * 20)],
+)  # fmt: skip
+def test_what_a_code_has_no_room_for_is_refused_before_drawing(kind, lot):
+    """A code too long for its kind is no plan that only fails at the printer."""
+    said = refusal(ticket_problem(codes=[kind], lot=lot))
+    assert said.startswith(f"The {kind} code: ")
+    assert "use gs1-datamatrix" in said
+    assert ticket(ticket_problem(codes=["gs1-datamatrix"], lot=lot))["codes"]
+
+
+@pytest.mark.parametrize(
+    ("name", "species"),
+    [("Lamb shoulder", "pork"), ("Chicken thigh", "pork"), ("Pork chops", "lamb"),
+     ("Veal chop", "lamb"), ("Duck legs", "chicken"), ("Goat leg", "lamb"),
+     ("Turkey mince", "chicken")],
+)  # fmt: skip
+def test_a_name_of_another_animal_is_refused(name, species):
+    """The cooking line would be that of the wrong animal."""
+    assert "another animal" in refusal(ticket_problem({"name": name, "species": species}))
+
+
+@pytest.mark.parametrize(
+    ("name", "species"),
+    [("Lamb shoulder", "sheep"), ("Veal chop", "beef"), ("Chicken-fried steak", "beef"),
+     ("Chicken steak", "beef"), ("Goose skirt", "beef"), ("Pork belly, lamb style", "pork"),
+     ("Milk-fed lamb", "lamb"), ("Beef and lamb kebab", "beef and lamb"), ("Shanks", "lamb"),
+     ("Beef kidney", "beef"), ("Pork chops with goat cheese", "pork")],
+)  # fmt: skip
+def test_a_name_that_only_sounds_like_another_animal_prints(name, species):
+    """Cuts named after an animal, and the animal's other names, are no contradiction."""
+    contains = ["milk"] if "cheese" in name else []
+    assert ticket(ticket_problem({"name": name, "species": species, "contains": contains}))
+
+
+@pytest.mark.parametrize("name", ["Raw chicken thigh", "Oven-ready duck", "Uncooked pork roll"])
+def test_raw_goods_are_not_ready_to_eat(name):
+    """In that class they would lack the safe-handling block and the cooking line."""
+    product = {"name": name, "species": name.split()[1], "class": "ready to eat", "cook_as": None}
+    assert "ready to eat" in refusal(ticket_problem(product | {"species": "poultry"}))
+    assert ticket(ticket_problem(product | {"name": "Raw milk brie", "species": "cheese",
+                                            "contains": ["milk"]}))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "product",
+    [{"name": "Pork pie"}, {"name": "Grilling slice", "ingredients": ["goat milk", "bacon bits"]},
+     {"name": "Dumplings", "ingredients": ["beef suet", "salt"]}],
+)  # fmt: skip
+def test_meat_is_not_meat_free(product):
+    """A name or an ingredient that tells of meat contradicts the class."""
+    meatless = {"species": "none", "class": "meat-free", "cook_as": None, "contains": ["milk"]}
+    assert "meat-free" in refusal(ticket_problem(meatless | product))
+    for name, listed in [("Vegan chicken pieces", ["pea protein"]), ("Vegetable suet", ["palm"]),
+                         ("Salad", ["lamb's lettuce", "beef tomato", "duck eggs"])]:  # fmt: skip
+        told = {"name": name, "ingredients": listed, "contains": ["egg", "soy"]}
+        assert ticket(ticket_problem(meatless | told))
+
+
+@pytest.mark.parametrize(
+    "name", ["Beef roast, jaccarded", "Beef steak, tenderised", "Pinned beef roast"]
+)
+def test_a_name_that_tells_of_piercing_needs_it_told(name):
+    """Without it the designation and the higher minimum would be missing (LB092)."""
+    product = {"name": name, "species": "beef"}
+    assert "pierced" in refusal(ticket_problem(product))
+    assert ticket(ticket_problem(product | {"tenderised": "blade"}))
+
+
+@pytest.mark.parametrize("name", ["Beef cube steak", "Minute steaks", "Larded beef roast"])
+def test_opened_meat_is_cooked_as_ground(name):
+    """A name that tells of opened meat raises the minimum, whatever it was said to be."""
+    plan = ticket(ticket_problem({"name": name, "species": "beef", "cook_as": "whole"}))
+    assert line_of(plan, "cook") == ["Cook: 160 F in the middle"]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"date_words": "fresh until"}, {"product": {"origin": {"words": "Fresh, never frozen"}}}],
+)
+def test_thawed_goods_are_called_fresh_nowhere(change):
+    """Not beside the date and not in the words of origin either (LB008)."""
+    product = {"previously_frozen": True} | change.get("product", {})
+    problem = ticket_problem(product) | {k: v for k, v in change.items() if k != "product"}
+    assert "thawed" in refusal(problem)
+    problem["product"]["previously_frozen"] = False
+    assert ticket(problem)
+
+
+@pytest.mark.parametrize(
+    "told",
+    [{"name": "USA lamb leg"}, {"name": "U.S. lamb leg"},
+     {"origin": {"words": "product of the U.S"}}, {"origin": {"words": "From America's heart"}}],
+)  # fmt: skip
+def test_the_united_states_are_claimed_nowhere_without_the_stages(told):
+    """In the name, and however it is spelt, the claim needs all four stages (LB125)."""
+    assert "Product of USA" in refusal(ticket_problem(told))
+    assert ticket(ticket_problem({"name": "American Wagyu style rib", "species": "beef"}))
+
+
+def test_a_casing_tells_its_allergens():
+    """What a casing is made of is declared like an ingredient."""
+    assert "fish is not declared" in refusal(ticket_problem(sausage(casing="fish gelatin")))
+    assert ticket(ticket_problem(sausage(casing="hog")))
+
+
+def test_fat_free_in_percent_is_told_as_lean():
+    """97 % fat free is not 97 % fat: it must be the lean percentage."""
+    told = ground(name="Ground beef 97% fat free", lean_pct="97", fat_pct="3")
+    assert ticket(ticket_problem(told))
+    assert "97% fat free" in refusal(ticket_problem(told | {"lean_pct": "80", "fat_pct": "20"}))
+
+
+def test_the_word_none_is_answered_with_the_empty_list():
+    """Who writes that nothing is in it is told how to say so."""
+    assert "an empty list says" in refusal(ticket_problem({"contains": ["none"]}))
 
 
 def _paths():

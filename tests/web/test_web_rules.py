@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import sqlite3
+from datetime import datetime, timedelta
 
 import pytest
 from hypothesis import HealthCheck, given
@@ -12,7 +14,7 @@ from hypothesis import strategies as st
 from collop.errors import BadValue, NotFound
 from collop.rules import TOPICS, rules
 from collop.web.rules import KINDS
-from collop.web.rules_sums import SUMS
+from collop.web.rules_sums import SUMS, in_turn
 
 SHOWN = [*[one.id for one in rules()][::7], "SF061", "TR049", "WM025", "TX023", "OWN01"]
 WHY = {"why": "the sealer asked", "by": "ines"}
@@ -201,14 +203,25 @@ SUM_CASES = [
     ("pack", {"packed": "2026-06-01"}, "Last day: Wed 1 Jul 2026."),
     ("pack", {"packed": "2026-06-01", "maker": "2026-06-20"}, "Last day: Sat 20 Jun 2026."),
     ("out", {"plan": "4h", "time": "10:00", "start": "40"}, "Cook, sell or throw away by 14:00."),
+    ("out", {"plan": "4h", "time": "00:30", "start": "40"}, "Its time was over at 04:30"),
+    ("out", {"plan": "6h", "time": "10:00", "start": "40", "warmest": "71"}, "throw it away now"),
+    ("out", {"plan": "6h", "time": "10:00", "start": "40", "warmest": "70"}, "away by 16:00."),
+    ("out", {"plan": "6h", "time": "10:00", "start": "40", "warmest": "x"}, "Warmest since: write"),
+    ("keep", {"kept": "whole", "day": "2026-06-09"}, "Last day: Fri 12 Jun 2026, 3 days from it."),
+    ("keep", {"kept": "ground", "day": "2026-06-01"}, "That day is past: do not sell it."),
+    ("keep", {"kept": "stone", "day": "2026-06-01"}, "no class 'stone' of keeping"),
     ("out", {"plan": "4h", "time": "10:00", "start": "60"}, "the plan needs 41 °F or below"),
     ("cooling", {"readings": "06:00 135, 07:50 70 11:40 41"}, "Cooled in time at every step."),
     ("cooling", {"readings": "06:00 135, 06:01 134 08:40 90"}, "Do not sell it."),
+    ("cooling", {"readings": "22:00 135, 23:30 70, 03:30 41"}, "Cooled in time at every step."),
+    ("cooling", {"readings": "22:00 135, 22:05 134, 03:30 80"}, "Do not sell it."),
     ("cooling", {"readings": "warm"}, "Readings: write time and degrees F"),
     ("cook", {"kind": "ground"}, "155 °F for 17 s."),
     ("cook", {"kind": "roast", "core": "130"}, "130 °F for 112 min."),
     ("cook", {"kind": "roast"}, "Core: write degrees F"),
     ("sanitiser", {"what": "chlorine", "mg": "50", "ph": "8"}, "Water at 24 °C (75 °F) or more"),
+    ("sanitiser", {"what": "hot water machine"}, "Surface of the dish at 71 °C (160 °F) or more."),
+    ("sanitiser", {"what": "hot water"}, "Water at 77 °C (171 °F) or more, for at least 30 s"),
     ("sanitiser", {"what": "iodine"}, "from memory, not checked"),
     ("sanitiser", {"what": "chlorine"}, "read the test strip"),
     ("record", {"of": "traded", "day": "2026-03-10"}, "Keep it through Sun 31 Dec 2028."),
@@ -253,12 +266,55 @@ def test_the_sums_go_by_what_the_shop_set(client, shop, words):
     assert "Last day: Thu 11 Jun 2026." in words(answer.text)
 
 
+def test_a_setting_that_is_no_more_is_left_out(client, shop, tmp_path):
+    """What was written stays in the list of changes; nothing goes by it."""
+    shop.rules.change("cold_limit_f", "38", why="the sealer asked", by="ines", key="a")
+    with sqlite3.connect(tmp_path / "shop.db") as file:
+        file.execute("UPDATE rule_choices SET name = 'colour'")
+    assert shop.rules.chosen() == {}
+    assert [(one.name, one.value) for one in shop.rules.history()] == [("colour", "38")]
+    assert client.get("/rules").status_code == 200
+
+
+def test_a_laxer_edition_says_so_wherever_it_rules(client, shop, words):
+    """On its rule, and in the sum that goes by it; the usual edition says nothing."""
+    said = "It counts only where your local code is that edition; ask your local authority."
+    sum_of_cooking = "/rules/sums?sum=cook&kind=ground"
+    assert said not in words(client.get("/rules/SF125").text + client.get(sum_of_cooking).text)
+    change(client, "SF125", "food_code", "2013")
+    assert "Food Code 2013 is laxer than Food Code 2022: mince at 155 F for 15 s" in words(
+        client.get("/rules/SF125").text
+    )
+    text = words(client.get(sum_of_cooking).text)
+    assert "155 °F for 15 s." in text
+    assert said in text
+    assert said not in words(client.get("/rules/SF006").text)
+
+
+def test_only_a_published_figure_is_called_published(client, shop, words):
+    """Beside what the shop chose stands the published figure, or the usual one that is ours."""
+    shop.rules.change("cold_checks_a_day", "4", why="summer", by="ines", key="a")
+    shop.rules.change("cold_limit_f", "38", why="summer", by="ines", key="b")
+    assert "usual 3 a day" in words(client.get("/rules?topic=own").text)
+    assert "published 41 °F" in words(client.get("/rules?topic=holding").text)
+
+
+@pytest.mark.parametrize("clock", ["00:10", "05:00", "13:00", "23:50"])
+def test_cooling_is_never_of_the_future(clock):
+    """Readings stand in turn over midnight, and the last one is not after now."""
+    now = datetime.fromisoformat(f"2026-06-09T{clock}")
+    found = in_turn([("22:00", "135"), ("23:30", "70"), ("03:30", "41")], now)
+    assert [one.at.strftime("%H:%M") for one in found] == ["22:00", "23:30", "03:30"]
+    assert found[-1].at - found[0].at == timedelta(hours=5, minutes=30)
+    assert timedelta(0) <= now - found[-1].at < timedelta(days=1)
+
+
 @run_with(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(list(SUMS)), st.text(max_size=40), st.text(max_size=40))
 def test_whatever_is_typed_into_a_sum_gets_an_answer(client, name, one, two):
     """No text breaks a sum."""
     fields = ("made", "frozen", "thawed", "packed", "maker", "plan", "time", "start", "readings",
               "kind", "core", "what", "mg", "ph", "of", "day", "year", "meat", "poultry", "others",
-              "total", "species", "weight")  # fmt: skip
+              "total", "species", "weight", "kept", "warmest")  # fmt: skip
     typed = {field: (one, two)[number % 2] for number, field in enumerate(fields)}
     assert client.get("/rules/sums", params={"sum": name} | typed).status_code in (200, 422)

@@ -12,9 +12,10 @@ FOOD: tuple[Ours, ...] = (
          "The edition is a setting, and one that is laxer says so. Every figure can be made "
          "stricter, none laxer."),
     Ours("SF001", "Chilled meat is cold when it comes.",
-         "Receiving holds its temperature against the limit and asks what was done."),
+         "A box at the door is held against what the shop set, and the Day Book asks what was "
+         "done. An animal at the door is held against the published figure."),
     Ours("SF003", "Frozen meat comes frozen hard, without signs of thaw.",
-         "Receiving asks for it in words."),
+         "Receiving asks whether a box came frozen solid."),
     Ours("SF005", "Without mark of inspection and number of the plant nothing is taken in.",
          "Receiving asks for the number of the plant; it is the far end of every trace."),
     Ours("SF006", "Raw meat and other food that spoils is held cold, always.",
@@ -27,7 +28,8 @@ FOOD: tuple[Ours, ...] = (
          "Freezer checks are held against it. The food code itself only says that frozen food "
          "stays frozen."),
     Ours("SF010", "A food thermometer is right to within 2 F.",
-         "The thermometer check of the Day Book shows how far it was off.", also=("SF011",)),
+         "The thermometer check of the Day Book holds a reading in melting ice against it.",
+         also=("SF011",)),
     Ours("SF012", "Cooked food comes down fast at first: from 135 F to 70 F.",
          "The sums of the rules judge readings of it: kept, broken, not yet, or not shown."),
     Ours("SF013", "Cooked food is cold within six hours of 135 F.",

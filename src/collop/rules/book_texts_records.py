@@ -39,7 +39,8 @@ RECORDS_AND_MONEY: tuple[Ours, ...] = (
     Ours("TR018", "Other records of meat are kept two years after the end of the year.",
          "As above.", also=("TR019", "TR020", "TR021")),
     Ours("TR022", "Papers of buying tell what, how much, from whom and when.",
-         "Receiving asks for each of them.", also=_rows("TR", 23, 27)),
+         "Receiving keeps what it was, from whom, when, and its weight. Addresses, containers and "
+         "carrier stay on the paper.", also=_rows("TR", 23, 27)),
     Ours("TR046", "Sales of meat to hotels, restaurants and institutions have a limit each year.",
          "The sums of the rules hold the year's sales against it, with warnings on the way.",
          also=("TR028", "TR030", "TR032", "TR034", "TR036", "TR038", "TR040", "TR042", "TR044",
@@ -66,7 +67,8 @@ RECORDS_AND_MONEY: tuple[Ours, ...] = (
     Ours("TR070", "Another tracing rule covers other food of the shop: eggs, deli salads, herbs, "
          "fish.", "It is a reminder; meat and poultry are not in it.", also=_rows("TR", 71, 76)),
     Ours("TR085", "A lot code is short and of plain signs.",
-         "The code of a lot fits every bar code of a ticket."),
+         "The code of a lot of mince or of a batch is made so; it fits every bar code that carries "
+         "a lot."),
     Ours("TR086", "Certain parts of older cattle are taken out and thrown away.",
          "It is shown; nothing is decided by it."),
     Ours("TR077", "A hazard plan has seven steps.",
@@ -88,7 +90,8 @@ RECORDS_AND_MONEY: tuple[Ours, ...] = (
          "Endings are a pricing choice.", also=_rows("TX", 52, 55)),
     Ours("TX056", "A board price is whole cents.", "Another is refused.", also=("TX057",)),
     Ours("TX058", "The price on the pack is the price at the till.",
-         "A ticket takes the price from the board as it is printed.", also=("TX059",)),
+         "A ticket takes the price from the board as it is printed, or from its booking.",
+         also=("TX059",)),
     Ours("TX060", "So many for so much does not go with weighed packs.",
          "Give a lower price by the pound instead."),
     Ours("TX061", "A percentage comes off once, on the line, rounded once.",

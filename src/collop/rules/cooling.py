@@ -178,7 +178,8 @@ def _step(
         most, least = None, max(least, now - began.latest)
         waited = None if began.earliest is None else now - began.earliest
         state = "not yet" if waited is not None and waited <= within else "not shown"
-    if least > within:
+    # still over at the very end of the time is too late: it came down after that reading
+    if least > within or (over and over[-1] - began.latest >= within):
         state = "broken"
     return CoolingStep(
         to=to, within=figure(name, chosen), state=state, at_least_min=_minutes(least),

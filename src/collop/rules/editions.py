@@ -155,19 +155,18 @@ def laxer_than_usual(key: str) -> str:
     --------
     >>> laxer_than_usual("2017")
     ''
-    >>> laxer_than_usual("2013")[:57]
-    'Food Code 2013 is laxer than Food Code 2022: mince 15 s, '
+    >>> laxer_than_usual("2013")[:68]
+    'Food Code 2013 is laxer than Food Code 2022: mince at 155 F for 15 s'
     """
     one, usual = edition(key), edition()
-    pairs = (
-        ("mince", one.ground_s, usual.ground_s, "s", one.ground_s < usual.ground_s),
-        ("poultry", one.poultry_s, usual.poultry_s, "s", one.poultry_s < usual.poultry_s),
-        ("a roast at 130 F", one.roast_130_s, usual.roast_130_s, "s",
-         one.roast_130_s < usual.roast_130_s),
-        ("a vacuum pack", one.pack_days, usual.pack_days, "days", one.pack_days > usual.pack_days),
-    )  # fmt: skip
-    found = [f"{what} {mine} {unit}, not {theirs} {unit}" for what, mine, theirs, unit, lax in pairs
-             if lax]  # fmt: skip
+    held = (
+        ("mince at 155 F", one.ground_s, usual.ground_s),
+        ("poultry at 165 F", one.poultry_s, usual.poultry_s),
+        ("a roast at 130 F", one.roast_130_s, usual.roast_130_s),
+    )
+    found = [f"{what} for {mine} s, not {theirs} s" for what, mine, theirs in held if mine < theirs]
+    if one.pack_days > usual.pack_days:
+        found.append(f"a vacuum pack for {one.pack_days} days, not {usual.pack_days} days")
     if not found:
         return ""
     return (f"{one.name} is laxer than {usual.name}: {', '.join(found)}. It counts only where your "

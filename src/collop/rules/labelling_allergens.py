@@ -1,6 +1,7 @@
 """Allergens on a label: what is declared, and what the ingredients give away.
 
-The words that stand for an allergen are those of `collop.reference.ALLERGENS`.  Which compound
+The words that stand for an allergen are those of `collop.reference.ALLERGENS`, those that hide one
+stand in `labelling_hidden`.  Which compound
 words do not mean it, and which foods usually hold one, is common practice, no published source.
 """
 

@@ -18,8 +18,9 @@ def _all(name: str, words: str) -> dict[str, tuple[str, ...]]:
 #: What each word is made of; accents left off, plurals cut.
 HIDDEN: Mapping[str, tuple[str, ...]] = {
     **_all("milk", "caseinate, curd, creme fraiche, fromage frais, ricotta, mozzarella, cheddar, "
-           "parmesan, feta, halloumi, mascarpone, paneer, brie, camembert, gruyere, stilton, gouda, "
-           "emmental, pecorino, provolone, gorgonzola, quark, kefir, lactalbumin, half and half"),
+           "parmesan, feta, halloumi, mascarpone, paneer, brie, camembert, gruyere, stilton, "
+           "gouda, emmental, pecorino, provolone, gorgonzola, quark, kefir, half and half, "
+           "lactalbumin"),
     **_all("egg", "albumin, ovalbumin, meringue, lysozyme"),
     **_all("fish", "surimi, bonito, kipper, pollock, halibut, caviar"),
     **_all("crustaceans", "krill, scampi"),

@@ -211,7 +211,7 @@ def _event(
     )  # fmt: skip
     first, last = group[0].done_at, group[-1].done_at
     words = _over_words(told.at_least_min, told.at_most_min, has_before=told.last_good is not None)
-    if after is None:
+    if after is None and told.at_most_min is not None:
         words = f"{words}; no good reading yet"
     return OverLimit(group[0].name, first, last, told.at_least_min, told.at_most_min,
                      after is None, words)  # fmt: skip

@@ -17,7 +17,7 @@ from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight
 from collop.shop.acts import Act
 from collop.shop.breaking import slack_of
-from collop.shop.day_tables import making_events, making_parts, makings
+from collop.shop.day_tables import making_events, making_parts
 from collop.shop.knife_tables import lot_links
 from collop.shop.ledger import FOUND, Pick, find_more, move
 from collop.shop.lots import CUT, NewLot, cut_from, next_name, places_of
@@ -34,9 +34,9 @@ from collop.shop.making_lots_state import (
 from collop.shop.making_model import MINCE, MakingState
 from collop.shop.making_parts import must_declare
 from collop.shop.making_record import load_making
-from collop.shop.making_record_lines import load_events, load_mass, load_outputs
+from collop.shop.making_record_lines import last_day, load_events, load_mass, load_outputs
 from collop.shop.store import AnyRow
-from collop.shop.tables import case_lines, ledger_entries, lots
+from collop.shop.tables import case_lines, ledger_entries
 
 __all__ = ["carry", "close", "lose", "note", "produce", "reopen"]
 
@@ -89,35 +89,12 @@ def _contains(conn: Connection, row: AnyRow) -> set[str]:
     return {word for one in told if one.seq not in undone for word in one.contains or ()}
 
 
-def _last_day(conn: Connection, row: AnyRow, seen: frozenset[int] = frozenset()) -> date | None:
-    """Return the first day that any of its materials must be used by, through all carry-over."""
-    part, back = making_parts.c, making_parts.alias("back")
-    standing = (
-        select(part.lot_id, part.carry_over_of)
-        .outerjoin(back, back.c.takes_back == part.seq)
-        .where(part.making_number == row.number, part.takes_back.is_(None), back.c.seq.is_(None))
-    )  # fmt: skip
-    parts = conn.execute(standing).all()
-    days = select(lots.c.use_by).where(
-        lots.c.id.in_([one.lot_id for one in parts]), lots.c.use_by.is_not(None)
-    )
-    found = list(conn.scalars(days))
-    before = {one.carry_over_of for one in parts} - {None, row.number, *seen}
-    carried = conn.execute(select(makings).where(makings.c.number.in_(before))).all()
-    for one in carried:
-        found.extend(out.use_by for out in load_outputs(conn, one) if out.use_by is not None)
-        more = _last_day(conn, one, seen | {row.number})
-        if more is not None:
-            found.append(more)
-    return min(found, default=None)
-
-
 def _use_by(act: Act, row: AnyRow, line: AnyRow, moment: datetime, told: date | None) -> date:
     """Return the last day of what was made: as told, else the line's days from the day it was made.
 
     Never beyond the first day of any material.
     """
-    last = _last_day(act.conn, row)
+    last = last_day(act.conn, row)
     if told is None:
         if line.keeps_days is None:
             raise BadValue(f"Say until when {line.name} is to be used.", where="use_by")

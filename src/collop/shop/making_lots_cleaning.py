@@ -97,23 +97,32 @@ def ending(found: Sequence[Cleaning], row: AnyRow) -> Cleaning | None:
     )
 
 
-def _rows_since(conn: Connection, machine: str, found: Sequence[Cleaning], moment: datetime) -> Any:  # noqa: ANN401 -- rows
-    """Return the lots of a machine that were begun up to a moment and still run then, newest first.
+def _neighbours(
+    conn: Connection, machine: str, found: Sequence[Cleaning], moment: datetime
+) -> tuple[list[AnyRow], list[AnyRow]]:
+    """Return the lots of a machine that no clean-down parts from a moment: before and after it.
 
-    A clean-down between ends them; one that was taken back does not.
+    A clean-down that was taken back parts nothing.
     """
-    query = select(makings).where(makings.c.kind == MINCE, makings.c.done_at <= moment)
-    newest = query.order_by(makings.c.done_at.desc(), makings.c.number.desc())
-    rows = conn.execute(newest.limit(_MOST_LOTS))
-    running = []
-    for row in rows:
-        if row.fields.get("machine") != machine:
-            continue
-        end = ending(found, row)
-        if end is not None and end.at <= moment:
-            break
-        running.append(row)
-    return running
+    last = last_before(found, moment)
+    following = next((one.at for one in found if one.at > moment), None)
+    made = makings.c
+    query = select(makings).where(made.kind == MINCE)
+    if last is not None:
+        query = query.where(made.done_at >= last.at)
+    if following is not None:
+        query = query.where(made.done_at < following)
+    newest = query.order_by(made.done_at.desc(), made.number.desc()).limit(_MOST_LOTS)
+    rows = [row for row in conn.execute(newest) if row.fields.get("machine") == machine]
+    running = [row for row in rows if not _is_over(found, row, moment)]
+    before = [row for row in running if row.done_at <= moment]
+    return before, [row for row in running if row.done_at > moment]
+
+
+def _is_over(found: Sequence[Cleaning], row: AnyRow, moment: datetime) -> bool:
+    """Tell whether a lot that was begun in the minute of a clean-down ended with it."""
+    end = ending(found, row)
+    return end is not None and end.at <= moment
 
 
 def _cook(species: str) -> tuple[str, Any]:
@@ -142,15 +151,17 @@ def must_be_clean(act: Act, machine: str, species: str, moment: datetime) -> Cle
             f"{machine} was last cleaned down on {last.at:%d %b at %H:%M}, over {due.hours:f} h"
             f" before: clean down first ({due.source})."
         )
-    for row in _rows_since(act.conn, machine, found, moment):
+    before, after = _neighbours(act.conn, machine, found, moment)
+    for row in [*before, *after]:
         if row.species == species:
             raise WrongState(
                 f"{row.code} still runs on {machine}: without a clean-down between, all of it is"
                 " one lot. Add to it, or clean down first."
             )
-        words = clean_between(_cook(row.species), _cook(species))
-        if words:
+    for first, then in [*((row.species, species) for row in before),
+                        *((species, row.species) for row in after)]:  # fmt: skip
+        if clean_between(_cook(first), _cook(then)):
             raise WrongState(
-                f"{row.code} of {row.species} was the last on {machine}: clean down first."
+                f"{first} was on {machine}, and {then} comes after it: clean down first."
             )
     return last

@@ -30,6 +30,7 @@ from collop.shop.making_lots_state import (
     may_be_written,
 )
 from collop.shop.making_model import BATCH, NewMaterial, is_late
+from collop.shop.making_record_lines import leftover_day
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, lots
 from collop.shop.tracing import climb
@@ -157,6 +158,15 @@ def _not_frozen(conn: Connection, lot: AnyRow) -> None:
                        where="lot")  # fmt: skip
 
 
+def _not_past_its_day(act: Act, lot: AnyRow, made: AnyRow | None) -> None:
+    """See that a lot may still be used; what is left of a making keeps as its packs do."""
+    day = lot.use_by
+    if day is None and made is not None and made.lot_id == lot.id:
+        day = leftover_day(act.conn, made)
+    if day is not None and day < act.at.date():
+        raise WrongState(f"{lot.id} was to be used by {day:%d %b}: bin it.")
+
+
 def _own(act: Act, row: AnyRow, new: NewMaterial) -> dict[str, Any]:
     """Return what a line says of a material from the shop's own lots."""
     lot, place = lot_row(act.conn, new.lot_id or ""), new.place or ""
@@ -165,8 +175,6 @@ def _own(act: Act, row: AnyRow, new: NewMaterial) -> dict[str, Any]:
                        where="place")  # fmt: skip
     if lot.species != row.species:
         raise BadValue(f"{lot.id} is {lot.species}, and {row.code} is {row.species}.", where="lot")
-    if lot.use_by is not None and lot.use_by < act.at.date():
-        raise WrongState(f"{lot.id} was to be used by {lot.use_by:%d %b}: bin it.")
     _not_frozen(act.conn, lot)
     _not_under_the_knife(act.conn, lot.id, place)
     above = {lot.id, *(step.lot_id for step in climb(act.conn, [lot.id]))}
@@ -174,6 +182,7 @@ def _own(act: Act, row: AnyRow, new: NewMaterial) -> dict[str, Any]:
         raise BadValue(f"{lot.id} was made from {row.code} itself.", where="lot")
     assert new.weight is not None
     made = making_of_lot(act.conn, lot.id)
+    _not_past_its_day(act, lot, made)
     same = made is not None and made.kind == row.kind
     return {
         "what": new.what or lot.what, "lot_id": lot.id, "place": place,

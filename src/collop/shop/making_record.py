@@ -97,6 +97,7 @@ def _cautions(
     if making.state is MakingState.ENDED and making.mass.left.count:
         said.append(f"{making.mass.left.text()} is not accounted for: say what went on to the next"
                     " lot, and what was lost.")  # fmt: skip
+    said.extend(_after_the_end(making))
     if making.state is MakingState.OPEN:
         said.extend(_waiting_before(conn, making, row))
     count = len({tag for one in making.standing for tag in one.tags or (one.lot_id,)})
@@ -104,6 +105,18 @@ def _cautions(
         said.append(f"{count} sources are in this lot: a recall of one takes all of it. Clean down"
                     " and begin a new lot to keep them apart.")  # fmt: skip
     return said
+
+
+def _after_the_end(making: Making) -> list[str]:
+    """Return that lines are told to have been done after the clean-down that ended the lot."""
+    end = making.cleaned_after
+    times = [one.done_at for one in making.standing]
+    times += [one.done_at for one in making.events if one.what == "produced" and not one.taken_back]
+    late = [] if end is None else [one for one in times if one > end]
+    if end is None or not late:
+        return []
+    words = f"Lines of {min(late):%H:%M} or later are told, after the clean-down of {end:%H:%M}"
+    return [f"{words} that ended it: look at the times."]
 
 
 def _waiting_before(conn: Connection, making: Making, row: AnyRow) -> list[str]:
@@ -117,8 +130,8 @@ def _waiting_before(conn: Connection, making: Making, row: AnyRow) -> list[str]:
     waiting = load_mass(conn, before, outputs, events).waiting
     if not waiting:
         return []
-    return [f"{waiting.text()} of {before.code} was left for the next lot: put it in, or tell there"
-            " what became of it."]  # fmt: skip
+    words = f"{waiting.text()} of {before.code} was left for the next lot"
+    return [f"{words}: put it in, or tell there what became of it."]
 
 
 def _order_cautions(conn: Connection, making: Making, row: AnyRow) -> list[str]:

@@ -20,7 +20,10 @@ from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots
 from collop.shop.tracing import climb
 
-__all__ = ["Source", "load_events", "load_mass", "load_materials", "load_outputs", "sources_of"]
+__all__ = [
+    "Source", "last_day", "leftover_day", "load_events", "load_mass", "load_materials",
+    "load_outputs", "sources_of",
+]  # fmt: skip
 
 _LOST = ("drip", "bin")
 
@@ -249,3 +252,33 @@ def load_mass(
         lost=Weight(lost, unit), left=Weight(block - waiting, unit),
         elsewhere=Weight(sum(places.values()) - block - lost, unit),
     )  # fmt: skip
+
+
+def last_day(conn: Connection, row: AnyRow, seen: frozenset[int] = frozenset()) -> date | None:
+    """Return the first day that any material of a making must be used by, through all carry-over.
+
+    None where no material has a day.
+    """
+    part, back = making_parts.c, making_parts.alias("back")
+    standing = (
+        select(part.lot_id, part.carry_over_of)
+        .outerjoin(back, back.c.takes_back == part.seq)
+        .where(part.making_number == row.number, part.takes_back.is_(None), back.c.seq.is_(None))
+    )  # fmt: skip
+    parts = conn.execute(standing).all()
+    days = select(lots.c.use_by).where(
+        lots.c.id.in_([one.lot_id for one in parts]), lots.c.use_by.is_not(None)
+    )
+    found = list(conn.scalars(days))
+    before = {one.carry_over_of for one in parts} - {None, row.number, *seen}
+    seen |= {row.number, *before}
+    for one in conn.execute(select(makings).where(makings.c.number.in_(before))).all():
+        found.append(leftover_day(conn, one, seen))
+    return min((day for day in found if day is not None), default=None)
+
+
+def leftover_day(conn: Connection, row: AnyRow, seen: frozenset[int] = frozenset()) -> date | None:
+    """Return the last day of what is left of a making: that of its packs and of its materials."""
+    packs = [out.use_by for out in load_outputs(conn, row) if out.use_by is not None]
+    own = last_day(conn, row, seen)
+    return min([*packs, *([] if own is None else [own])], default=None)

@@ -10,7 +10,7 @@ from sqlalchemy import insert, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue
-from collop.rules.choosing import check_choice, in_force, setting
+from collop.rules.choosing import check_choice, in_force, setting, settings
 from collop.shop.acts import Act, Room, once
 from collop.shop.day_tables import rule_choices
 
@@ -53,7 +53,8 @@ def load_rule_choices(conn: Connection) -> dict[str, str]:
     """
     query = select(rule_choices.c.name, rule_choices.c.value).order_by(rule_choices.c.seq)
     found = {row.name: row.value for row in conn.execute(query)}
-    return {name: value for name, value in found.items() if isinstance(value, str) and value}
+    known = {one.name for one in settings()}
+    return {name: value for name, value in found.items() if value and name in known}
 
 
 class RuleChoices:

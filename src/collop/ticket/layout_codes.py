@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -215,25 +214,33 @@ def code_block(
     rows: list[list[Block]] = []
     for kind, data in codes:
         block = _sized(kind, data, form, width, sizes)
-        if rows and sum(one.w for one in rows[-1]) + block.w <= width:
+        if rows and _sum(rows[-1]) + block.w <= width:
             rows[-1].append(block)
         else:
             rows.append([block])
-    wide = max(sum(one.w for one in row) for row in rows)
-    return _stacked(rows, wide, form.dots(_GAP_MM), lambda row: wide - sum(b.w for b in row))
+    gap = form.dots(_GAP_MM)
+    # a little more than the quiet zones between codes, where there is room for it
+    gaps = [min(gap, (width - _sum(row)) // max(1, len(row) - 1)) for row in rows]
+    wides = [_sum(row) + between * (len(row) - 1)
+             for row, between in zip(rows, gaps, strict=True)]  # fmt: skip
+    return _stacked(rows, gaps, wides, gap)
 
 
-def _stacked(
-    rows: list[list[Block]], wide: int, gap: int, spare: Callable[[list[Block]], int]
-) -> Block:
+def _sum(row: list[Block]) -> int:
+    return sum(one.w for one in row)
+
+
+def _stacked(rows: list[list[Block]], gaps: list[int], wides: list[int], gap: int) -> Block:
+    """Return rows of codes below each other, each in the middle; all lengths in dots."""
+    wide = max(wides)
     placed: list[Block] = []
     y = 0
-    for row in rows:
+    for row, between, own in zip(rows, gaps, wides, strict=True):
         tallest = max(one.h for one in row)
-        x = spare(row) // 2
+        x = (wide - own) // 2
         for one in row:
             placed.append(one.at(x, y + (tallest - one.h) // 2))
-            x += one.w
+            x += one.w + between
         y += tallest + gap
     return Block(
         wide, y - gap,

@@ -117,7 +117,10 @@ def _box(line: Line, text: str, px: int, h: int, x: int) -> TextBox:
     )  # fmt: skip
 
 
-def _joins(left: Line, right: Line, scale: float) -> bool:
+def _joins(row: Sequence[Line], right: Line, scale: float) -> bool:
+    left = row[-1]
+    if any(one.role == "contains" for one in row) and right.role != "claims":
+        return False
     pairs = (*_TOGETHER, *_TIGHT) if scale < _TIGHT_UNDER else _TOGETHER
     if any({left.role, right.role} <= roles for roles in pairs):
         return True
@@ -129,7 +132,7 @@ def _run(lines: Sequence[Line], form: Form, scale: float, y: int, hole: Hole) ->
     taken: list[tuple[Line, int, int]] = []
     row: Row | None = None
     for line in lines:
-        if taken and not _joins(taken[-1][0], line, scale):
+        if taken and not _joins([one for one, _, _ in taken], line, scale):
             break
         px = line.px(form, scale)
         taken.append((line, px, text_width(line.text, px, bold=line.bold)))

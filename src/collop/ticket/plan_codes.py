@@ -6,13 +6,13 @@ The kinds and how they are drawn stand in `collop.ticket.symbols`.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
 from collop.errors import BadValue
 from collop.measures import Money, Weight, WeightUnit, minor_places
 from collop.ticket.digits import gtin14
 from collop.ticket.elements import ElementString, encode
+from collop.ticket.elements_making import date_value, price_element, weight_element
 from collop.ticket.problem import TicketProblem
 from collop.ticket.symbols import GS1_KINDS, check_room
 from collop.ticket.variable import structure_of, variable_ean, variable_upc
@@ -21,7 +21,6 @@ __all__ = ["CodeText", "codes_of", "element_string_of", "trace_text"]
 
 _MOST_UPC = 9999
 _FIVE = "us, 5-digit price"
-_WEIGHT_DIGITS = 6
 _MOST_LOT = 20
 
 
@@ -132,20 +131,12 @@ def element_string_of(problem: TicketProblem, net: Weight, total: Money) -> Elem
             "it needs a trade item number; give $.product.gtin of 14 digits.",
             where="$.product.gtin",
         )
-    places = problem.weighed.places
-    counted = net.exact(problem.weighed.unit) * 10**places
-    weight = str(int(counted)).zfill(_WEIGHT_DIGITS)
-    if counted.denominator != 1 or len(weight) > _WEIGHT_DIGITS:
-        raise BadValue(f"the weight {net.text(places=places)} does not fit its 6 digits.")
-    family = "320" if problem.weighed.unit is WeightUnit.LB else "310"
-    values = {
-        "01": _gtin(problem.gtin),
-        f"{family}{places}": weight,
-        f"392{minor_places(problem.price.currency)}": str(total.minor),
-    }
+    unit = problem.weighed.unit
+    weight = weight_element(net.decimal(unit, problem.weighed.places), unit)
+    values = dict([("01", _gtin(problem.gtin)), weight, price_element(total)])
     use_by = problem.product.use_by
     if use_by is not None:
-        values[_day_identifier(problem.product.date_words)] = _six(use_by)
+        values[_day_identifier(problem.product.date_words)] = date_value(use_by)
     if len(problem.lot) > _MOST_LOT:
         raise BadValue(f"the lot {problem.lot!r} is longer than the {_MOST_LOT} that fit.",
                        where="$.lot")  # fmt: skip
@@ -165,7 +156,3 @@ def _day_identifier(phrase: str) -> str:
     if "best" in said:
         return "15"
     return "16" if "sell" in said else "17"
-
-
-def _six(day: date) -> str:
-    return day.strftime("%y%m%d")

@@ -166,12 +166,13 @@ def _spaced(kind: str, digits: str) -> str:
 
 
 def check_room(kind: str, sent: str) -> None:
-    """Refuse an element string that is too long for its kind (rule BC133, from memory).
+    """Refuse an element string that is too long for its kind: rules BC132, BC133, from memory.
 
     Parameters
     ----------
     kind : str
-        One of `KINDS`; only ``gs1-128`` has a length of its own.
+        One of `KINDS`. How much a DataBar holds hangs on its letters, so one is made and thrown
+        away; the matrix codes hold more than any ticket says.
     sent : str
         As a scanner sends it, separators counted.
 
@@ -185,6 +186,20 @@ def check_room(kind: str, sent: str) -> None:
             f"A GS1-128 holds {_MOST_GS1_128} characters, these are {len(sent)}; use "
             "gs1-datamatrix or leave something out."
         )
+    if kind == "databar-expanded-stacked":
+        pairs = pairs_of(sent)
+        try:
+            _made(kind, _in_square(pairs), _USUAL_COLUMNS)
+        except BadValue:
+            raise BadValue(
+                f"A DataBar Expanded has no room for {bracketed(pairs)}; use gs1-datamatrix, a "
+                "shorter lot, or leave something out."
+            ) from None
+
+
+def _in_square(pairs: list[tuple[str, str]]) -> str:
+    """Return the form the library reads; square brackets are in no value, round ones may be."""
+    return "".join(f"[{ai}]{value}" for ai, value in pairs)
 
 
 def _element_string(kind: str, data: str) -> tuple[str, str]:
@@ -192,8 +207,7 @@ def _element_string(kind: str, data: str) -> tuple[str, str]:
     pairs = pairs_of(data)
     checked(pairs)
     check_room(kind, transmitted(pairs))
-    # square brackets are in no value, round ones may be
-    return bracketed(pairs), "".join(f"[{ai}]{value}" for ai, value in pairs)
+    return bracketed(pairs), _in_square(pairs)
 
 
 def _plain(data: str) -> str:

@@ -42,7 +42,7 @@ from collop.web.forms import Faults, Fields, read_time
 from collop.web.rendering import page
 from collop.web.room import Queried, room_of
 
-__all__ = ["SUMS", "router"]
+__all__ = ["SUMS", "in_turn", "router"]
 
 router = APIRouter()
 #: Each sum by its name, and what it is called.
@@ -176,7 +176,7 @@ def _out(asked: _Asked) -> Found:
                  rows=(found.row,))  # fmt: skip
 
 
-def _in_turn(pairs: list[tuple[str, str]], now: datetime) -> list[Reading]:
+def in_turn(pairs: list[tuple[str, str]], now: datetime) -> list[Reading]:
     """Return readings as they were written one after the other, the last one not after now.
 
     Cooling goes on over midnight: a time that is earlier than the one before is of the next day.
@@ -201,7 +201,7 @@ def _cooling(asked: _Asked) -> Found:
         raise BadValue("Readings: write time and degrees F, such as 14:00 135, 15:50 70.",
                        where="readings")  # fmt: skip
     now = asked.now
-    readings = _in_turn(pairs, now)
+    readings = in_turn(pairs, now)
     found = cooling_verdict(readings, asked.chosen, from_room=asked.fields.one("room") == "yes",
                             now=max(now, readings[-1].at))  # fmt: skip
     steps = (f"To {one.to.in_fahrenheit(0)} °F within {one.within.normalize():f} h: {one.state}."
