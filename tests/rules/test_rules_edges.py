@@ -13,6 +13,7 @@ from collop.reference.rulebook import rule_row
 from collop.rules import (
     EDITIONS,
     Move,
+    RetailSales,
     check_choice,
     cooling_verdict,
     date_mark,
@@ -20,6 +21,7 @@ from collop.rules import (
     laxer_than_usual,
     limit_of,
     retail_limit,
+    retail_verdict,
     rop_last_day,
     setting,
     settings,
@@ -148,3 +150,17 @@ def test_a_pack_is_not_frozen_past_the_makers_date():
     with pytest.raises(BadValue, match="past the maker's date, 2026-06-10"):
         rop_last_day(date(2026, 6, 1), moves, makers_date=date(2026, 6, 10))
     assert rop_last_day(date(2026, 6, 1), moves, makers_date=date(2026, 6, 20)).used == 19
+
+
+def test_a_share_that_is_over_is_not_told_as_the_limit():
+    """A hair over a quarter reads 25.1 %, a quarter 25.0 %."""
+
+    def share(others):
+        told = RetailSales(Decimal(0), Decimal(0), Decimal(others), Decimal(100_000))
+        line = retail_verdict(told, 2025)[2]
+        return line.state, line.say
+
+    assert share("25000.01")[0] == "over"
+    assert "25.1 % of all product sales, of at most 25 %" in share("25000.01")[1]
+    assert share("25000")[0] != "over"
+    assert "25.0 % of all product sales" in share("25000")[1]

@@ -422,3 +422,16 @@ def test_what_is_left_in_the_grinder_keeps_no_longer_than_its_packs(maker):
     maker.clean()
     with pytest.raises(WrongState, match=f"{first.code} was to be used by 10 Jun: bin it"):
         maker.open("1", lot=first.code, place="block")
+
+
+def test_carry_over_is_followed_however_many_lots_it_goes_through(maker):
+    """Sixteen lots on, the first lot cannot take a pack of the last: it would hold itself."""
+    first = made = maker.open("3")
+    for _ in range(15):
+        maker.clean("grinder")
+        made = maker.open("1", lot=made.code, place="block")
+    maker.call("produce", made.code, "C11", lb("1"))
+    pack = f"{made.code}.01"
+    assert made.materials[0].kind == "carry-over"
+    with pytest.raises(BadValue, match=f"{pack} was made from {first.code} itself"):
+        maker.add(first.code, "1", pack, "case", done_at=first.done_at)

@@ -154,6 +154,6 @@ def test_any_making_keeps_the_ledger_whole(demo_file):
     Grinder.source = demo_file
     run_state_machine_as_test(
         Grinder,
-        settings=settings(max_examples=5, stateful_step_count=20, deadline=None,
+        settings=settings(max_examples=4, stateful_step_count=18, deadline=None,
                           suppress_health_check=list(HealthCheck)),
     )  # fmt: skip

@@ -195,7 +195,7 @@ def test_a_transmitted_line_is_as_good_as_a_bracketed_one():
         ("gs1-128", f"(01)90614141000015(10){'A' * 20}(21){'B' * 20}", "holds 48 characters"),
         ("databar-expanded-stacked",
          f"(01)90614141000015(10){'A' * 20}(21){'b' * 20}(251){'c' * 30}",
-         "does not fit a databar-expanded-stacked code"),
+         "A DataBar Expanded has no room for (01)9"),
         ("gs1-qr", "(01)90614141000014", "its check digit must be 5"),
         ("gs1-qr", "(3202)000244", "must come with (01) or (02)"),
     ],

@@ -366,12 +366,10 @@ def test_the_allergens_begin_their_row_and_nothing_is_read_as_one(size, dpi):
 
 def test_codes_side_by_side_stand_apart_where_there_is_room():
     """More than their quiet zones lie between two codes of a row, if the form is wide enough."""
-    (stack, matrix) = layout(
-        plan("80x80", 203, "meat-free", ("databar-expanded-stacked", "gs1-datamatrix"))
-    ).parts[0].codes  # fmt: skip
-    assert matrix.x - stack.x - stack.w >= 6
-    (upc, qr) = layout(plan("58x60", 203, "meat-free", ("upc-a", "qr"))).parts[0].codes
-    assert qr.x - upc.x - upc.w == 6
+    for dpi, apart in ((203, 6), (300, 9)):  # 0.8 mm
+        (upc, qr) = layout(plan("58x60", dpi, "meat-free", ("upc-a", "qr"))).parts[0].codes
+        assert qr.y < upc.y + upc.h
+        assert qr.x - upc.x - upc.w == apart
 
 
 def test_a_name_without_room_on_a_further_part_is_told_by_its_name():

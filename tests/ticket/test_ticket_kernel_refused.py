@@ -216,7 +216,8 @@ def test_a_name_of_another_animal_is_refused(name, species):
     [("Lamb shoulder", "sheep"), ("Veal chop", "beef"), ("Chicken-fried steak", "beef"),
      ("Chicken steak", "beef"), ("Goose skirt", "beef"), ("Pork belly, lamb style", "pork"),
      ("Milk-fed lamb", "lamb"), ("Beef and lamb kebab", "beef and lamb"), ("Shanks", "lamb"),
-     ("Beef kidney", "beef"), ("Pork chops with goat cheese", "pork")],
+     ("Beef kidney", "beef"), ("Pork chops with goat cheese", "pork"),
+     ("Confit legs, duck fat", "pork"), ("Salmon-cut silverside", "beef")],
 )  # fmt: skip
 def test_a_name_that_only_sounds_like_another_animal_prints(name, species):
     """Cuts named after an animal, and the animal's other names, are no contradiction."""
@@ -236,7 +237,7 @@ def test_raw_goods_are_not_ready_to_eat(name):
 @pytest.mark.parametrize(
     "product",
     [{"name": "Pork pie"}, {"name": "Grilling slice", "ingredients": ["goat milk", "bacon bits"]},
-     {"name": "Dumplings", "ingredients": ["beef suet", "salt"]}],
+     {"name": "Dumplings", "ingredients": ["beef suet", "salt"]}, {"name": "Duck fat potatoes"}],
 )  # fmt: skip
 def test_meat_is_not_meat_free(product):
     """A name or an ingredient that tells of meat contradicts the class."""

@@ -197,10 +197,14 @@ def test_the_edition_rules_what_was_chosen_under_another(shop):
 SUM_CASES = [
     ("ready", {"made": "2026-06-05"}, "Last day: Thu 11 Jun 2026."),
     ("ready", {"made": "2026-05-01"}, "That day is past: do not sell it."),
+    ("ready", {"made": "2026-06-05", "frozen": "2026-06-06"}, "it is thawed, with that day."),
     ("ready", {"made": "2026-06-05", "frozen": "2026-06-06"}, "6 days of 7 are left"),
     ("ready", {"made": "2026-06-05", "thawed": "2026-06-06"}, "write when it was frozen"),
     ("ready", {}, "Made or opened: write a day"),
     ("pack", {"packed": "2026-06-01"}, "Last day: Wed 1 Jul 2026."),
+    ("pack", {"packed": "2026-06-01", "frozen": "2026-06-03"}, "it is thawed, from that day."),
+    ("pack", {"packed": "2026-06-01", "frozen": "2026-06-03", "thawed": "2026-06-08"},
+     "Last day: Mon 6 Jul 2026."),
     ("pack", {"packed": "2026-06-01", "maker": "2026-06-20"}, "Last day: Sat 20 Jun 2026."),
     ("out", {"plan": "4h", "time": "10:00", "start": "40"}, "Cook, sell or throw away by 14:00."),
     ("out", {"plan": "4h", "time": "00:30", "start": "40"}, "Its time was over at 04:30"),
@@ -215,6 +219,7 @@ SUM_CASES = [
     ("cooling", {"readings": "06:00 135, 06:01 134 08:40 90"}, "Do not sell it."),
     ("cooling", {"readings": "22:00 135, 23:30 70, 03:30 41"}, "Cooled in time at every step."),
     ("cooling", {"readings": "22:00 135, 22:05 134, 03:30 80"}, "Do not sell it."),
+    ("cooling", {"readings": "01:00 135, 01:05 134, 02:00 100"}, "Do not sell it."),
     ("cooling", {"readings": "warm"}, "Readings: write time and degrees F"),
     ("cook", {"kind": "ground"}, "155 °F for 17 s."),
     ("cook", {"kind": "roast", "core": "130"}, "130 °F for 112 min."),
@@ -264,15 +269,24 @@ def test_the_sums_go_by_what_the_shop_set(client, shop, words):
     shop.rules.change("date_mark_days", "4", why="our habit", by="ines", key="a")
     answer = client.get("/rules/sums?sum=ready&made=2026-06-08")
     assert "Last day: Thu 11 Jun 2026." in words(answer.text)
+    shop.rules.change("food_code", "2009", why="our state", by="ines", key="b")
+    answer = client.get("/rules/sums?sum=pack&packed=2026-06-01")
+    assert "Last day: Mon 15 Jun 2026." in words(answer.text)
+    shop.rules.change("days_whole", "5", why="our habit", by="ines", key="c")
+    answer = client.get("/rules/sums?sum=keep&kept=whole&day=2026-06-09")
+    assert "Last day: Sun 14 Jun 2026, 5 days from it." in words(answer.text)
 
 
 def test_a_setting_that_is_no_more_is_left_out(client, shop, tmp_path):
     """What was written stays in the list of changes; nothing goes by it."""
     shop.rules.change("cold_limit_f", "38", why="the sealer asked", by="ines", key="a")
     with sqlite3.connect(tmp_path / "shop.db") as file:
-        file.execute("UPDATE rule_choices SET name = 'colour'")
-    assert shop.rules.chosen() == {}
-    assert [(one.name, one.value) for one in shop.rules.history()] == [("colour", "38")]
+        file.execute(
+            "INSERT INTO rule_choices (name, value, why, at, by_id, key)"
+            " SELECT 'colour', value, why, at, by_id, 'b' FROM rule_choices"
+        )
+    assert shop.rules.chosen() == {"cold_limit_f": "38"}
+    assert [(one.name, one.value) for one in shop.rules.history()][1:] == [("colour", "38")]
     assert client.get("/rules").status_code == 200
 
 

@@ -45,7 +45,7 @@ _MEANS = {
     "lobster mushroom": (), "crab apple": (),
     "almond milk": ("tree nuts",), "cashew milk": ("tree nuts",), "almond butter": ("tree nuts",),
     "cashew butter": ("tree nuts",), "soy milk": ("soy",), "soya milk": ("soy",),
-    "oat milk": ("oats",), "cod fat": (),
+    "oat milk": ("oats",), "cod fat": (), "salmon cut": (),
 }  # fmt: skip
 _USUALLY = {
     "rusk": "wheat", "breadcrumb": "wheat", "bread crumb": "wheat", "bread": "wheat",

@@ -29,8 +29,10 @@ _FAMILY = {
 # cuts and ways of cooking with the name of an animal they are not of, and what only tastes of it
 _SOUNDS = re.compile(
     r"\bchicken[ -](fried|steak)\b|\bgoose skirt\b|\bhog (casings?|ring)\b|"
-    r"\b\w+[ -](style|fed|free|fat|flavou?red|flavou?r|cheese|casings?)\b"
+    r"\b\w+[ -](style|fed|free|flavou?red|flavou?r|cheese)\b"
 )
+# of another animal, without making the meat its own; in meat-free food it counts
+_WITH_IT = re.compile(r"\b\w+[ -](fat|casings?)\b")
 _MEAT = re.compile(
     r"\b(beef|veal|pork|ham|bacon|gammon|lamb|mutton|venison|chicken|turkey|duck|goose|lard|"
     r"suet|tallow)\b"
@@ -58,7 +60,8 @@ def check_animals(product: Product) -> None:
         Naming the word and what it contradicts.
     """
     called = _SOUNDS.sub(" ", product.name.casefold().replace("-cured", " cured"))
-    told, named = _families(product.species.casefold()), _families(called)
+    told = _families(product.species.casefold())
+    named = _families(_WITH_IT.sub(" ", called))
     if told and named and not told & named:
         raise Contradiction(
             f"The name {product.name!r} tells of another animal than the species, "

@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_UP, Decimal
 from functools import cache
 
 from collop.errors import BadValue
@@ -231,7 +231,7 @@ def retail_verdict(
     assert share is not None  # the row holds the percent
     part = Decimal(0) if sales.total == 0 else sales.others * 100 / sales.total
     most = sales.total * share / 100
-    shown = part.quantize(Decimal("0.1"))
+    shown = part.quantize(Decimal("0.1"), ROUND_UP)  # never 25.0 where it is over
     to = "to hotels, restaurants and institutions"
     return (
         _line("meat", sales.meat, limit.meat, f"Meat {to}: {sales.meat:,.2f} of "

@@ -11,14 +11,14 @@ from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
 from collop.shop.day_tables import making_events, makings
+from collop.shop.knife_tables import lot_links
 from collop.shop.making_lots_cleaning import cleanings, ending
 from collop.shop.making_model import BATCH, MINCE
 from collop.shop.store import AnyRow
-from collop.shop.tracing import climb
 
 __all__ = [
-    "checked_weight", "checked_words", "closed_by", "is_closed", "making_of_lot", "making_row",
-    "may_be_written", "told_moment",
+    "checked_weight", "checked_words", "closed_by", "is_closed", "lots_above", "making_of_lot",
+    "making_row", "may_be_written", "told_moment",
 ]  # fmt: skip
 
 OLDEST = timedelta(days=90)
@@ -36,9 +36,24 @@ def making_row(conn: Connection, code: str) -> AnyRow:
     return row
 
 
+def lots_above(conn: Connection, lot_id: str) -> list[str]:
+    """Return a lot and every lot it was made from, nearest first, however far up.
+
+    Carry-over may go on from lot to lot for weeks, and each of them counts.
+    """
+    found: dict[str, None] = {lot_id: None}
+    level = [lot_id]
+    while level:
+        query = select(lot_links.c.parent_id).where(lot_links.c.child_id.in_(level)).distinct()
+        parents = conn.scalars(query.order_by(lot_links.c.parent_id)).all()
+        level = [name for name in parents if name not in found]
+        found.update(dict.fromkeys(level))
+    return list(found)
+
+
 def making_of_lot(conn: Connection, lot_id: str) -> AnyRow | None:
     """Return the making a lot is of, or the nearest one it was made from; None if there is none."""
-    names = [lot_id, *(step.lot_id for step in climb(conn, [lot_id]))]
+    names = lots_above(conn, lot_id)
     found = {
         row.lot_id: row for row in conn.execute(select(makings).where(makings.c.lot_id.in_(names)))
     }

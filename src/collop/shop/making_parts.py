@@ -25,6 +25,7 @@ from collop.shop.lots import NewLot, at_place, lot_row, make_lot
 from collop.shop.making_lots_state import (
     checked_weight,
     checked_words,
+    lots_above,
     making_of_lot,
     making_row,
     may_be_written,
@@ -33,7 +34,6 @@ from collop.shop.making_model import BATCH, NewMaterial, is_late
 from collop.shop.making_record_lines import leftover_day
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, lots
-from collop.shop.tracing import climb
 
 __all__ = [
     "FROM", "INTO", "add", "check_declared", "link", "must_declare", "put_in", "read_contains",
@@ -177,8 +177,7 @@ def _own(act: Act, row: AnyRow, new: NewMaterial) -> dict[str, Any]:
         raise BadValue(f"{lot.id} is {lot.species}, and {row.code} is {row.species}.", where="lot")
     _not_frozen(act.conn, lot)
     _not_under_the_knife(act.conn, lot.id, place)
-    above = {lot.id, *(step.lot_id for step in climb(act.conn, [lot.id]))}
-    if row.lot_id in above:
+    if row.lot_id in lots_above(act.conn, lot.id):
         raise BadValue(f"{lot.id} was made from {row.code} itself.", where="lot")
     assert new.weight is not None
     made = making_of_lot(act.conn, lot.id)

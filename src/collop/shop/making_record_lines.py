@@ -15,10 +15,10 @@ from collop.shop.day_tables import making_events, making_parts, makings
 from collop.shop.knife_tables import deliveries, lot_links
 from collop.shop.ledger import DOOR
 from collop.shop.lots import lot_row, places_of, read_unit
+from collop.shop.making_lots_state import lots_above
 from collop.shop.making_model import MINCE, MakingEvent, Mass, Material, Output
 from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots
-from collop.shop.tracing import climb
 
 __all__ = [
     "Source", "last_day", "leftover_day", "load_events", "load_mass", "load_materials",
@@ -44,7 +44,7 @@ class Source:
 
 
 def _roots(conn: Connection, lot_id: str) -> list[str]:
-    names = [lot_id, *(step.lot_id for step in climb(conn, [lot_id]))]
+    names = lots_above(conn, lot_id)
     linked = set(
         conn.scalars(select(lot_links.c.child_id).where(lot_links.c.child_id.in_(names)).distinct())
     )
@@ -272,8 +272,8 @@ def last_day(conn: Connection, row: AnyRow, seen: frozenset[int] = frozenset()) 
     found = list(conn.scalars(days))
     before = {one.carry_over_of for one in parts} - {None, row.number, *seen}
     seen |= {row.number, *before}
-    for one in conn.execute(select(makings).where(makings.c.number.in_(before))).all():
-        found.append(leftover_day(conn, one, seen))
+    rows = conn.execute(select(makings).where(makings.c.number.in_(before))).all()
+    found.extend(leftover_day(conn, one, seen) for one in rows)
     return min((day for day in found if day is not None), default=None)
 
 

@@ -14,6 +14,7 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from collop.errors import BadValue
@@ -188,13 +189,20 @@ def check_room(kind: str, sent: str) -> None:
         )
     if kind == "databar-expanded-stacked":
         pairs = pairs_of(sent)
-        try:
-            _made(kind, _in_square(pairs), _USUAL_COLUMNS)
-        except BadValue:
+        if not _has_room(_in_square(pairs)):
             raise BadValue(
                 f"A DataBar Expanded has no room for {bracketed(pairs)}; use gs1-datamatrix, a "
                 "shorter lot, or leave something out."
-            ) from None
+            )
+
+
+@lru_cache(maxsize=64)  # one ticket is tried with several columns
+def _has_room(given: str) -> bool:
+    try:
+        _made("databar-expanded-stacked", given, _USUAL_COLUMNS)
+    except BadValue:
+        return False
+    return True
 
 
 def _in_square(pairs: list[tuple[str, str]]) -> str:

@@ -123,10 +123,10 @@ class _Asked:
         return [Move(day, to) for day, to in days if day is not None]
 
 
-def _mark(mark: DateMark, now: datetime) -> Found:
+def _mark(mark: DateMark, now: datetime, counted: str) -> Found:
     if mark.last_day is None:
         days = f"{mark.left} {'day' if mark.left == 1 else 'days'}"
-        told = f"Frozen: {days} of {mark.days} are left once it is thawed, with that day."
+        told = f"Frozen: {days} of {mark.days} are left once it is thawed, {counted} that day."
         return Found((told,), rows=(mark.row,))
     told = f"Last day: {mark.last_day:%a %-d %b %Y}."
     if mark.is_past(now.date()):
@@ -137,7 +137,7 @@ def _mark(mark: DateMark, now: datetime) -> Found:
 def _ready(asked: _Asked) -> Found:
     made = asked.day("made", "Made or opened")
     assert made is not None
-    return _mark(date_mark(made, asked.moves(), asked.chosen), asked.now)
+    return _mark(date_mark(made, asked.moves(), asked.chosen), asked.now, "with")
 
 
 def _pack(asked: _Asked) -> Found:
@@ -145,7 +145,7 @@ def _pack(asked: _Asked) -> Found:
     assert packed is not None
     maker = asked.day("maker", "Maker's date", needed=False)
     found = rop_last_day(packed, asked.moves(), asked.chosen, makers_date=maker)
-    return _mark(found, asked.now)
+    return _mark(found, asked.now, "from")
 
 
 def _keep(asked: _Asked) -> Found:
