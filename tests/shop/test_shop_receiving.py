@@ -148,3 +148,14 @@ def test_a_number_of_the_plant_that_is_no_number_is_refused(shop):
         with pytest.raises(BadValue, match="inspection mark"):
             shop.cutting.receive(replace(LAMB, establishment=text), by="ines", key=text[:9])
     assert "L-301" not in {one.tag for one in shop.rail()}
+
+
+def test_a_stricter_limit_of_the_shop_rules_at_the_door(shop):
+    """At 38 degF chosen, 39 degF is over; a looser one than published cannot be chosen."""
+    shop.rules.change("receiving_f", "38", why="our walk-in is small", by="ines", key="c")
+    with pytest.raises(WrongState, match="limit at the door is 38"):
+        shop.cutting.receive(replace(LAMB, temperature=Temperature.fahrenheit(39)), by="ines",
+                             key="d")  # fmt: skip
+    assert shop.cutting.receive(LAMB, by="ines", key="e").cool_by is None
+    with pytest.raises(BadValue, match="laxer"):
+        shop.rules.change("receiving_f", "45", why="just so", by="ines", key="f")

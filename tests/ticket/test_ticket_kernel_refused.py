@@ -266,6 +266,17 @@ def test_opened_meat_is_cooked_as_ground(name):
     assert line_of(plan, "cook") == ["Cook: 160 F in the middle"]
 
 
+@pytest.mark.parametrize("species", ["venison", "rabbit"])
+def test_game_that_no_row_names_is_a_caution(species):
+    """From memory, not checked: 160 F may be asked of it at home; who says so gets it printed."""
+    game = {"name": species.capitalize(), "species": species}
+    said = ticket(ticket_problem(game))["cautions"]
+    assert any("160 F" in one and "from memory" in one for one in said)
+    plan = ticket(ticket_problem(game | {"cook_as": "ground"}))
+    assert line_of(plan, "cook") == ["Cook: 160 F in the middle"]
+    assert not any("160 F" in one for one in plan["cautions"])
+
+
 @pytest.mark.parametrize(
     "change",
     [{"date_words": "fresh until"}, {"product": {"origin": {"words": "Fresh, never frozen"}}}],

@@ -21,7 +21,10 @@ def _this_year() -> int:
 
 @click.group()
 def barcode() -> None:
-    """Work with bar codes: check digits, verifiers, element strings, drawing."""
+    """Work with bar codes: check digits, verifiers, element strings, drawing.
+
+    Example: collop barcode check-digit 629104150021
+    """
 
 
 @barcode.command("check-digit")

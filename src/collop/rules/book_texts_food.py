@@ -12,8 +12,9 @@ FOOD: tuple[Ours, ...] = (
          "The edition is a setting, and one that is laxer says so. Every figure can be made "
          "stricter, none laxer."),
     Ours("SF001", "Chilled meat is cold when it comes.",
-         "A box at the door is held against what the shop set, and the Day Book asks what was "
-         "done. An animal at the door is held against the published figure."),
+         "A box or an animal at the door is held against what the shop set. Over it, the Day Book "
+         "asks what was done with a box, and an animal is taken in only where the law lets it "
+         "arrive warm."),
     Ours("SF003", "Frozen meat comes frozen hard, without signs of thaw.",
          "Receiving asks whether a box came frozen solid."),
     Ours("SF005", "Without mark of inspection and number of the plant nothing is taken in.",

@@ -80,7 +80,7 @@ def _temperatures() -> Iterator[Setting]:
         ("hot_holding_f", "Hot holding, at least", "SF007", "higher", "120", "212",
          "The clock of cooling and hot holding go by it."),
         ("receiving_f", "Meat on arrival, at most", "SF001", "lower", "28", "50",
-         "A box over it asks what was done; an animal goes by the published figure."),
+         "An animal or a box that is over it is not taken in without more."),
     ):  # fmt: skip
         figure = _figure(rule_id)
         yield Setting(name=name, label=label, kind="temperature", rule_id=rule_id, unit="°F",

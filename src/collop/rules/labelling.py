@@ -1,8 +1,8 @@
 """What must stand on a label: the elements as data, by class of product, each with its rules.
 
-The checks of single elements stand beside it: `labelling_names`, `labelling_lean`,
-`labelling_allergens`, `labelling_origin`, `labelling_dates` and `labelling_cautions`.  Local codes
-come first.  The paths in errors are those of a ticket problem.
+The checks of single elements stand beside it: `labelling_names`, `labelling_animals`,
+`labelling_lean`, `labelling_allergens`, `labelling_origin`, `labelling_dates` and
+`labelling_cautions`.  Local codes come first.  The paths in errors are those of a ticket problem.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -11,7 +12,8 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Money, Temperature, Weight, WeightUnit, round_fraction
-from collop.reference import limit_rows
+from collop.rules.choosing import NOTHING_CHOSEN
+from collop.rules.limits import receiving_limit
 from collop.shop.acts import Act
 from collop.shop.board import price_from, price_text
 from collop.shop.knife_model import Delivery, NewDelivery, NewPiece
@@ -19,6 +21,7 @@ from collop.shop.knife_tables import deliveries
 from collop.shop.ledger import receive
 from collop.shop.lots import NewLot, cut_from, make_lot
 from collop.shop.model import Settings
+from collop.shop.rule_choices import load_rule_choices
 from collop.shop.store import AnyRow
 
 __all__ = ["COOL_WITHIN", "MARK", "cold_limit", "cost_of", "load_delivery", "take_in"]
@@ -33,24 +36,22 @@ _MOST = Weight.of(5_000, WeightUnit.LB)
 _WIDEST_GAP = Fraction(1, 4)
 
 
-def cold_limit() -> Temperature:
+def cold_limit(chosen: Mapping[str, str] = NOTHING_CHOSEN) -> Temperature:
     """Return the highest temperature of chilled meat at the door.
 
-    The figure is the US Food Code's 41 degF (3-202.11), kept with the other published limits and
-    marked there as from memory; local codes come first.
+    The published figure is the US Food Code's 41 degF (3-202.11), marked as from memory; the shop
+    may have chosen a stricter one, and local codes come first.
     """
-    row = next(row for row in limit_rows("receiving") if row.rule_id == "SF001")
-    assert row.figure is not None
-    return Temperature.fahrenheit(row.figure)
+    return receiving_limit(chosen).temperature
 
 
 def _text(temperature: Temperature) -> str:
     return f"{temperature.in_fahrenheit(1)} °F ({temperature.in_celsius(1)} °C)"
 
 
-def _checked_temperature(new: NewDelivery, at: datetime) -> datetime | None:
+def _checked_temperature(act: Act, new: NewDelivery, at: datetime) -> datetime | None:
     """Return until when a warm piece must be cooled, None for a cold one."""
-    limit = cold_limit()
+    limit = cold_limit(load_rule_choices(act.conn))
     if new.temperature is None:
         if not new.not_measured_because.strip():
             raise BadValue(
@@ -179,7 +180,7 @@ def take_in(act: Act, new: NewDelivery, *, hung_at: datetime | None = None) -> i
     """
     price, at = new.price, hung_at or act.at
     total = _checked(new, act, at)
-    cool_by = _checked_temperature(new, at)
+    cool_by = _checked_temperature(act, new, at)
     missing = _checked_papers(new, act)
     said = f"not measured: {new.not_measured_because.strip()}" if new.temperature is None else ""
     note = "; ".join(text for text in (new.note, said) if text)

@@ -101,7 +101,7 @@ def make_draft(
     if plan is not None and lot is not None:
         net = _checked_money(plan, problem, chosen)
         _within_lot(conn, lot, net, chosen)
-        cautions = _cautions(conn, lot, net, booked)
+        cautions = (*_cautions(conn, lot, net, booked), *_heeded(new, parts, lot, booked))
     row_id = None if booked is None else booked.row_id
     return TicketDraft(new, line.name, offered, problem, plan, missing, cautions, row_id)
 
@@ -327,4 +327,19 @@ def _cautions(
     if booked is not None and booked.weighed is not None and booked.weighed != net:
         found.append(f"The slip of {booked.name} says {booked.weighed.text()}, and the ticket"
                      f" {net.text()}.")  # fmt: skip
+    return tuple(found)
+
+
+def _heeded(
+    new: NewTicket, parts: Parts, lot: AnyRow, booked: BookedLine | None
+) -> tuple[str, ...]:
+    """Return what no figure tells: a pack past its day when collected, a vacuum nobody told of."""
+    found = []
+    if booked is not None and lot.use_by is not None and lot.use_by < booked.collect_on:
+        found.append(f"{lot.id} is to be used by {lot.use_by}, and {booked.name} is collected on"
+                     f" {booked.collect_on}: take another lot, or freeze it.")  # fmt: skip
+    # only a name tells: an unheard-of vacuum pack would lack the days such a pack may be kept
+    if "vacuum" in (new.tare or "").casefold() and not parts.facts.vacuum:
+        found.append(f"The packing is {new.tare}, and the label does not say vacuum pack: change the"
+                     " label, or the packing.")  # fmt: skip
     return tuple(found)

@@ -25,7 +25,7 @@ from collop.shop.ticket_draft import check_fits, make_draft
 from collop.shop.ticket_model import NewTicket, Ticket, TicketEvent, ticket_id
 
 __all__ = ["load_ticket", "note_again", "print_ticket", "tickets_of_booking", "tickets_of_day",
-           "tickets_of_lot", "void_ticket"]  # fmt: skip
+           "tickets_of_lot", "tickets_of_total", "void_ticket"]  # fmt: skip
 
 _LONGEST_WHY = 200
 _MOST_SHOWN = 2000
@@ -200,3 +200,8 @@ def tickets_of_day(conn: Connection, day: date, chosen: Settings) -> tuple[Ticke
     """Return the tickets printed first on a day, oldest first, at most the last 2000."""
     span = (datetime.combine(day, time.min), datetime.combine(day, time.max))
     return _chosen(conn, chosen, tickets.c.at.between(*span))
+
+
+def tickets_of_total(conn: Connection, total: Money, chosen: Settings) -> tuple[Ticket, ...]:
+    """Return the tickets that say a sum of money, oldest first, at most the last 2000."""
+    return _chosen(conn, chosen, tickets.c.total == total.minor)

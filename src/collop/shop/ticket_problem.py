@@ -38,7 +38,7 @@ _PLACES = 6
 
 
 class BookedLine(NamedTuple):
-    """The promised line a ticket is for: its row, the lots it holds, and what was weighed."""
+    """The promised line a ticket is for: its row, lots, what was weighed, day of collection."""
 
     row_id: int
     case_id: str
@@ -46,6 +46,7 @@ class BookedLine(NamedTuple):
     price: UnitPrice
     lots: tuple[str, ...]
     weighed: Weight | None
+    collect_on: date
 
 
 def usual_scale(unit: WeightUnit) -> Scale:
@@ -96,7 +97,7 @@ def booked_line(conn: Connection, name: str, chosen: Settings) -> BookedLine:
     row_id: int = conn.execute(select(booking_lines.c.id).where(*where)).scalar_one()
     lots = tuple(dict.fromkeys(one.lot_id for one in held_by(conn, row_id)))
     return BookedLine(row_id, line.case_id, f"{booking_id(number)}-{place}", line.unit_price,
-                      lots or line.lots, line.weighed)  # fmt: skip
+                      lots or line.lots, line.weighed, booking.collect_at.date())  # fmt: skip
 
 
 def board_price(conn: Connection, case_id: str, at: datetime, currency: str) -> UnitPrice | None:

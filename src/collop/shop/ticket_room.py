@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import astuple
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
-from collop.measures import Weight
+from collop.measures import Money, Weight
 from collop.shop import ticket_facts, ticket_keeping, ticket_tares
 from collop.shop.acts import Act, Room, once
 from collop.shop.quotes import number_in
@@ -158,6 +159,13 @@ class TicketRoom:
     def today(self) -> tuple[Ticket, ...]:
         """Return the tickets first printed today, oldest first, void ones too."""
         return self.on(self._room.clock.now().date())
+
+    def of_item(self, item: str, total: Decimal) -> tuple[Ticket, ...]:
+        """Return the tickets with an item number and a sum, as a till code says; oldest first."""
+        with self._room.store.read() as conn:
+            chosen = load_settings(conn)
+            found = ticket_keeping.tickets_of_total(conn, Money.of(total, chosen.currency), chosen)
+        return tuple(one for one in found if one.problem["product"].get("item") == item)
 
     @staticmethod
     def plan(ticket: Ticket) -> Mapping[str, Any]:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import func, literal, select
+from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import NotFound
@@ -23,7 +23,6 @@ __all__ = [
     "animals_last", "climb", "descend", "has_parent", "lots_of_booking", "origins_of", "trace",
 ]  # fmt: skip
 
-_MOST_DEPTH = 12
 _entry = ledger_entries.c
 
 
@@ -36,40 +35,42 @@ class Step:
     depth: int
 
 
+def _level(conn: Connection, names: Iterable[str], *, down: bool) -> Sequence[AnyRow]:
+    """Return the links out of lots, or into them, in the order of their names."""
+    side = lot_links.c.parent_id if down else lot_links.c.child_id
+    return conn.execute(
+        select(lot_links.c.parent_id, lot_links.c.child_id)
+        .where(side.in_(list(names)))
+        .group_by(lot_links.c.parent_id, lot_links.c.child_id)
+        .order_by(lot_links.c.child_id if down else lot_links.c.parent_id, lot_links.c.parent_id)
+    ).all()
+
+
 def climb(conn: Connection, lot_ids: Iterable[str]) -> list[Step]:
-    """Return the lots above, nearest first; a mince lot may have many."""
+    """Return the lots above, nearest first; a mince lot may have many, at any depth."""
     seen: dict[str, Step] = {}
-    level = list(lot_ids)
-    for depth in range(1, _MOST_DEPTH):
-        rows = conn.execute(
-            select(lot_links.c.parent_id, lot_links.c.child_id)
-            .where(lot_links.c.child_id.in_(level))
-            .group_by(lot_links.c.parent_id, lot_links.c.child_id)
-            .order_by(lot_links.c.parent_id)
-        ).all()
-        level = [row.parent_id for row in rows if row.parent_id not in seen]
+    level, depth = list(lot_ids), 0
+    while level:
+        depth += 1
+        rows = _level(conn, level, down=False)
+        level = list(dict.fromkeys(row.parent_id for row in rows if row.parent_id not in seen))
         for lot_id in level:
-            seen.setdefault(lot_id, Step(lot_id, None, depth))
-        if not level:
-            break
+            seen[lot_id] = Step(lot_id, None, depth)
     return list(seen.values())
 
 
 def descend(conn: Connection, roots: Sequence[str]) -> list[Step]:
-    """Return every lot below, with the one it was cut from."""
-    tree = select(
-        literal("", type_=lot_links.c.parent_id.type).label("parent_id"), lots.c.id.label("id"),
-        literal(0).label("depth"),
-    ).where(lots.c.id.in_(roots)).cte("tree", recursive=True)  # fmt: skip
-    tree = tree.union(
-        select(lot_links.c.parent_id, lot_links.c.child_id, tree.c.depth + 1)
-        .join(tree, tree.c.id == lot_links.c.parent_id)
-        .where(tree.c.depth < _MOST_DEPTH)
-    )
-    rows = conn.execute(select(tree).order_by(tree.c.depth, tree.c.id))
-    seen: dict[str, Step] = {}
-    for row in rows:
-        seen.setdefault(row.id, Step(row.id, row.parent_id or None, row.depth))
+    """Return every lot below, with the one it was cut from, level by level to the end."""
+    seen = {lot_id: Step(lot_id, None, 0) for lot_id in sorted(set(roots))}
+    level, depth = list(seen), 0
+    while level:
+        depth += 1
+        found = [row for row in _level(conn, level, down=True) if row.child_id not in seen]
+        level = []
+        for row in found:
+            if row.child_id not in seen:
+                seen[row.child_id] = Step(row.child_id, row.parent_id, depth)
+                level.append(row.child_id)
     return list(seen.values())
 
 

@@ -33,6 +33,8 @@ _KNOWN = frozenset({
     "beef", "veal", "ox", "cow", "cattle", "bullock", "calf", "pork", "pig", "hog", "swine",
     "lamb", "mutton", "hogget", "sheep", "goat", "kid", "chevon", "venison", "deer", "and", "with",
 })  # fmt: skip
+# no row names these, and advice for kitchens at home is stricter: from memory, not checked
+_GAME = frozenset({"venison", "deer", "rabbit", "hare"})
 # opened meat is no intact piece: its outside may be inside
 _OPENED = re.compile(
     r"\b(rolled|stuffed|injected|larded|tumbled|swissed|cubed? steaks?|minute steaks?|"
@@ -91,6 +93,11 @@ def check_product(product: Product) -> Checked:
     if ruled != "none" and not _is_known(product):
         cautions.append(
             f"No published minimum names {product.species}; that for {ruled} is printed, as told."
+        )
+    if ruled == "whole" and _GAME & set(re.split(r"[ -]+", product.species.casefold())):
+        cautions.append(
+            f"Advice for kitchens at home may ask 160 F of {product.species} (from memory, not "
+            "checked); say cook_as ground to print it."
         )
     for more in (fat_cautions, date_cautions, origin_cautions, nutrition_cautions, claim_cautions):
         cautions += more(product)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from datetime import datetime
+from itertools import pairwise
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
@@ -18,6 +19,7 @@ from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
+from collop.web.tickets_scanned import TillCode, check_pair, till_instead
 from collop.web.trace import PLACES
 
 __all__ = ["router"]
@@ -80,6 +82,7 @@ def _scope(fields: Fields) -> str:
 
 
 def _asked(room: Room, fields: Fields) -> Recall:
+    check_pair(room, fields.one("lot"))
     return room.shop.tracing.recall(fields.one("lot"), scope=_scope(fields))
 
 
@@ -95,6 +98,13 @@ def _begun(fields: Fields, now: datetime) -> datetime:
 def _milliseconds(fields: Fields) -> int:
     text = fields.one("ms")
     return int(text) if text.isascii() and text.isdigit() and len(text) <= 8 else 0
+
+
+def _chain(found: Recall) -> str:
+    """Return the lots from what was asked for up to the source; "from" only where it is one line."""
+    parents = {lot.lot_id: lot.from_lots for lot in found.lots}
+    straight = all(parents.get(child) == (above,) for child, above in pairwise(found.chain))
+    return (" from " if straight else ", ").join(found.chain)
 
 
 def _counted(room: Room, fields: Fields) -> Weight | None:
@@ -113,6 +123,7 @@ def _show(
     done: str = "", trouble: str = "", status: int = 200,
 ) -> HTMLResponse:  # fmt: skip
     found: Recall | None = None
+    till: TillCode | None = None
     took = 0
     if fields.one("lot"):
         start = time.perf_counter()
@@ -120,11 +131,13 @@ def _show(
             found = _asked(room, fields)
         except (BadValue, NotFound) as error:
             faults.add("lot", error.message)
-            status = 404 if status == 200 else status
+            till = till_instead(room, fields.one("lot"), faults)
+            status = 404 if status == 200 and faults else status
         took = round((time.perf_counter() - start) * 1000)
     return page(
         request, "recall.html", status=status, faults=faults, found=found, fields=fields,
-        asked=fields.one("lot"), scope=_scope(fields), scopes=_SCOPES, places=PLACES, took=took,
+        asked=fields.one("lot"), till=till, scope=_scope(fields), scopes=_SCOPES, places=PLACES, took=took,
+        chain=_chain(found) if found else "",
         begun=begun, trouble=trouble, done=done, people=room.shop.people(), key=uuid4().hex,
         drills=room.shop.tracing.drills(), classes=rule_rows("trace", "recall", cited_only=True),
         names={person.id: person.name for person in room.shop.people()},

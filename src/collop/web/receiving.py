@@ -74,7 +74,7 @@ def show_delivery(request: Request, number: int) -> HTMLResponse:
     delivery = room.shop.cutting.delivery(min(number, 2**31))
     names = {person.id: person.name for person in room.shop.people()}
     return page(
-        request, "delivery.html", delivery=delivery, limit=cold_limit(),
+        request, "delivery.html", delivery=delivery, limit=cold_limit(room.shop.rules.chosen()),
         gap_pct=gap_pct(delivery.weighed, delivery.invoiced), by=names.get(delivery.by or "", ""),
     )  # fmt: skip
 
@@ -100,7 +100,7 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     pieces = pieces_known(room.shop.cutting.styles())
-    limit = cold_limit()
+    limit = cold_limit(room.shop.rules.chosen())
     is_over = new is not None and new.temperature is not None and new.temperature > limit
     return page(
         request, "receive.html", status=status, fields=fields, faults=faults, trouble=trouble,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 from uuid import uuid4
@@ -25,6 +26,7 @@ from collop.web.tickets_form import (
     again_with,
     fault_fields,
     note_missing,
+    plain_fault,
     printer_of,
     read_new,
     remember,
@@ -95,10 +97,21 @@ def _show_lines(request: Request, fields: Fields) -> HTMLResponse:
     wanted = find.casefold()
     lines = [line for line in room.shop.case()
              if wanted in f"{line.id} {line.name} {line.species}".casefold()]  # fmt: skip
+    faults, today = Faults(), room.now().date()
+    day = faults.take("day", lambda: _day(fields.one("day"), today), today)
     return page(
-        request, "tickets.html", faults=Faults(), find=find, lines=lines[:_MOST_LINES],
-        today=tuple(reversed(room.shop.tickets.today())), tares=room.shop.tickets.tares(),
+        request, "tickets.html", faults=faults, find=find, lines=lines[:_MOST_LINES], day=day,
+        printed=tuple(reversed(room.shop.tickets.on(day))), tares=room.shop.tickets.tares(),
+        status=422 if faults else 200,
     )  # fmt: skip
+
+
+def _day(text: str, today: date) -> date:
+    """Return the day whose tickets are shown; nothing said is today."""
+    try:
+        return date.fromisoformat(text) if text else today
+    except ValueError:
+        raise BadValue(f"Day: choose a day, written like {today.isoformat()}.") from None
 
 
 def _draft(
@@ -112,7 +125,9 @@ def _draft(
     except (BadValue, NotFound) as error:
         if error.where == "case_id":
             raise
-        faults.add(fault_fields(error.where), error.message)
+        faults.add(fault_fields(error.where), plain_fault(error.where, error.message))
+        if error.where == "codes" and new.codes != ():
+            _draft(room, replace(new, codes=()), faults, look=False)  # what else stands in the way
         return None, ""
     except (ShopError, PlanRejected) as error:
         if error.where == "lot":
@@ -133,8 +148,8 @@ def _show_ticket(
     unit = room.shop.settings().legal_unit
     printer = printer_of(request, fields, unit)
     new = read_new(told.case_id, fields, printer, unit, faults)
-    draft, why = (None, "") if faults else _draft(room, new, faults, look=look)
-    plan = draft.plan if look and draft is not None else None
+    draft, why = _draft(room, new, faults, look=look)  # all that is wrong is told at once
+    plan = draft.plan if look and draft is not None and not faults.messages.keys() - {"by"} else None
     return page(
         request, "tickets_new.html", status=422 if faults and status == 200 and look else status,
         fields=fields, faults=faults, trouble=trouble or why, told=told, draft=draft, plan=plan,

@@ -76,7 +76,7 @@ def print_all(request: Request, booking_id: str, fields: Posted) -> Response:
     new = {line.id: _new(line, fields, printer, unit, faults) for line in wanted}
     by = faults.take("by", lambda: read_who(room, fields), "")
     show = partial(_show, request, booking, fields, faults)
-    if faults or not _can_print(room, new, faults):
+    if not _can_print(room, new, faults):  # all that is wrong is told at once
         return show(status=422)
     key, kept = fields.one("key")[:64] or uuid4().hex, []
     for name, one in new.items():

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collop.shop import TicketDraft
 
 __all__ = ["CODE_WORDS", "PRINTER_COOKIE", "SIZE_WORDS", "Printer", "again_with", "fault_fields",
-           "note_missing", "printer_of", "read_new", "remember"]  # fmt: skip
+           "note_missing", "plain_fault", "printer_of", "read_new", "remember"]  # fmt: skip
 
 PRINTER_COOKIE = "collop_printer"
 #: What a device is taken to print on until it was told.
@@ -152,10 +152,13 @@ def read_new(
     """
     reading = _Reading(fields, printer, unit, faults)
     size = faults.take("size", lambda: read_choice(printer.size, "Form", FORMS), _USUAL_SIZE)
+    lot, other = fields.one("lot"), fields.one("other_lot")
+    if lot and other and lot.casefold() != other.casefold():
+        faults.add("lot", f"Lot: {lot[:60]} is chosen and {other[:60]} is typed; leave one of them.")
     dpi = faults.take("size", lambda: read_choice(printer.dpi, "Dots per inch", _DPIS), _USUAL_DPI)
     return NewTicket(
         case_id=case_id, gross=reading.gross(), tare=fields.one("tare") or None,
-        lot=fields.one("other_lot") or fields.one("lot") or None,
+        lot=other or lot or None,
         booking_line=fields.one("booking_line") or None, size=size, dpi=int(dpi),
         codes=reading.codes(), scale=reading.scale(),
     )  # fmt: skip
@@ -170,6 +173,15 @@ def note_missing(draft: TicketDraft, faults: Faults) -> None:
 def fault_fields(where: str) -> str:
     """Return the field a refusal shows at."""
     return where if where in _FAULTS else "facts"
+
+
+def plain_fault(where: str, message: str) -> str:
+    """Return a refusal as the page says it: what is wrong, and what the page can do about it."""
+    if where != "codes":
+        return message
+    # what follows the first part names keys of the JSON problem, which the page does not have
+    smaller = ", or pack it in two" if " does not fit " in message else ""
+    return f"{message.partition(';')[0].rstrip('.')}; choose another code{smaller}."
 
 
 def again_with(fields: Fields, **changes: str | list[str]) -> str:

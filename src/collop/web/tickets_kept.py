@@ -9,7 +9,7 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.errors import BadValue, ProblemError, ShopError, StorageTrouble
+from collop.errors import BadValue, ProblemError, ShopError, StorageTrouble, WrongState
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -26,7 +26,7 @@ __all__ = ["router"]
 router = APIRouter()
 _DONE = {
     "printed": "Kept. Open the page to print it, or the picture for the label printer.",
-    "again": "Noted: printed once more, as it was.",
+    "again": "Noted. Open the page to print it once more, as it was.",
     "void": "Void. The number stays on record; tear the label off the pack.",
 }
 
@@ -55,6 +55,8 @@ def paper(request: Request, name: str) -> Response:
     """Return a ticket as pages at its true size."""
     room = room_of(request)
     ticket = room.shop.tickets.ticket(name)
+    if ticket.void:
+        raise WrongState(f"{ticket.id} is void; print a new ticket for the pack.")
     return pdf_answer([room.shop.tickets.plan(ticket)], ticket.id)
 
 

@@ -12,6 +12,7 @@ from collop.errors import BadValue, NotFound
 from collop.web.forms import Faults, Fields
 from collop.web.rendering import page
 from collop.web.room import Queried, Room, room_of
+from collop.web.tickets_scanned import check_pair, till_instead
 
 if TYPE_CHECKING:
     from collop.shop import FoundTicket, Trace
@@ -39,9 +40,10 @@ def show_trace(request: Request, fields: Queried) -> HTMLResponse:
         traces = faults.take("lot", lambda: _of_booking(room, booking), traces)
     elif text:
         traces = faults.take("lot", lambda: traces_of(room, text), traces)
+    till = till_instead(room, text, faults) if faults.of("lot") and not booking else None
     return page(
         request, "trace.html", status=404 if faults else 200, faults=faults, traces=traces,
-        booking=booking, asked=booking or text, places=PLACES, ticket=_ticket_asked(text),
+        booking=booking, asked=booking or text, places=PLACES, ticket=_ticket_asked(text), till=till,
         tickets=_tickets(room, text) if len(traces) == 1 and not booking else (),
     )  # fmt: skip
 
@@ -52,10 +54,12 @@ def traces_of(room: Room, text: str) -> list[Trace]:
     Raises
     ------
     BadValue
-        If there is nothing of that name, in the shop's own sentence.
+        If there is nothing of that name, in the shop's own sentence, or a ticket and a lot were
+        scanned that do not belong together.
     """
     if not text.replace("\x1d", "").isprintable():  # a scanner set up wrongly sends others too
         raise BadValue("Lot: these are not the letters of a lot; scan the ticket again.")
+    check_pair(room, text)
     try:
         return list(room.shop.tracing.traces(text))
     except NotFound as error:
