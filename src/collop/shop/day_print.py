@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -16,6 +14,7 @@ from collop.shop.day_clean import clean_gaps
 from collop.shop.day_cold import hours_of, load_cold
 from collop.shop.day_model import InspectorBook
 from collop.shop.day_places import load_places, rounds_of
+from collop.shop.exporting import csv_text
 from collop.shop.model import Settings
 
 __all__ = ["COLUMNS", "MOST_DAYS", "as_csv", "inspector_book"]
@@ -26,8 +25,6 @@ COLUMNS = (
     "tile", "line", "done_at", "written_at", "late_entry", "name", "said", "limit", "source",
     "over", "action", "told", "by", "corrects", "corrected_by", "words",
 )  # fmt: skip
-# a cell that begins with one of these is a formula to a spreadsheet
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _ORDER = ("cold", "clean", "receive", "mince", "scale", "probe", "note")
 
 
@@ -61,16 +58,6 @@ def inspector_book(
     )  # fmt: skip
 
 
-def _cell(text: object) -> str:
-    plain = str(text)
-    return f"'{plain}" if plain.startswith(_FORMULA) else plain
-
-
 def as_csv(rows: Iterable[Mapping[str, Any]]) -> str:
     """Return rows as a table of text, with nothing a spreadsheet would take for a formula."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(COLUMNS)
-    for row in rows:
-        writer.writerow([_cell(row[name]) for name in COLUMNS])
-    return out.getvalue()
+    return csv_text(COLUMNS, ([row[name] for name in COLUMNS] for row in rows))

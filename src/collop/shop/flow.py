@@ -21,7 +21,7 @@ from collop.shop.railing import AIR, paid_per_count
 from collop.shop.stock import moment_seq
 from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots
-from collop.shop.tracing import climb, descend, has_parent
+from collop.shop.tracing import climb, descend
 
 __all__ = ["flow_between", "flow_of_lot"]
 
@@ -30,7 +30,7 @@ _NAMES = {
     "rail": "rail", "block": "block", "case": "case, free", "booked": "case, booked",
     "trim": "trim bins", "bone": "bone barrel", "fat": "fat tub", "bin": "bin", "sold": "sold",
 }  # fmt: skip
-_AIR, _LOSS = "lost to air", "loss and drip"
+_AIR, _LOSS, _OTHERS = "lost to air", "loss and drip", "from other lots"
 # the way meat goes; what goes against it is drawn as a node of its own, so that no flow is a circle
 _WAY = ("came in", FOUND, "rail", "block", "trim bins", "bone barrel", "fat tub", "case, free",
         "case, booked", "sold", "bin", _AIR, _LOSS)  # fmt: skip
@@ -75,25 +75,27 @@ def _sums(*conditions: ColumnElement[bool]) -> Select[tuple[object, ...]]:
 def flow_of_lot(conn: Connection, lot_id: str, chosen: Settings) -> Flow:
     """Return where the weight of a lot's whole animal went, part by part.
 
+    What is mixed on the way, as mince is, is shown whole: weight of other animals or boxes comes in
+    from a node of its own. Of a mixed lot it is the animal of most weight, or what else came in.
+
     Raises
     ------
     NotFound
         If there is no such lot.
     """
     lot_row(conn, lot_id)
-    above = [step.lot_id for step in climb(conn, [lot_id])]
-    root = next((one for one in reversed(above) if not has_parent(conn, one)), lot_id)
-    steps = {step.lot_id: step for step in descend(conn, [root])}
-    rows = conn.execute(_sums(_entry.lot_id.in_(list(steps)))).all()
+    root = _root(conn, lot_id)
+    below = [step.lot_id for step in descend(conn, [root])]
+    rows = conn.execute(_sums(_entry.lot_id.in_(below))).all()
     links: Counter[tuple[str, str]] = Counter()
-    names = _node_names(rows)
-    for row in _joined(conn, list(steps)):
-        links[names[row.parent_id], names[row.child_id]] += int(row.total)
-    into = 0
-    for row in rows:
-        count = int(row.total)
-        if row.reason in {RECEIVED, FOUND}:
-            into += count
+    joined = _joined(conn, below)
+    names = _node_names(rows, joined)
+    into = sum(int(row.total) for row in rows if row.reason in {RECEIVED, FOUND})
+    for row in joined:
+        is_other = row.parent_id not in names
+        into += int(row.total) if is_other else 0
+        source = _OTHERS if is_other else names[row.parent_id]
+        links[source, names[row.child_id]] += int(row.total)
     for (lot, place, reason), count in _ends(rows).items():
         links[names[lot], _target(place, reason)] += count
     money = _lost_money(_ended(rows), _paid(conn, chosen, rows), chosen)
@@ -104,16 +106,50 @@ def _paid(conn: Connection, chosen: Settings, rows: Sequence[AnyRow]) -> Mapping
     return paid_per_count(conn, chosen, [row.delivery_number for row in rows])
 
 
-def _node_names(rows: Sequence[AnyRow]) -> dict[str, str]:
-    """Return a node for each hanging piece, and one for each name of a part."""
-    return {row.lot_id: row.lot_id if row.kind in {"animal", "piece"} else row.what for row in rows}
+def _root(conn: Connection, lot_id: str) -> str:
+    """Return the top of the way up from a lot: an animal before all else, then the heaviest."""
+    above = [step.lot_id for step in climb(conn, [lot_id])]
+    linked = select(lot_links.c.child_id)
+    tops = conn.execute(
+        select(lots.c.id, lots.c.kind, lots.c.weight_in)
+        .where(lots.c.id.in_(above), lots.c.id.not_in(linked))
+        .order_by(lots.c.weight_in.desc(), lots.c.id)
+    ).all()
+    animals = [row.id for row in tops if row.kind in {"animal", "piece"}]
+    return next(iter([*animals, *(row.id for row in tops)]), lot_id)
+
+
+def _node_names(rows: Sequence[AnyRow], joined: Sequence[AnyRow]) -> dict[str, str]:
+    """Return a node for each hanging piece and each making, and one for each name of a part.
+
+    Where parts of one name go into each other, as mince that is ground again, each has its own.
+    """
+    own = {"animal", "piece", "mince", "batch"}
+    names = {row.lot_id: row.lot_id if row.kind in own else row.what for row in rows}
+    linked = {
+        (names[row.parent_id], names[row.child_id]) for row in joined if row.parent_id in names
+    }
+    pairs = {pair for pair in linked if pair[0] != pair[1]}
+    while pairs:
+        inner = {pair[1] for pair in pairs} & {pair[0] for pair in pairs}
+        rest = {pair for pair in pairs if inner.issuperset(pair)}
+        if rest == pairs:
+            break
+        pairs = rest
+    circling = {name for pair in pairs for name in pair}
+    what = {row.lot_id: row.what for row in rows}
+    return {
+        lot: f"{what[lot]} {lot}" if name in circling and name != lot else name
+        for lot, name in names.items()
+    }
 
 
 def _joined(conn: Connection, lot_ids: list[str]) -> Sequence[AnyRow]:
+    """Return the net weight that came into each lot from others."""
     total = func.sum(lot_links.c.count).label("total")
     return conn.execute(
         select(lot_links.c.parent_id, lot_links.c.child_id, total)
-        .where(lot_links.c.parent_id.in_(lot_ids))
+        .where(lot_links.c.child_id.in_(lot_ids))
         .group_by(lot_links.c.parent_id, lot_links.c.child_id)
         .having(total > 0)
     ).all()

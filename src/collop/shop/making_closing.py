@@ -17,10 +17,10 @@ from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight
 from collop.shop.acts import Act
 from collop.shop.breaking import slack_of
-from collop.shop.day_tables import making_events, making_parts
+from collop.shop.day_tables import making_events
 from collop.shop.knife_tables import lot_links
 from collop.shop.ledger import FOUND, Pick, find_more, move
-from collop.shop.lots import CUT, NewLot, cut_from, next_name, places_of
+from collop.shop.lots import CUT, NewLot, cut_from, next_name
 from collop.shop.making_lots_cleaning import cleanings, ending
 from collop.shop.making_lots_state import (
     checked_weight,
@@ -34,7 +34,14 @@ from collop.shop.making_lots_state import (
 from collop.shop.making_model import MINCE, MakingState
 from collop.shop.making_parts import must_declare
 from collop.shop.making_record import load_making
-from collop.shop.making_record_lines import last_day, load_events, load_mass, load_outputs
+from collop.shop.making_record_lines import (
+    contains_above,
+    last_day,
+    left_of,
+    load_events,
+    load_mass,
+    load_outputs,
+)
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, ledger_entries
 
@@ -80,15 +87,6 @@ def _line(conn: Connection, row: AnyRow, case_id: str) -> AnyRow:
     return line
 
 
-def _contains(conn: Connection, row: AnyRow) -> set[str]:
-    told = conn.execute(
-        select(making_parts.c.seq, making_parts.c.takes_back, making_parts.c.contains)
-        .where(making_parts.c.making_number == row.number)
-    ).all()  # fmt: skip
-    undone = {one.takes_back for one in told}
-    return {word for one in told if one.seq not in undone for word in one.contains or ()}
-
-
 def _use_by(act: Act, row: AnyRow, line: AnyRow, moment: datetime, told: date | None) -> date:
     """Return the last day of what was made: as told, else the line's days from the day it was made.
 
@@ -109,28 +107,40 @@ def _use_by(act: Act, row: AnyRow, line: AnyRow, moment: datetime, told: date | 
     return told
 
 
-def _room_on_block(act: Act, row: AnyRow, weight: Weight) -> None:
-    """See that so much is there, or is within scale error of it; the difference is then found."""
-    left = places_of(act.conn, row.lot_id).get("block", 0)
-    more = weight.count - left
+def _room_on_block(act: Act, row: AnyRow, weight: Weight) -> Weight | None:
+    """See that so much is there, or is within scale error of it; the difference is then found.
+
+    Returns
+    -------
+    Weight or None
+        What was found. What waits for the next lot is not there for this one.
+    """
+    mass = load_mass(act.conn, row, load_outputs(act.conn, row), load_events(act.conn, row.number))
+    more = weight.count - mass.left.count
     if more <= 0:
-        return
+        return None
     entry = ledger_entries.c
     found = act.conn.scalar(
         select(func.sum(entry.delta)).where(entry.lot_id == row.lot_id, entry.reason == FOUND)
     )
-    links = select(func.count()).select_from(lot_links).where(
-        (lot_links.c.parent_id == row.lot_id) | (lot_links.c.child_id == row.lot_id)
-    )  # fmt: skip
-    readings = int(act.conn.scalar(links) or 0)
+    # what was weighed and taken back again gives no further slack
+    links = (
+        select(lot_links.c.parent_id)
+        .where((lot_links.c.parent_id == row.lot_id) | (lot_links.c.child_id == row.lot_id))
+        .group_by(lot_links.c.parent_id, lot_links.c.child_id)
+        .having(func.sum(lot_links.c.count) > 0)
+    )
+    readings = len(act.conn.execute(links).all())
+    over = Weight(more, weight.unit)
     if int(found or 0) + more > slack_of(act.settings, readings + 1):
-        unit = weight.unit
+        waits = f" and {mass.waiting.text()} waits for the next lot" if mass.waiting.count else ""
         raise BadValue(
-            f"That is {Weight(more, unit).text()} too much: {Weight(left, unit).text()} of"
-            f" {row.code} is left. Pan not tared, or a material not put down?",
+            f"That is {over.text()} too much: {mass.left.text()} of {row.code} is left{waits}. Pan"
+            " not tared, or a material not put down?",
             where="weight",
         )
     find_more(act, Pick(row.lot_id, more, weight.unit.value), "block")
+    return over
 
 
 def produce(
@@ -150,26 +160,26 @@ def produce(
     row = making_row(act.conn, code)
     moment = may_be_written(act, row, done_at)
     line = _line(act.conn, row, case_id)
-    must_declare(case_id, line.contains or (), sorted(_contains(act.conn, row)))
+    must_declare(case_id, line.contains or (), sorted(contains_above(act.conn, row.lot_id)))
     checked_weight(weight, line.name)
     day = _use_by(act, row, line, moment, use_by)
-    _room_on_block(act, row, weight)
+    found = _room_on_block(act, row, weight)
     child = NewLot(
         id=next_name(act.conn, row.lot_id), kind="cut", species=row.species, what=line.name,
         weight=weight, since=moment, case_id=case_id, use_by=day,
     )  # fmt: skip
     cut_from(act, row.lot_id, ("block", "case"), child, CUT)
-    note(act, row, "produced", moment=moment, lot_id=child.id, weight=weight)
+    note(act, row, "produced", moment=moment, lot_id=child.id, weight=weight,
+         fields={} if found is None else {"found": found.count})  # fmt: skip
     return child.id
 
 
 def _left(act: Act, row: AnyRow, weight: Weight) -> None:
     """See that so much is on the block of which nothing was said yet."""
-    mass = load_mass(act.conn, row, load_outputs(act.conn, row), load_events(act.conn, row.number))
-    if weight.count > mass.left.count:
+    left = left_of(act.conn, row)
+    if weight.count > left.count:
         raise BadValue(
-            f"{mass.left.text()} of {row.code} is left that nothing is said of, not"
-            f" {weight.text()}.",
+            f"{left.text()} of {row.code} is left that nothing is said of, not {weight.text()}.",
             where="weight",
         )
 

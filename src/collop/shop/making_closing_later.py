@@ -6,17 +6,24 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import insert, select
 
 from collop.errors import BadValue, NotFound, WrongState
 from collop.shop.acts import Act
-from collop.shop.day_tables import making_events, making_parts
-from collop.shop.ledger import FOUND, Pick, find_more, move
-from collop.shop.lots import at_place, give_back, places_of
+from collop.shop.day_tables import making_events, making_parts, makings
+from collop.shop.knife_tables import lot_links
+from collop.shop.ledger import Pick, find_more, move
+from collop.shop.lots import at_place, give_back
 from collop.shop.making_closing import note
-from collop.shop.making_lots_state import checked_words, is_closed, making_row, told_moment
-from collop.shop.making_parts import INTO, check_declared, link, read_contains
+from collop.shop.making_lots_state import (
+    checked_words,
+    is_closed,
+    making_row,
+    may_be_written,
+)
+from collop.shop.making_parts import INTO, check_declared, check_declared_below, link, read_contains
 from collop.shop.making_record_fields import NONE
+from collop.shop.making_record_lines import left_of
 from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries
 
@@ -68,7 +75,21 @@ def fill_part(act: Act, code: str, seq: int, told: Mapping[str, Any], why: str =
     row = _open_row(act, code)
     part = _part(act, row, seq)
     fields = _checked_fields(act, row, told)
-    note(act, row, "filled", moment=part.at, fields={"part": seq} | fields, words=why.strip())
+    words = checked_words(why, "Where it was read", 200, "why")
+    note(act, row, "filled", moment=_put_in_at(act, row, part), fields={"part": seq} | fields,
+         words=words)  # fmt: skip
+
+
+def _put_in_at(act: Act, row: AnyRow, part: AnyRow) -> datetime:
+    """Return when a material went in, which may have been written later."""
+    rows = act.conn.execute(
+        select(making_events.c.fields)
+        .where(making_events.c.making_number == row.number, making_events.c.what == "filled")
+        .order_by(making_events.c.seq)
+    ).all()  # fmt: skip
+    told = (one.fields["done_at"] for one in rows
+            if one.fields.get("part") == part.seq and "done_at" in one.fields)  # fmt: skip
+    return datetime.fromisoformat(next(told, part.at.isoformat()))
 
 
 def _checked_fields(act: Act, row: AnyRow, told: Mapping[str, Any]) -> dict[str, Any]:
@@ -80,13 +101,14 @@ def _checked_fields(act: Act, row: AnyRow, told: Mapping[str, Any]) -> dict[str,
             fields[name] = checked_words(
                 str(value), name.replace("_", " ").capitalize(), _TEXTS[name], name, least=1
             )
-        elif name == "produced_on" and isinstance(value, date):
+        elif name == "produced_on" and isinstance(value, date) and not isinstance(value, datetime):
             if value > act.at.date():
                 raise BadValue("The production date lies ahead; look at the box again.", where=name)
             fields[name] = value.isoformat()
         elif name == "contains" and not isinstance(value, str):
             words = read_contains(value)
             check_declared(act.conn, row, words)
+            check_declared_below(act.conn, row, words)
             fields[name] = list(words)
         else:
             raise BadValue(f"{name[:40]!r} cannot be filled in.", where=name[:40])
@@ -120,14 +142,12 @@ def fill(
                            where="carry_over")  # fmt: skip
         fields["carry_over"] = NONE
     if produced_at is not None:
-        moment = told_moment(act, produced_at)
-        if moment < row.done_at:
-            raise BadValue(f"{code} was begun at {row.done_at:%d %b %H:%M}, later than that.",
-                           where="produced_at")  # fmt: skip
+        moment = may_be_written(act, row, produced_at)
         fields["produced_at"] = moment.isoformat()
     if not fields:
         raise BadValue("Say what is to be filled in.", where="what")
-    note(act, row, "filled", moment=produced_at or row.done_at, fields=fields, words=why.strip())
+    words = checked_words(why, "Where it was read", 200, "why")
+    note(act, row, "filled", moment=produced_at or row.done_at, fields=fields, words=words)
 
 
 def take_back_material(act: Act, code: str, seq: int, why: str) -> None:
@@ -141,22 +161,16 @@ def take_back_material(act: Act, code: str, seq: int, why: str) -> None:
     row = _open_row(act, code)
     checked_words(why, "Why it is taken back", 200, "why", least=1)
     part = _part(act, row, seq)
-    entry = ledger_entries.c
-    given = act.conn.execute(
-        select(entry.place, entry.piece_id, entry.delta, entry.unit)
-        .where(entry.key == part.key, entry.lot_id == part.lot_id, entry.reason == INTO,
-               entry.delta < 0)
-        .order_by(entry.seq)
-    ).all()  # fmt: skip
     if part.lot_id is not None and part.weight is not None:
-        there = places_of(act.conn, row.lot_id).get("block", 0)
-        if there < part.weight:
-            raise WrongState(f"Some of it is made into something already: take that back first,"
-                             f" or leave {part.what} where it is.")  # fmt: skip
-        for one in given:
+        if left_of(act.conn, row).count < part.weight:
+            raise WrongState(f"Some of it is made into something already, or is left for the next"
+                             f" lot: take that back first, or leave {part.what} where it is."
+                             )  # fmt: skip
+        for one in _given(act, row, part):
             child = Pick(row.lot_id, -one.delta, one.unit)
             parent = Pick(part.lot_id, -one.delta, one.unit, one.piece_id)
             link(act, child, parent, ("block", one.place), "taken back", back=True)
+        _nothing_untold(act, part)
     values = {
         name: getattr(part, name)
         for name in ("making_number", "what", "lot_id", "carry_over_of", "establishment",
@@ -167,6 +181,42 @@ def take_back_material(act: Act, code: str, seq: int, why: str) -> None:
             values | {"takes_back": seq, "at": act.at, "by_id": act.by, "key": act.key}
         )
     )
+
+
+def _given(act: Act, row: AnyRow, part: AnyRow) -> list[AnyRow]:
+    """Return the entries by which one material left its own lot.
+
+    Links of the two lots stand in the order of the materials, and those of one add up to its
+    weight; so they are told apart even where several came in by one act.
+    """
+    same = select(making_parts.c.seq, making_parts.c.weight).where(
+        making_parts.c.making_number == row.number, making_parts.c.lot_id == part.lot_id,
+        making_parts.c.takes_back.is_(None), making_parts.c.seq < part.seq,
+    )  # fmt: skip
+    before = sum(one.weight for one in act.conn.execute(same))
+    entry, joined = ledger_entries.c, lot_links.c
+    rows = act.conn.execute(
+        select(entry.place, entry.piece_id, entry.delta, entry.unit)
+        .join(lot_links, joined.move == entry.move)
+        .where(joined.parent_id == part.lot_id, joined.child_id == row.lot_id, joined.count > 0,
+               entry.lot_id == part.lot_id, entry.reason == INTO, entry.delta < 0)
+        .order_by(joined.seq)
+    ).all()  # fmt: skip
+    found, passed = [], 0
+    for one in rows:
+        if before <= passed < before + part.weight:
+            found.append(one)
+        passed -= one.delta
+    assert sum(-one.delta for one in found) == part.weight
+    return found
+
+
+def _nothing_untold(act: Act, part: AnyRow) -> None:
+    """See that what went back into a closed lot is told there, as all of a closed lot is."""
+    made = act.conn.execute(select(makings).where(makings.c.lot_id == part.lot_id)).first()
+    if made is not None and is_closed(act.conn, made) and left_of(act.conn, made).count:
+        raise WrongState(f"{made.code} is closed, and nothing is said there of what goes back to"
+                         " it: open it again first.")  # fmt: skip
 
 
 def take_back(act: Act, code: str, seq: int, why: str) -> None:
@@ -211,11 +261,6 @@ def _unmake(act: Act, row: AnyRow, event: AnyRow) -> None:
             " Release it first, or count it."
         )
     give_back(act, child, ("case", "block"), row.lot_id, "taken back")
-    entry = ledger_entries.c
-    found = act.conn.scalar(
-        select(func.sum(entry.delta)).where(
-            entry.key == event.key, entry.lot_id == row.lot_id, entry.reason == FOUND
-        )
-    )
+    found = int(event.fields.get("found", 0))
     if found:
-        find_more(act, Pick(row.lot_id, -int(found), event.unit), "block")
+        find_more(act, Pick(row.lot_id, -found, event.unit), "block")

@@ -28,7 +28,7 @@ from collop.shop.day_tables import makings
 from collop.shop.making_model import BATCH, MINCE
 from collop.shop.store import AnyRow
 
-__all__ = ["Cleaning", "cleanings", "ending", "last_before", "must_be_clean"]
+__all__ = ["Cleaning", "cleanings", "ending", "last_before", "must_be_clean", "must_still_go"]
 
 # what of the room a cleaning of which counts for a machine; all else leaves it as it was
 _GRINDER, _FILLER = "grinder", ("stuffer", "bowl")
@@ -152,16 +152,36 @@ def must_be_clean(act: Act, machine: str, species: str, moment: datetime) -> Cle
             f" before: clean down first ({due.source})."
         )
     before, after = _neighbours(act.conn, machine, found, moment)
-    for row in [*before, *after]:
-        if row.species == species:
-            raise WrongState(
-                f"{row.code} still runs on {machine}: without a clean-down between, all of it is"
-                " one lot. Add to it, or clean down first."
-            )
     for first, then in [*((row.species, species) for row in before),
                         *((species, row.species) for row in after)]:  # fmt: skip
         if clean_between(_cook(first), _cook(then)):
             raise WrongState(
                 f"{first} was on {machine}, and {then} comes after it: clean down first."
             )
+    for row in [*before, *after]:
+        if row.species == species:
+            raise WrongState(
+                f"{row.code} still runs on {machine}: without a clean-down between, all of it is"
+                " one lot. Add to it, or clean down first."
+            )
     return last
+
+
+def must_still_go(act: Act, row: AnyRow, moment: datetime) -> None:
+    """See that no lot that was begun since keeps more of this one off the grinder.
+
+    Raises
+    ------
+    WrongState
+        If another animal went through the machine since, and this one may not follow it.
+    """
+    machine = row.fields.get("machine", "")
+    found = cleanings(act.conn, machine, around=row.done_at)
+    before, _ = _neighbours(act.conn, machine, found, moment)
+    for one in before:
+        is_later = (one.done_at, one.number) > (row.done_at, row.number)
+        if is_later and clean_between(_cook(one.species), _cook(row.species)):
+            raise WrongState(
+                f"{one.species} ({one.code}) went through {machine} since: clean down first, then"
+                f" begin a new lot of {row.species}."
+            )

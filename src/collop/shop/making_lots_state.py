@@ -11,10 +11,10 @@ from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
 from collop.shop.day_tables import making_events, makings
-from collop.shop.knife_tables import lot_links
 from collop.shop.making_lots_cleaning import cleanings, ending
 from collop.shop.making_model import BATCH, MINCE
 from collop.shop.store import AnyRow
+from collop.shop.tracing import climb
 
 __all__ = [
     "checked_weight", "checked_words", "closed_by", "is_closed", "lots_above", "making_of_lot",
@@ -41,14 +41,7 @@ def lots_above(conn: Connection, lot_id: str) -> list[str]:
 
     Carry-over may go on from lot to lot for weeks, and each of them counts.
     """
-    found: dict[str, None] = {lot_id: None}
-    level = [lot_id]
-    while level:
-        query = select(lot_links.c.parent_id).where(lot_links.c.child_id.in_(level)).distinct()
-        parents = conn.scalars(query.order_by(lot_links.c.parent_id)).all()
-        level = [name for name in parents if name not in found]
-        found.update(dict.fromkeys(level))
-    return list(found)
+    return list(dict.fromkeys([lot_id, *(step.lot_id for step in climb(conn, [lot_id]))]))
 
 
 def making_of_lot(conn: Connection, lot_id: str) -> AnyRow | None:

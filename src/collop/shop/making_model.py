@@ -234,4 +234,6 @@ class Making:
             return "open"
         if number:
             return f"ended, record incomplete: {number} missing"
+        if self.mass.left.count:
+            return f"ended, {self.mass.left.text()} not told of"
         return "ended, record complete: close it"

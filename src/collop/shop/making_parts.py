@@ -6,7 +6,7 @@ from the lot it comes from, with a link, so that the way up leads to every anima
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -22,6 +22,7 @@ from collop.shop.day_tables import making_events, making_parts
 from collop.shop.knife_tables import breaks, lot_links
 from collop.shop.ledger import Pick, pass_on, receive
 from collop.shop.lots import NewLot, at_place, lot_row, make_lot
+from collop.shop.making_lots_cleaning import must_still_go
 from collop.shop.making_lots_state import (
     checked_weight,
     checked_words,
@@ -30,13 +31,16 @@ from collop.shop.making_lots_state import (
     making_row,
     may_be_written,
 )
-from collop.shop.making_model import BATCH, NewMaterial, is_late
-from collop.shop.making_record_lines import leftover_day
+from collop.shop.making_model import BATCH, MINCE, NewMaterial, is_late
+from collop.shop.making_record_lines import contains_above, left_of, leftover_day
+from collop.shop.recall_spread import chunks
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, lots
+from collop.shop.tracing import descend
 
 __all__ = [
-    "FROM", "INTO", "add", "check_declared", "link", "must_declare", "put_in", "read_contains",
+    "FROM", "INTO", "add", "check_declared", "check_declared_below", "link", "must_declare",
+    "put_in", "read_contains",
 ]  # fmt: skip
 
 #: Places material may be taken from.
@@ -64,6 +68,8 @@ def add(act: Act, code: str, new: NewMaterial) -> int:
 def put_in(act: Act, row: AnyRow, new: NewMaterial, *, is_first: bool) -> int:
     """Put a material in; the lot of the first one was made with its weight already. See `add`."""
     moment = may_be_written(act, row, new.done_at)
+    if row.kind == MINCE and not is_first:
+        must_still_go(act, row, moment)
     count = act.conn.scalar(
         select(func.count()).select_from(making_parts)
         .where(making_parts.c.making_number == row.number)
@@ -127,6 +133,19 @@ def check_declared(conn: Connection, row: AnyRow, contains: Iterable[str]) -> No
     must_declare(row.case_id, declared or (), contains)
 
 
+def check_declared_below(conn: Connection, row: AnyRow, contains: Sequence[str]) -> None:
+    """See that what was made of a making declares its allergens, wherever it went."""
+    below = [step.lot_id for step in descend(conn, [row.lot_id])]
+    for some in chunks(below) if contains else ():
+        lines = conn.execute(
+            select(case_lines.c.id, case_lines.c.contains)
+            .where(case_lines.c.id.in_(select(lots.c.case_id).where(lots.c.id.in_(some))))
+            .order_by(case_lines.c.id)
+        )
+        for line in lines:
+            must_declare(line.id, line.contains or (), contains)
+
+
 def must_declare(case_id: str, declared: Iterable[str], contains: Iterable[str]) -> None:
     """Refuse an allergen that a case line does not declare.
 
@@ -174,7 +193,7 @@ def _own(act: Act, row: AnyRow, new: NewMaterial) -> dict[str, Any]:
         raise BadValue(f"Material is taken from {', '.join(FROM)}, not from {place[:20]!r}.",
                        where="place")  # fmt: skip
     if lot.species != row.species:
-        raise BadValue(f"{lot.id} is {lot.species}, and {row.code} is {row.species}.", where="lot")
+        raise BadValue(f"{lot.id} is {lot.species}, and {row.name} is {row.species}.", where="lot")
     _not_frozen(act.conn, lot)
     _not_under_the_knife(act.conn, lot.id, place)
     if row.lot_id in lots_above(act.conn, lot.id):
@@ -183,25 +202,33 @@ def _own(act: Act, row: AnyRow, new: NewMaterial) -> dict[str, Any]:
     made = making_of_lot(act.conn, lot.id)
     _not_past_its_day(act, lot, made)
     same = made is not None and made.kind == row.kind
+    if made is not None and made.lot_id == lot.id and not same:
+        _not_waiting(act.conn, made, new.weight)
     return {
         "what": new.what or lot.what, "lot_id": lot.id, "place": place,
         "picks": _taken(act.conn, lot, place, new.weight),
         "carry_over_of": made.number if made is not None and same else None,
-        "contains": sorted({*(new.contains or ()), *_inherited(act.conn, lot, made)}),
+        "contains": sorted({*(new.contains or ()), *_inherited(act.conn, lot)}),
     }  # fmt: skip
 
 
-def _inherited(conn: Connection, lot: AnyRow, made: AnyRow | None) -> set[str]:
-    """Return the allergens of a lot: what its case line declares, and what went into its making."""
-    found: set[str] = set()
+def _not_waiting(conn: Connection, made: AnyRow, weight: Weight) -> None:
+    """See that what is left for the next lot of a machine does not go elsewhere."""
+    left = left_of(conn, made)
+    if weight.count > left.count:
+        raise NotEnoughFree(
+            f"{left.text()} of {made.code} is free on the block, not {weight.text()}; take back"
+            " there what is left for the next lot.",
+            where="weight",
+        )
+
+
+def _inherited(conn: Connection, lot: AnyRow) -> set[str]:
+    """Return the allergens of a lot: what its case line declares, and what went into it."""
+    found = contains_above(conn, lot.id)
     if lot.case_id is not None:
         told = conn.scalar(select(case_lines.c.contains).where(case_lines.c.id == lot.case_id))
         found.update(allergen_named(word) or word for word in told or ())
-    if made is not None:
-        parts = conn.scalars(
-            select(making_parts.c.contains).where(making_parts.c.making_number == made.number)
-        )
-        found.update(word for told in parts for word in told or ())
     return found
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, exists, select
 from sqlalchemy.engine import Connection
 
 from collop.measures import Weight
 from collop.shop.clean_downs import clean_due
-from collop.shop.day_tables import making_parts, makings
+from collop.shop.day_tables import making_events, making_parts, makings
 from collop.shop.making_lots_cleaning import Cleaning, cleanings, ending
 from collop.shop.making_lots_state import is_closed
 from collop.shop.making_model import BATCH, MINCE, Making, MakingState
@@ -32,20 +32,37 @@ __all__ = ["as_json", "as_rows", "load_making", "load_makings"]
 
 _MANY_SOURCES = 3
 _LOOK_BACK = 20
+_MOST_OPEN = 100
 
 
 def load_makings(
     conn: Connection, now: datetime, chosen: Settings, kind: str, most: int
 ) -> tuple[Making, ...]:
-    """Return the newest makings of a kind, those whose record is incomplete on top."""
-    query = select(makings).where(makings.c.kind == kind)
-    rows = conn.execute(query.order_by(makings.c.number.desc()).limit(most)).all()
-    found = [load_making(conn, row, now, chosen) for row in rows]
+    """Return the newest makings of a kind, and on top all that are not closed, however old."""
+    query = select(makings).where(makings.c.kind == kind).order_by(makings.c.number.desc())
+    rows = {row.number: row for row in conn.execute(query.limit(most))}
+    open_rows = conn.execute(query.where(_not_closed()).limit(_MOST_OPEN))
+    rows |= {row.number: row for row in open_rows}
+    rules = load_rule_choices(conn)
+    found = [load_making(conn, row, now, chosen, rules) for row in rows.values()]
     return tuple(sorted(found, key=lambda one: (one.state is MakingState.CLOSED, -one.number)))
 
 
-def load_making(conn: Connection, row: AnyRow, now: datetime, chosen: Settings) -> Making:
-    """Return one making with its record."""
+def _not_closed() -> ColumnElement[bool]:
+    """Return the condition that no closing of a making stands."""
+    end, back = making_events.alias("end"), making_events.alias("back")
+    undone = exists().where(
+        back.c.making_number == end.c.making_number, back.c.what == "taken back",
+        back.c.fields["takes_back"].as_integer() == end.c.seq,
+    )  # fmt: skip
+    return ~exists().where(end.c.making_number == makings.c.number, end.c.what == "ended", ~undone)
+
+
+def load_making(
+    conn: Connection, row: AnyRow, now: datetime, chosen: Settings,
+    rules: Mapping[str, str] | None = None,
+) -> Making:  # fmt: skip
+    """Return one making with its record; `rules` are the shop's choices, if read already."""
     machine = row.fields.get("machine", "")
     found = cleanings(conn, machine, row.kind, around=row.done_at)
     end = ending(found, row) if row.kind == MINCE else None
@@ -62,7 +79,7 @@ def load_making(conn: Connection, row: AnyRow, now: datetime, chosen: Settings) 
         contains=tuple(sorted(contains)),
     )  # fmt: skip
     fields = grind_fields(making) if row.kind == MINCE else batch_fields(making)
-    kept = kept_through(making, load_rule_choices(conn))
+    kept = kept_through(making, load_rule_choices(conn) if rules is None else rules)
     making = replace(making, fields=fields, keep_until=kept)
     return replace(making, cautions=tuple(_cautions(conn, making, row, now, chosen)))
 
@@ -121,8 +138,11 @@ def _after_the_end(making: Making) -> list[str]:
 
 def _waiting_before(conn: Connection, making: Making, row: AnyRow) -> list[str]:
     """Return what the lot before on the same grinder left for this one and is not in it."""
-    query = select(makings).where(makings.c.kind == MINCE, makings.c.number < row.number)
-    rows = conn.execute(query.order_by(makings.c.number.desc()).limit(_LOOK_BACK))
+    query = select(makings).where(
+        makings.c.kind == MINCE, makings.c.number != row.number, makings.c.done_at <= row.done_at
+    )
+    newest = query.order_by(makings.c.done_at.desc(), makings.c.number.desc())
+    rows = conn.execute(newest.limit(_LOOK_BACK))
     before = next((one for one in rows if one.fields.get("machine") == making.machine), None)
     if before is None:
         return []
@@ -138,7 +158,8 @@ def _order_cautions(conn: Connection, making: Making, row: AnyRow) -> list[str]:
     """Return what batches before left of allergens that this one does not declare (SF098)."""
     declared = conn.scalar(select(case_lines.c.contains).where(case_lines.c.id == row.case_id))
     found = cleanings(conn, making.machine, BATCH, around=row.done_at)
-    last = next((one.at for one in reversed(found) if one.at <= row.done_at), None)
+    begun = (row.done_at, row.after_clean or 0)
+    last = next((one.at for one in reversed(found) if (one.at, one.seq) <= begun), None)
     query = select(makings.c.code, making_parts.c.contains).join(
         making_parts, making_parts.c.making_number == makings.c.number
     ).where(makings.c.kind == BATCH, makings.c.number != row.number,

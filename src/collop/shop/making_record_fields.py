@@ -18,7 +18,7 @@ from collop.reference import rule_row
 from collop.rules import keep_until
 from collop.shop.making_model import Making, MakingEvent, Material, RecordField
 
-__all__ = ["NONE", "batch_fields", "grind_fields", "kept_through"]
+__all__ = ["NONE", "batch_fields", "grind_fields", "kept_through", "named"]
 
 #: What is said of carry-over where there is none.
 NONE = "none"

@@ -15,14 +15,14 @@ from collop.shop.day_tables import making_events, making_parts, makings
 from collop.shop.knife_tables import deliveries, lot_links
 from collop.shop.ledger import DOOR
 from collop.shop.lots import lot_row, places_of, read_unit
-from collop.shop.making_lots_state import lots_above
 from collop.shop.making_model import MINCE, MakingEvent, Mass, Material, Output
+from collop.shop.recall_spread import roots_of
 from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots
 
 __all__ = [
-    "Source", "last_day", "leftover_day", "load_events", "load_mass", "load_materials",
-    "load_outputs", "sources_of",
+    "Source", "contains_above", "last_day", "left_of", "leftover_day", "load_events", "load_mass",
+    "load_materials", "load_outputs", "lots_of_supplier", "sources_of",
 ]  # fmt: skip
 
 _LOST = ("drip", "bin")
@@ -43,17 +43,9 @@ class Source:
     is_animal: bool
 
 
-def _roots(conn: Connection, lot_id: str) -> list[str]:
-    names = lots_above(conn, lot_id)
-    linked = set(
-        conn.scalars(select(lot_links.c.child_id).where(lot_links.c.child_id.in_(names)).distinct())
-    )
-    return [name for name in names if name not in linked]
-
-
 def sources_of(conn: Connection, lot_id: str) -> list[Source]:
-    """Return the tops of the way up from a lot, each once."""
-    roots = _roots(conn, lot_id)
+    """Return the tops of the way up from a lot, each once; what was taken back whole is none."""
+    roots, _ = roots_of(conn, [lot_id], "source")
     rows = conn.execute(
         select(lots.c.id, lots.c.kind, lots.c.farm, deliveries.c.number,
                deliveries.c.establishment, deliveries.c.killed_on)
@@ -148,6 +140,63 @@ def load_materials(conn: Connection, making: AnyRow) -> tuple[Material, ...]:
         for row in rows
         if row.takes_back is None
     )
+
+
+def contains_above(conn: Connection, lot_id: str) -> set[str]:
+    """Return the allergens of all that went into a lot, through every making above it.
+
+    As written and as filled in since, so that what is told late counts further down too.
+    """
+    _, chain = roots_of(conn, [lot_id], "source")
+    numbers = conn.scalars(select(makings.c.number).where(makings.c.lot_id.in_(chain))).all()
+    back = making_parts.alias("back")
+    parts = conn.execute(
+        select(making_parts.c.seq, making_parts.c.contains)
+        .outerjoin(back, back.c.takes_back == making_parts.c.seq)
+        .where(making_parts.c.making_number.in_(numbers), making_parts.c.takes_back.is_(None),
+               back.c.seq.is_(None))
+    ).all()  # fmt: skip
+    events = making_events.c
+    filled = _filled(
+        conn.execute(
+            select(making_events)
+            .where(events.making_number.in_(numbers), events.what.in_(("filled", "taken back")))
+            .order_by(events.seq)
+        ).all()
+    )
+    told = (filled.get(row.seq, {}).get("contains", row.contains) for row in parts)
+    return {word for words in told for word in words or ()}
+
+
+def lots_of_supplier(conn: Connection, supplier_lot: str) -> list[str]:
+    """Return the lots that a supplier's lot came in as, told at once or later.
+
+    Of what was not weighed, such as casing, it is the lot of the making that it went into. Capitals
+    do not count; what was told wrongly and corrected since is not found.
+    """
+    wanted = supplier_lot.lower()
+    told = making_events.c.fields["supplier_lot"].as_string()
+    later = (
+        select(making_events.c.fields["part"].as_integer())
+        .where(making_events.c.what == "filled", func.lower(told) == wanted)
+    )  # fmt: skip
+    query = (
+        select(making_parts, makings.c.lot_id.label("making_lot"))
+        .join(makings, makings.c.number == making_parts.c.making_number)
+        .where(making_parts.c.takes_back.is_(None),
+               (func.lower(making_parts.c.supplier_lot) == wanted)
+               | making_parts.c.seq.in_(later))
+        .order_by(making_parts.c.seq)
+    )  # fmt: skip
+    found: dict[str, None] = {}
+    for row in conn.execute(query).all():
+        now = _filled(_event_rows(conn, row.making_number)).get(row.seq, {})
+        if now.get("supplier_lot", row.supplier_lot).lower() != wanted:
+            continue
+        back = select(making_parts.c.seq).where(making_parts.c.takes_back == row.seq)
+        if row.lot_id is not None or conn.execute(back).first() is None:
+            found[row.lot_id or row.making_lot] = None
+    return list(found)
 
 
 def _codes(conn: Connection, numbers: set[int]) -> dict[int, str]:
@@ -252,6 +301,11 @@ def load_mass(
         lost=Weight(lost, unit), left=Weight(block - waiting, unit),
         elsewhere=Weight(sum(places.values()) - block - lost, unit),
     )  # fmt: skip
+
+
+def left_of(conn: Connection, row: AnyRow) -> Weight:
+    """Return what lies on the block of a making of which nothing is said yet."""
+    return load_mass(conn, row, load_outputs(conn, row), load_events(conn, row.number)).left
 
 
 def last_day(conn: Connection, row: AnyRow, seen: frozenset[int] = frozenset()) -> date | None:

@@ -11,6 +11,7 @@ from sqlalchemy import insert, select
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
+from collop.shop.day_tables import makings
 from collop.shop.knife_tables import breaks, stock_counts
 from collop.shop.ledger import Pick, find_more, move
 from collop.shop.lots import CUT, NewLot, at_place, cut_from, lot_row, next_name, read_unit
@@ -29,12 +30,15 @@ _MUCH = Weight.of(3, WeightUnit.LB)
 
 
 def _not_under_the_knife(act: Act, lot_id: str, place: str) -> None:
-    """See that it is no piece of an open break: what leaves that goes over the scale as a part."""
+    """See that it is no piece of a break and no mince: what leaves these goes over the scale."""
     if place != "block":
         return
     query = select(breaks.c.number).where(breaks.c.lot_id == lot_id)
     if act.conn.execute(query).first() is not None:
         raise WrongState(f"{lot_id} goes over the knife; weigh its parts on the Knife page.")
+    made = select(makings.c.number).where(makings.c.lot_id == lot_id)
+    if act.conn.execute(made).first() is not None:
+        raise WrongState(f"{lot_id} is mince or a batch; weigh it out in the Day Book.")
 
 
 def _likely_count(expected: int, counted: Weight, what: str) -> None:

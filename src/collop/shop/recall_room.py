@@ -12,8 +12,9 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, CollopError, NotFound
 from collop.measures import Weight, decimal_of
 from collop.shop.acts import Act, Room, once
-from collop.shop.day_tables import drills, making_parts, makings, tickets
+from collop.shop.day_tables import drills, makings, tickets
 from collop.shop.knife_model import Trace
+from collop.shop.making_record_lines import lots_of_supplier
 from collop.shop.recall import SCOPES, find_recall
 from collop.shop.recall_model import HERE, Drill, NewDrill, Recall
 from collop.shop.settings import load_settings
@@ -52,13 +53,7 @@ def _of_making(conn: Connection, text: str) -> list[str]:
     code = conn.scalar(select(makings.c.lot_id).where(makings.c.code == text.upper()))
     if code is not None:
         return [code]
-    rows = conn.execute(
-        select(makings.c.lot_id, making_parts.c.lot_id.label("own"))
-        .join(making_parts, making_parts.c.making_number == makings.c.number)
-        .where(making_parts.c.supplier_lot == text)
-        .order_by(makings.c.number)
-    )
-    return list(dict.fromkeys(row.own or row.lot_id for row in rows))
+    return lots_of_supplier(conn, text)
 
 
 def _of_booking(conn: Connection, text: str) -> list[str]:

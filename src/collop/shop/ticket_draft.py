@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from math import isqrt
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound, PlanRejected, ProblemError, WrongState
@@ -277,12 +277,12 @@ def _checked_money(plan: Mapping[str, Any], problem: Mapping[str, Any], chosen: 
     return net
 
 
-def _ticketed(conn: Connection, lot_id: str) -> tuple[int, int]:
-    """Return how many tickets of a lot stand, and the weight on them."""
+def _ticketed(conn: Connection, these: ColumnElement[bool]) -> tuple[int, int]:
+    """Return how many of these tickets stand, and the weight on them."""
     void = select(ticket_events.c.ticket_number).where(ticket_events.c.what == "void")
     row = conn.execute(
         select(func.count(tickets.c.number), func.coalesce(func.sum(tickets.c.net), 0)).where(
-            tickets.c.lot_id == lot_id, tickets.c.number.not_in(void)
+            these, tickets.c.number.not_in(void)
         )
     ).one()
     return int(row[0]), int(row[1])
@@ -302,7 +302,7 @@ def _within_lot(conn: Connection, lot: AnyRow, net: Weight, chosen: Settings) ->
 
     Each pack is a reading of its own, so three standard errors of the scale are allowed for all.
     """
-    count, weight = _ticketed(conn, lot.id)
+    count, weight = _ticketed(conn, tickets.c.lot_id == lot.id)
     had, unit = _ever_had(conn, lot.id), WeightUnit(lot.unit)
     slack = _ERRORS * isqrt(chosen.scale_step.count**2 * (count + 2))
     if weight + net.count > had + slack:
@@ -327,6 +327,12 @@ def _cautions(
     if booked is not None and booked.weighed is not None and booked.weighed != net:
         found.append(f"The slip of {booked.name} says {booked.weighed.text()}, and the ticket"
                      f" {net.text()}.")  # fmt: skip
+    if booked is not None:
+        told = _ticketed(conn, tickets.c.booking_line_id == booked.row_id)[1]
+        if told >= booked.weight.count:
+            already = Weight(told, booked.weight.unit).text()
+            found.append(f"{booked.name} was booked at {booked.weight.text()}, and {already} is on"
+                         " its tickets already.")  # fmt: skip
     return tuple(found)
 
 
@@ -340,6 +346,6 @@ def _heeded(
                      f" {booked.collect_on}: take another lot, or freeze it.")  # fmt: skip
     # only a name tells: an unheard-of vacuum pack would lack the days such a pack may be kept
     if "vacuum" in (new.tare or "").casefold() and not parts.facts.vacuum:
-        found.append(f"The packing is {new.tare}, and the label does not say vacuum pack: change the"
-                     " label, or the packing.")  # fmt: skip
+        found.append(f"The packing is {new.tare}, and the label does not say vacuum pack: change"
+                     " the label, or the packing.")  # fmt: skip
     return tuple(found)

@@ -45,6 +45,7 @@ class BookedLine(NamedTuple):
     name: str
     price: UnitPrice
     lots: tuple[str, ...]
+    weight: Weight
     weighed: Weight | None
     collect_on: date
 
@@ -97,7 +98,8 @@ def booked_line(conn: Connection, name: str, chosen: Settings) -> BookedLine:
     row_id: int = conn.execute(select(booking_lines.c.id).where(*where)).scalar_one()
     lots = tuple(dict.fromkeys(one.lot_id for one in held_by(conn, row_id)))
     return BookedLine(row_id, line.case_id, f"{booking_id(number)}-{place}", line.unit_price,
-                      lots or line.lots, line.weighed, booking.collect_at.date())  # fmt: skip
+                      lots or line.lots, line.weight, line.weighed,
+                      booking.collect_at.date())  # fmt: skip
 
 
 def board_price(conn: Connection, case_id: str, at: datetime, currency: str) -> UnitPrice | None:

@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.shop import Making, MakingEvent, MakingState, Material, making_rows
 from collop.shop.exporting import csv_text
 from collop.shop.making_model import BATCH, MINCE
+from collop.shop.making_record_fields import named
 from collop.web.daybook import names_of
 from collop.web.daybook_form import DayForm, form_of
 from collop.web.daybook_write import send
@@ -141,6 +142,7 @@ def show_making(request: Request, code: str, fields: Queried) -> Response:
         request, "making_lot.html", made=made, base=base_of(made), names=names_of(room),
         faults=Faults(), todo=_todo(made), done=_DONE.get(fields.one("done"), ""),
         told=_told, lines=[(one, _words(one, made)) for one in made.events],
+        place=room.shop.settings().place, at=room.now(),
     )  # fmt: skip
 
 
@@ -190,20 +192,14 @@ def _todo(made: Making) -> dict[str, list[str]]:
     for field in made.fields:
         usual = addresses.get(field.rule_id, f"{base}/made" if "produced" in field.name else base)
         for word in field.missing:
-            seq = next(
-                (one.seq for one in made.standing
-                 if one.missing and _is_about(word, one.what, one.lot_id)), 0
-            )  # fmt: skip
+            about = (one.seq for one in made.standing
+                     if one.missing and word.endswith(f" of {named(one)}"))  # fmt: skip
+            seq = next(about, 0)
             found.setdefault(f"{base}/tell?part={seq}" if seq else usual, []).append(word)
     if made.mass.left.count and made.state is not MakingState.OPEN:
         word = f"what became of {made.mass.left.text()} on the block"
         found.setdefault(f"{base}/lost", []).append(word)
     return found
-
-
-def _is_about(word: str, what: str, lot_id: str | None) -> bool:
-    end = word.removesuffix(")")
-    return end.endswith(lot_id) if lot_id else bool(what) and end.endswith(what)
 
 
 @router.get("/daybook/mince/{code}/csv")

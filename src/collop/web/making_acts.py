@@ -39,6 +39,11 @@ _TITLES = {
     "close": "Close the record", "reopen": "Open the record again",
 }  # fmt: skip
 _LOST_TO = {"bin": "bin", "drip": "washed out of the machine, or drip"}
+# what of a material that is told in full may be told anew
+_MAY_BE_PUT_RIGHT = {
+    "bought": ("what", "establishment", "supplier_lot", "produced_on"),
+    "ingredient": ("what", "establishment", "supplier_lot", "contains"),
+}
 _Write = Callable[[str, str], object]
 
 
@@ -85,11 +90,14 @@ def _show(
         if line.species == made.species and line.form != "frozen" and line.piece_lb is None
         and made.case_id in (None, line.id)
     ]  # fmt: skip
+    part = _part(made, fields)
+    is_told = act == "tell" and part is not None and not part.missing
     return page(
-        request, "making_act.html", status=status, trouble=trouble, act=act, title=_TITLES[act],
+        request, "making_act.html", status=status, trouble=trouble, act=act,
+        title="Put right what was told" if is_told else _TITLES[act],
         made=made, base=base_of(made), form=fields, faults=form.faults, unit=form.unit,
         lots=lots_by_place(tuple(one for one in lots if one.lot_id != made.code)), lines=lines,
-        allergens=ALLERGENS, lost_to=_LOST_TO, part_of=_part(made, fields),
+        allergens=ALLERGENS, lost_to=_LOST_TO, part_of=part,
         line_of=_line(made, fields), people=room.shop.people(), today=room.now().date(),
         key=fields.one("key") or uuid4().hex, is_batch=made.kind == BATCH,
     )  # fmt: skip
@@ -160,7 +168,7 @@ def _tell(form: DayForm, made: Making, _act: str) -> _Write:
     making, part = form.room.shop.making, _part(made, form.fields)
     if part is None:
         raise BadValue("That material is not in this lot; look at the list again.")
-    told: dict[str, Any] = told_in(form, part.missing)
+    told: dict[str, Any] = told_in(form, part.missing or _MAY_BE_PUT_RIGHT.get(part.kind, ()))
     why, seq = form.fields.one("why"), part.seq
     return lambda by, key: making.fill_material(made.code, seq, told, by=by, key=key, why=why)
 

@@ -64,6 +64,7 @@ def keep_drill(request: Request, fields: Posted) -> Response:
         return _show(request, room, fields, faults, status=422, begun=begun)
     new = NewDrill(begun, _milliseconds(fields), counted, fields.one("note")[:200])
     try:
+        check_pair(room, fields.one("lot"))
         key = fields.one("key")[:64] or uuid4().hex
         room.shop.tracing.keep_drill(fields.one("lot"), new, by=by, key=key, scope=_scope(fields))
     except NotFound as error:
@@ -101,7 +102,7 @@ def _milliseconds(fields: Fields) -> int:
 
 
 def _chain(found: Recall) -> str:
-    """Return the lots from what was asked for up to the source; "from" only where it is one line."""
+    """Return the lots from the one asked for up to the source; "from" if they are one line."""
     parents = {lot.lot_id: lot.from_lots for lot in found.lots}
     straight = all(parents.get(child) == (above,) for child, above in pairwise(found.chain))
     return (" from " if straight else ", ").join(found.chain)
@@ -136,8 +137,8 @@ def _show(
         took = round((time.perf_counter() - start) * 1000)
     return page(
         request, "recall.html", status=status, faults=faults, found=found, fields=fields,
-        asked=fields.one("lot"), till=till, scope=_scope(fields), scopes=_SCOPES, places=PLACES, took=took,
-        chain=_chain(found) if found else "",
+        asked=fields.one("lot"), till=till, scope=_scope(fields), scopes=_SCOPES, places=PLACES,
+        took=took, chain=_chain(found) if found else "",
         begun=begun, trouble=trouble, done=done, people=room.shop.people(), key=uuid4().hex,
         drills=room.shop.tracing.drills(), classes=rule_rows("trace", "recall", cited_only=True),
         names={person.id: person.name for person in room.shop.people()},

@@ -12,6 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, NotFound, PlanRejected, ShopError, StorageTrouble
+from collop.rules.weighing_scale import weight_text
 from collop.shop import NO_PACKING, NewTicket
 from collop.shop.ticket_problem import usual_codes
 from collop.ticket import KINDS
@@ -23,6 +24,7 @@ from collop.web.room import Posted, Queried, Room, room_of
 from collop.web.tickets_form import (
     CODE_WORDS,
     SIZE_WORDS,
+    Printer,
     again_with,
     fault_fields,
     note_missing,
@@ -31,6 +33,7 @@ from collop.web.tickets_form import (
     read_new,
     remember,
 )
+from collop.web.tickets_scanned import one_lot
 from collop.web.tickets_view import elements_of, names_of, parts_of, png_answer
 
 if TYPE_CHECKING:
@@ -60,7 +63,7 @@ def print_one(request: Request, fields: Posted) -> Response:
     room, faults = room_of(request), Faults()
     unit = room.shop.settings().legal_unit
     printer = printer_of(request, fields, unit)
-    new = read_new(fields.one("case"), fields, printer, unit, faults)
+    new = _read(room, fields.one("case"), fields, printer, faults)
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
         return _show_ticket(request, fields, faults, status=422, look=True)
@@ -84,8 +87,8 @@ def print_one(request: Request, fields: Posted) -> Response:
 def preview(request: Request, fields: Queried) -> Response:
     """Return the picture of a ticket that is not printed yet."""
     room, faults = room_of(request), Faults()
-    unit = room.shop.settings().legal_unit
-    new = read_new(fields.one("case"), fields, printer_of(request, fields, unit), unit, faults)
+    printer = printer_of(request, fields, room.shop.settings().legal_unit)
+    new = _read(room, fields.one("case"), fields, printer, faults)
     draft = None if faults else room.shop.tickets.draft(new)
     if draft is None or draft.plan is None:
         raise NotFound("There is no picture of this ticket yet; something is missing on it.")
@@ -112,6 +115,14 @@ def _day(text: str, today: date) -> date:
         return date.fromisoformat(text) if text else today
     except ValueError:
         raise BadValue(f"Day: choose a day, written like {today.isoformat()}.") from None
+
+
+def _read(room: Room, case_id: str, fields: Fields, printer: Printer, faults: Faults) -> NewTicket:
+    """Read the form; a lot may be scanned off another ticket."""
+    new = read_new(case_id, fields, printer, room.shop.settings().legal_unit, faults)
+    lot, typed = fields.one("lot"), fields.one("other_lot")
+    meant = faults.take("lot", lambda: one_lot(room, lot, typed), typed)
+    return replace(new, lot=meant or None)
 
 
 def _draft(
@@ -147,15 +158,15 @@ def _show_ticket(
     told = room.shop.tickets.facts(fields.one("case"))
     unit = room.shop.settings().legal_unit
     printer = printer_of(request, fields, unit)
-    new = read_new(told.case_id, fields, printer, unit, faults)
+    new = _read(room, told.case_id, fields, printer, faults)
     draft, why = _draft(room, new, faults, look=look)  # all that is wrong is told at once
-    plan = draft.plan if look and draft is not None and not faults.messages.keys() - {"by"} else None
+    plan = None if draft is None or not look or faults.messages.keys() - {"by"} else draft.plan
     return page(
         request, "tickets_new.html", status=422 if faults and status == 200 and look else status,
         fields=fields, faults=faults, trouble=trouble or why, told=told, draft=draft, plan=plan,
         lots=_lots(room, told.case_id, new.booking_line), line=_line(room, told.case_id),
         booked=_booked(room, new.booking_line), tares=room.shop.tickets.tares(), unit=unit,
-        no_packing=NO_PACKING, printer=printer, sizes=SIZE_WORDS, kinds=KINDS,
+        no_packing=NO_PACKING, exact=weight_text, printer=printer, sizes=SIZE_WORDS, kinds=KINDS,
         codes=usual_codes(told.facts) if new.codes is None else new.codes, code_words=CODE_WORDS,
         people=room.shop.people(), key=_key(fields, trouble),
         elements=elements_of(plan) if plan else (), element_names=names_of(plan) if plan else (),

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, ShopError, StorageTrouble
 from collop.measures import Weight, WeightUnit
+from collop.rules.weighing_scale import weight_text
 from collop.shop import NO_PACKING, NewTicket
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
@@ -146,6 +147,7 @@ def _show(
         "booking": booking, "packed": packed, "fields": fields, "faults": faults, "done": done,
         "may_print": str(booking.state) not in {"asked", "off"}, "unit": settings.legal_unit,
         "any_kept": any(one.void is None for row in packed for one in row.tickets),
+        "exact": weight_text,
         "tares": room.shop.tickets.tares(), "no_packing": NO_PACKING, "sizes": SIZE_WORDS,
         "printer": printer_of(request, fields, settings.legal_unit), "key": uuid4().hex,
         "people": room.shop.people(),

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
+from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.errors import BadValue, ShopError, StorageTrouble
+from collop.errors import BadValue, CollopError, ShopError, StorageTrouble
 from collop.rules.labelling import CLASSES, TENDERISED
-from collop.shop import LabelFacts, LineFacts
+from collop.shop import LabelFacts, LineFacts, NewTicket
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
+
+if TYPE_CHECKING:
+    from collop.shop import Ticket
 
 __all__ = ["router"]
 
@@ -68,6 +72,8 @@ def _read(fields: Fields, faults: Faults) -> LabelFacts:
             name, lambda: read_choice(fields.one(name, usual), label, options), usual
         )
 
+    if not fields.one("product_class"):
+        faults.add("product_class", "Class: choose what it is.")
     return LabelFacts(
         product_class=choice("product_class", "Class", CLASSES, ""),
         item=fields.one("item") or None, gtin=fields.one("gtin") or None,
@@ -122,6 +128,31 @@ def _as_fields(facts: LabelFacts) -> Fields:
     }.items())  # fmt: skip
 
 
+def _also(facts: LabelFacts) -> str:
+    """Return what else was said of a label, beside class, allergens, ingredients and item."""
+    lean_fat = "" if facts.lean_pct is None else f"{facts.lean_pct:f} / {facts.fat_pct or 0:f} %"
+    found = (
+        lean_fat and f"lean and fat {lean_fat}", _TENDERISED[facts.tenderised].removeprefix("no"),
+        "frozen before" if facts.previously_frozen else "", "vacuum" if facts.vacuum else "",
+        facts.origin or "", "every stage there" if facts.every_stage else "", facts.origin_words,
+        facts.gtin or "", f"tax {facts.tax_class}" if facts.tax_class else "",
+    )  # fmt: skip
+    return ", ".join(filter(None, found)) or "-"
+
+
+def _outdated(room: Room, case_id: str) -> list[Ticket]:
+    """Return the standing tickets of lots still in the case that say something else than now."""
+    try:
+        draft = room.shop.tickets.draft(NewTicket(case_id=case_id))
+    except StorageTrouble:
+        raise
+    except CollopError:
+        return []
+    kept = [one for lot in draft.lots for one in room.shop.tickets.tickets_of(lot=lot.id)]
+    now = draft.problem["product"]
+    return [one for one in kept if one.void is None and one.problem["product"] != now]
+
+
 def _tax_classes(room: Room, form: Fields) -> dict[str, str]:
     """Return the shop's own tax classes to choose from; empty where it has none."""
     names = dict.fromkeys(one.name for one in room.shop.settings().tax_classes)
@@ -142,5 +173,6 @@ def _show(
         tenderised=_TENDERISED, tax_classes=_tax_classes(room, form), yes=_YES,
         people=room.shop.people(), key=uuid4().hex,
         names={one.id: one.name for one in room.shop.people()},
+        outdated=_outdated(room, told.case_id), also=_also,
         contains_of=lambda facts: _as_fields(facts).one("contains") or "not told",
     )  # fmt: skip

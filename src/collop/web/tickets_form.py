@@ -152,13 +152,10 @@ def read_new(
     """
     reading = _Reading(fields, printer, unit, faults)
     size = faults.take("size", lambda: read_choice(printer.size, "Form", FORMS), _USUAL_SIZE)
-    lot, other = fields.one("lot"), fields.one("other_lot")
-    if lot and other and lot.casefold() != other.casefold():
-        faults.add("lot", f"Lot: {lot[:60]} is chosen and {other[:60]} is typed; leave one of them.")
     dpi = faults.take("size", lambda: read_choice(printer.dpi, "Dots per inch", _DPIS), _USUAL_DPI)
     return NewTicket(
         case_id=case_id, gross=reading.gross(), tare=fields.one("tare") or None,
-        lot=other or lot or None,
+        lot=fields.one("other_lot") or fields.one("lot") or None,
         booking_line=fields.one("booking_line") or None, size=size, dpi=int(dpi),
         codes=reading.codes(), scale=reading.scale(),
     )  # fmt: skip

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ProblemError, ShopError, StorageTrouble, WrongState
+from collop.rules.weighing_scale import weight_text
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -115,7 +116,8 @@ def _show(
         faults=faults, done=done, trouble=trouble, why=why, people=room.shop.people(),
         names={one.id: one.name for one in room.shop.people()}, key=uuid4().hex,
         parts=range(1, parts_of(plan) + 1) if plan else (),
-        booking=(ticket.booking_line or "").partition("-")[0], next_pack=_next(ticket, fields),
+        exact=weight_text, booking=(ticket.booking_line or "").partition("-")[0],
+        next_pack=_next(ticket, fields),
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collop.web.forms import Faults
     from collop.web.room import Room
 
-__all__ = ["TillCode", "check_pair", "till_code", "till_instead"]
+__all__ = ["TillCode", "check_pair", "one_lot", "till_code", "till_instead"]
 
 # a weighed pack's number begins with 2, as 12 digits or as 13 with a leading 0
 _TILL = re.compile(r"(?:2[0-9]{11}|02[0-9]{11})")
@@ -93,3 +93,31 @@ def check_pair(room: Room, text: str) -> None:
     if ticket.lot.casefold() != pair[2].casefold():
         raise BadValue(f"{ticket.id} is of lot {ticket.lot}, and the code says {pair[2][:60]}: type"
                        " the lot that stands on the label.")  # fmt: skip
+
+
+def one_lot(room: Room, chosen: str, typed: str) -> str:
+    """Return the lot of a pack: the one that was typed or scanned, else the one chosen.
+
+    Parameters
+    ----------
+    room : Room
+        The shop.
+    chosen, typed : str
+        A lot of the list, and what a scanner sent or somebody typed; either may be empty.
+
+    Raises
+    ------
+    BadValue
+        If they are two different lots.
+    """
+    if not typed:
+        return chosen
+    try:
+        meant = room.shop.tracing.meant(typed)
+    except (BadValue, NotFound):  # the draft says so in its own words
+        meant = ()
+    lot = meant[0] if len(meant) == 1 else typed
+    if chosen and lot != chosen:
+        raise BadValue(f"Lot: {chosen[:60]} was chosen and {lot[:60]} typed; choose again and clear"
+                       " what is typed, or leave it as it is typed.")  # fmt: skip
+    return lot

@@ -11,6 +11,7 @@ from collop.errors import BadValue, ShopError, StorageTrouble
 from collop.measures import Weight, WeightUnit
 from collop.reference import FROM_MEMORY
 from collop.reference.rulebook import rule_row
+from collop.rules.weighing_scale import weight_text
 from collop.shop.ticket_tares import TARE_RULE
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
@@ -69,7 +70,8 @@ def _show(
     room, rule = room_of(request), rule_row(TARE_RULE)
     return page(
         request, "tickets_tares.html", status=status, fields=fields, faults=faults, done=done,
-        tares=room.shop.tickets.tares(), unit=room.shop.settings().legal_unit, key=uuid4().hex,
+        exact=weight_text, tares=room.shop.tickets.tares(),
+        unit=room.shop.settings().legal_unit, key=uuid4().hex,
         people=room.shop.people(), names={one.id: one.name for one in room.shop.people()},
         rule=rule, mark="" if rule.is_cited else FROM_MEMORY,
     )  # fmt: skip

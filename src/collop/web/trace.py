@@ -43,8 +43,8 @@ def show_trace(request: Request, fields: Queried) -> HTMLResponse:
     till = till_instead(room, text, faults) if faults.of("lot") and not booking else None
     return page(
         request, "trace.html", status=404 if faults else 200, faults=faults, traces=traces,
-        booking=booking, asked=booking or text, places=PLACES, ticket=_ticket_asked(text), till=till,
-        tickets=_tickets(room, text) if len(traces) == 1 and not booking else (),
+        booking=booking, asked=booking or text, places=PLACES, ticket=_ticket_asked(text),
+        till=till, tickets=_tickets(room, text) if len(traces) == 1 and not booking else (),
     )  # fmt: skip
 
 
