@@ -163,3 +163,11 @@ def test_the_command_loads_its_maker_late():
         "assert not heavy, heavy"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_a_plain_number_is_told_where_to_be_read():
+    """A price code is no element string: the sentence names the command that reads it."""
+    done = run("decode", "200107238102")
+    assert done.exit_code == 1
+    assert "collop barcode read" in done.output
+    assert told("read", "2 00101 80499 0")["facts"][1]["value"] == "4.99"

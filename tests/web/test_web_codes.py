@@ -143,3 +143,11 @@ def test_no_text_breaks_the_page(client, query):
     answer = get(client, **query)
     assert answer.status_code in {200, 422}
     assert "Codes" in answer.text
+
+
+def test_what_stands_on_a_ticket_may_be_typed_as_it_stands(client, words):
+    """The number under the bars with its spaces, and the text of the square code."""
+    assert "price 4.99" in words(joined(get(client, code="2 00101 80499 0").text))
+    said = get(client, code="T3 B-41F.04").text
+    assert "T3 is a number of this shop" in words(said)
+    assert 'href="/trace?lot=T3"' in said

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from pathlib import Path
 
 import click
 
 from collop.cli.telling import one_sentence, read_text, tell_json
-from collop.errors import ProblemError
+from collop.errors import BadValue, ProblemError
 
 __all__ = ["barcode"]
 
@@ -78,7 +79,16 @@ def decode(text: str, *, as_json: bool) -> None:
         from collop.ticket.elements import decode as read
         from collop.ticket.elements_any import from_keyboard
 
-        found = read(from_keyboard(text), read_in=_this_year())
+        typed = from_keyboard(text)
+        try:
+            found = read(typed, read_in=_this_year())
+        except BadValue:
+            if not re.fullmatch(r"[0-9]{8}|[0-9]{12,14}", typed):
+                raise
+            raise BadValue(
+                f"{typed} is a plain number and no element string; collop barcode read tells what"
+                " it holds."
+            ) from None
     if as_json:
         tell_json({"valid": True, "elements": [one.as_json() for one in found]})
         return

@@ -81,8 +81,11 @@ class Told:
 def from_keyboard(text: str) -> str:
     """Return a code as a scanner sends it from one that was typed.
 
-    The separator has no key, so ``{GS}`` and ``<GS>`` may stand for it.
+    The separator has no key, so ``{GS}`` and ``<GS>`` may stand for it. A number may be typed with
+    the spaces that stand under its bars.
     """
+    if re.fullmatch(r"[0-9]+(?: [0-9]+)+", text.strip()):
+        return text.strip().replace(" ", "")
     return re.sub(r"\{GS\}|<GS>|\N{SYMBOL FOR GROUP SEPARATOR}", GS, text.strip(" \t\r\n"))
 
 

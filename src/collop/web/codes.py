@@ -70,7 +70,8 @@ def show_codes(request: Request, fields: Queried) -> HTMLResponse:
     told: Told | None = None
     made: _Made | None = None
     code = from_keyboard(fields.one("code"))
-    own = bool(re.fullmatch(r"[TtHh][1-9][0-9]{0,8}", code))
+    # the square code of a ticket says its number, then its lot
+    own = bool(re.fullmatch(r"[TtHh][1-9][0-9]{0,8}(?: [ -~]{1,40})?", code))
     if code and not own:
         told = faults.take("code", lambda: _read(room, code, fields), None)
     elif "code" in fields and not code:
@@ -79,8 +80,8 @@ def show_codes(request: Request, fields: Queried) -> HTMLResponse:
         made = _make(room, fields, faults)
     return page(
         request, "codes.html", status=422 if faults else 200, faults=faults, fields=fields,
-        told=told, made=made, own=code.upper() if own else "", places=PLACES, sorts=SORTS,
-        shown=code.replace(GS, "{GS}"), units=[str(one) for one in _UNITS],
+        told=told, made=made, own=code.split()[0].upper() if own else "", places=PLACES,
+        sorts=SORTS, shown=code.replace(GS, "{GS}"), units=[str(one) for one in _UNITS],
     )  # fmt: skip
 
 
