@@ -85,8 +85,10 @@ def test_a_cold_check_is_written_once_for_its_key(demo):
 
 @pytest.mark.parametrize(("args", "said"), [
     (("case", "44", "--by", "Kofi"), "say what was done about it"),
-    (("case", "NaN", "--by", "Kofi"), "is no reading"),
-    (("case", "1e-999999", "--by", "Kofi"), "is no reading"),
+    (("case", "NaN", "--by", "Kofi"), "write the degrees like"),
+    (("case", "1e-999999", "--by", "Kofi"), "write the degrees like"),
+    # 8 C in a fridge of 5 C at most is over; taken for 8 F it would be well within
+    (("case", "8", "--by", "Kofi"), "is it 8 °F (-13.3 °C)? Write 8 F or 8 C"),
     (("attic", "39", "--by", "Kofi"), "There is no place"),
     (("case", "39", "--by", "Ghost"), "Nobody called"),
     (("case", "39", "--by", "Kofi", "--at", "soon"), "is no time"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from collop.reference.rulebook import rule_row
 from collop.rules.limits import cold_limit, freezer_limit
 from collop.shop.day_checks import ICE_POINT, OLDEST_ENTRY, probe_allowance
 from collop.shop.day_cold import AGAIN_AFTER
@@ -11,6 +12,7 @@ from collop.shop.day_due import CHECK_EVERY
 from collop.shop.day_model import LATE_AFTER
 from collop.shop.day_places import USUAL_ROUNDS
 from collop.shop.day_print import MOST_DAYS
+from collop.shop.receiving import COOL_WITHIN
 
 TEXT = " ".join(
     (Path(__file__).parents[2] / "docs" / "daybook.md").read_text(encoding="utf-8").split()
@@ -36,6 +38,15 @@ def test_the_times_are_those_in_use():
     assert "read again within half an hour" in TEXT
     assert f"every {CHECK_EVERY.days} days" in TEXT
     assert f"up to {MOST_DAYS} days" in TEXT
+
+
+def test_the_hours_to_cool_are_those_in_use():
+    """Four hours, with the row and its source, which was seen."""
+    row = rule_row("SF002")
+    assert COOL_WITHIN.seconds == 4 * 3600
+    assert f"cold within 4 hours (Wisconsin Food Code 3-501.14(C), row {row.rule_id}" in TEXT
+    assert f"source id {row.source.source_id})" in TEXT
+    assert row.is_cited
 
 
 def test_the_thermometer_is_held_against_melting_ice():

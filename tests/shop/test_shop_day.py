@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import count
@@ -148,6 +149,13 @@ def test_a_place_may_be_stricter_than_published_and_never_laxer(book):
     ]
 
 
+def test_a_fridge_called_a_cutting_room_is_told_as_what_it_is(book):
+    """A cutting room has no limit; the note of one says so, whatever it is called."""
+    book.place(None, "Walk-in 2", kind="room", limit=f(60), why="new")
+    (said,) = [one.said for one in book.day.page().lines if one.tile == "note"]
+    assert said == "Walk-in 2: a cutting room, held at 60 °F (15.6 °C), with no limit"
+
+
 def test_a_stricter_rule_of_the_shop_rules_every_place(book):
     """What is chosen among the rules goes before a place's laxer limit."""
     book.shop.rules.change("cold_limit_f", "39", why="safer", by="ann", key="r")
@@ -195,6 +203,77 @@ def test_a_clock_put_back_an_hour_breaks_nothing(book):
     assert [one.id for one in lines] == [second.id, first.id]
     assert not second.is_late
     assert book.day.inspector(DAY, DAY).lines["cold"] == tuple(lines)
+
+
+def test_a_line_under_a_clock_set_back_says_so(book):
+    """A check of yesterday written under yesterday's clock is no late entry; the book still tells.
+
+    Seconds, by which clocks are set right, say nothing.
+    """
+    book.cold("case", 39, at(8))
+    book.cold("case", 39, at(8) - timedelta(seconds=20))
+    back = book.cold("freezer", -2, at(13, day=8))
+    assert not back.is_late
+    lines = {one.id: one.words for one in book.day.page(date(2026, 6, 8)).lines}
+    assert lines[back.id] == "the clock was set back: a line before it says Tue 9 Jun 08:00"
+    printed = book.day.inspector(date(2026, 6, 8), DAY).lines["cold"]
+    assert [one.words for one in printed if one.id != back.id] == ["", ""]
+
+
+def test_reading_more_or_less_often_makes_and_undoes_no_gap_of_days_before(book):
+    """Three checks a day until now; one from tomorrow: Monday keeps its gaps, Tuesday too."""
+    first, last = date(2026, 6, 2), DAY
+    book.clock.put(at(19))
+    before = book.day.inspector(first, last).gaps
+    assert len([gap for gap in before if gap.due.date() == first]) == 9
+    book.shop.rules.change("cold_checks_a_day", "1", why="less", by="ann", key="r")
+    assert book.day.inspector(first, last).gaps == before
+    book.shop.rules.change("cold_checks_a_day", "5", why="more", by="ann", key="s")
+    assert book.day.inspector(first, last).gaps == before
+    book.clock.put(at(19, day=10))
+    rounds = [one.due for one in book.day.page().rounds if one.place.id == "case"]
+    assert len(rounds) == 5
+    with pytest.raises(BadValue, match="give 5 to 12 hours"):
+        book.day.set_rounds([time(8)], why="x", by="ann", key="t")
+
+
+def test_own_hours_give_way_where_the_shop_reads_more_often(book):
+    """Three own hours are no five checks; back at three, the own hours hold again."""
+    own, tomorrow = (time(7), time(12), time(16)), date(2026, 6, 10)
+    usual = book.day.rounds()
+    book.day.set_rounds(own, why="early", by="ann", key="o")
+    assert book.day.rounds(tomorrow) == own
+    book.clock.put(at(9))
+    book.shop.rules.change("cold_checks_a_day", "5", why="more", by="ann", key="r")
+    assert len(book.day.rounds(tomorrow)) == 5
+    book.clock.put(at(10))
+    book.shop.rules.change("cold_checks_a_day", "3", why="enough", by="ann", key="s")
+    assert book.day.rounds() == usual
+    assert book.day.rounds(tomorrow) == own
+
+
+def test_two_people_at_the_same_moment_write_a_line_each_and_one_key_writes_one(book):
+    """Eight at once with own keys are eight lines; eight with one key are one line for all."""
+    book.clock.put(at(8))
+    with ThreadPoolExecutor(8) as pool:
+        own = list(pool.map(lambda n: book.day.check_cold(
+            "case", f(39), by="ann" if n % 2 else "ben", key=f"own{n}").id, range(8)))  # fmt: skip
+        same = list(pool.map(lambda _: book.day.check_cold(
+            "freezer", f(-2), by="ann", key="same").id, range(8)))  # fmt: skip
+        number = int(same[0][1:])
+        fixes = list(pool.map(lambda n: _fix(book, number, n), range(8)))
+    assert len(set(own)) == 8
+    assert len(set(same)) == 1
+    assert len([one for one in fixes if one.startswith("D")]) == 1
+    assert {one for one in fixes if not one.startswith("D")} == {"WrongState"}
+
+
+def _fix(book, number, n):
+    try:
+        return book.day.check_cold("freezer", f(-3), corrects=number, told=Told(why="x"), by="ann",
+                                   key=f"fix{n}").id  # fmt: skip
+    except CollopError as error:
+        return type(error).__name__
 
 
 # corrections

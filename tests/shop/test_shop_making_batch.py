@@ -157,3 +157,14 @@ def test_a_closed_batch_is_opened_again_with_a_reason_and_both_lines_stay(maker)
         maker.call("reopen", made.code, "again")
     made = maker.call("close", made.code)
     assert [one.what for one in made.events][-3:] == ["ended", "taken back", "ended"]
+
+
+def test_a_clean_down_of_the_same_minute_does_not_clean_what_was_begun_before(maker):
+    """The stuffer is cleaned after the second batch was begun, within the minute: it stays told."""
+    plain = NewMaterial(lb("1"), what="Pork shoulder", establishment="M-2", supplier_lot="P")
+    first = links(maker)
+    maker.ingredient(first.code, "Mustard seed", "0.1", contains=("mustard",))
+    maker.later(5)
+    second = maker.call("open_batch", "Plain links", "C20", plain)
+    maker.shop.day.clean_down("stuffer", **maker.who())
+    assert maker.room.record(second.code).cautions[0].startswith(f"{first.code} with mustard")

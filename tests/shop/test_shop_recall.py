@@ -12,7 +12,7 @@ import pytest
 from wished import lb, line, order
 
 from collop.errors import BadValue, NotFound
-from collop.shop import NewDrill, recall_csv, recall_json
+from collop.shop import NewDrill, NewMaterial, recall_csv, recall_json
 from collop.shop.acts import once
 from collop.shop.knife_tables import lot_links
 from collop.shop.ledger import Pick, pass_on, receive
@@ -287,3 +287,37 @@ def test_what_a_scanner_reads_off_a_ticket_leads_to_the_same(shop):
     for text in ("(01)90614141000015(3202)000137(10)B-41F.03", gs1, f"]e0{gs1}\x1d21T3",
                  "B-41F.03 T3"):  # fmt: skip
         assert shop.tracing.recall(text).roots == whole, text
+
+
+def test_a_supplier_s_lot_told_late_or_put_right_is_found(shop):
+    """Told after the lot was begun, in capitals or not; the one it was mistaken for is not found.
+
+    A box that was taken back is still found; casing nobody weighed leads to its batch, till then.
+    """
+    room, who = shop.making, iter(range(99))
+
+    def call(name, *args, **more):
+        return getattr(room, name)(*args, by="kofi", key=f"late-{next(who)}", **more)
+
+    shop.day.clean_down(by="kofi", key="clean")
+    trim = NewMaterial(lb("4"), lot_id="B-41F.07", place="trim")
+    made = call("open", "beef", "G1", "Mince", trim)
+    made = call("add", made.code, NewMaterial(lb("2"), what="Chuck", supplier_lot="SL-1"))
+    made = call("add", made.code, NewMaterial(lb("1"), what="Flank"))
+    chuck, flank = made.materials[1], made.materials[2]
+    call("fill_material", made.code, chuck.seq, {"supplier_lot": "SL-2"})
+    call("fill_material", made.code, flank.seq, {"supplier_lot": "SL-3"})
+    assert shop.tracing.meant("SL-2") == (chuck.lot_id,)
+    assert shop.tracing.meant("sl-3") == (flank.lot_id,)
+    assert made.code in {one.lot_id for one in shop.tracing.recall("SL-3").lots}
+    with pytest.raises(NotFound):
+        shop.tracing.meant("SL-1")
+    call("take_back_material", made.code, flank.seq, "not in")
+    assert shop.tracing.meant("SL-3") == (flank.lot_id,)
+    batch = call("open_batch", "Links", "C22", trim)
+    casing = NewMaterial(None, what="Casing", is_ingredient=True, supplier_lot="HC-9")
+    batch = call("add", batch.code, casing)
+    assert shop.tracing.meant("HC-9") == (batch.code,)
+    call("take_back_material", batch.code, batch.materials[-1].seq, "other batch")
+    with pytest.raises(NotFound):
+        shop.tracing.meant("HC-9")

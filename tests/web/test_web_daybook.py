@@ -11,12 +11,17 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from collop.measures import Temperature, Weight, WeightUnit
+from collop.shop import NewDelivery, NewPiece
+
+WEIGHT = Weight.of("50", WeightUnit.LB)
+
 FORMS = ("/daybook/cold", "/daybook/clean", "/daybook/receive", "/daybook/scale", "/daybook/probe",
          "/daybook/places", "/daybook/line/D40/correct")  # fmt: skip
 PAGES = ("/daybook", "/daybook?day=2026-05-22", "/daybook?day=2026-06-07", "/daybook?day=x",
-         "/daybook/print", "/daybook/print?from=2026-05-22&to=2026-05-26", "/daybook/print?from=x",
-         "/daybook/paper", "/daybook/places?place=case", "/daybook/line/D99999/correct",
-         "/daybook/line/x/correct", *FORMS)  # fmt: skip
+         "/daybook/cooled", "/daybook/print", "/daybook/print?from=2026-05-22&to=2026-05-26",
+         "/daybook/print?from=x", "/daybook/paper", "/daybook/places?place=case",
+         "/daybook/line/D99999/correct", "/daybook/line/x/correct", *FORMS)  # fmt: skip
 
 
 @pytest.mark.parametrize("address", PAGES)
@@ -158,12 +163,14 @@ def test_a_clean_down_is_put_down_with_what_and_who(client, shop, words):
     client.post("/daybook/clean", data={"what": "cutting room", "room": "48", "by": "kofi",
                                         "key": "b"})  # fmt: skip
     html = client.get("/daybook/clean").text
-    assert "Take back 08:00" in words(html)
-    client.post("/daybook/clean/back", data={"by": "kofi", "key": "c"})
-    assert "the last Mon 08 Jun 17:54" in words(client.get("/daybook").text)
+    assert "Take back Tue 9 Jun 08:00" in words(html)
+    assert client.post("/daybook/clean/back", data={"key": "n"}).status_code == 422
+    client.post("/daybook/clean/back", data={"by": "ines", "key": "c"})
+    assert "the last Mon 8 Jun 17:54" in words(client.get("/daybook").text)
     assert client.post("/daybook/clean", data={"by": "kofi", "key": "d"}).status_code == 422
     other = {"what": "other", "other": "tray rack", "by": "kofi", "key": "e"}
-    assert client.post("/daybook/clean", data=other).status_code == 303
+    answer = client.post("/daybook/clean", data=other)
+    assert "Put down." in words(client.get(answer.headers["location"]).text)
     assert "Tray rack" in [line.name for line in shop.day.page().lines]
 
 
@@ -305,3 +312,157 @@ def test_forms_filled_with_anything_never_break(client, path, sent):
     assert answer.status_code in {303, 404, 409, 422}
     assert "Traceback" not in answer.text
     assert "<b></b>" not in answer.text
+
+
+@pytest.mark.parametrize("address", FORMS)
+def test_an_address_fills_no_reading_in(client, read_page, address):
+    """A bookmark with readings, places and words in it shows the empty form."""
+    joint = "&" if "?" in address else "?"
+    typed = "&".join(f"{name}=38" for name in ("reading", "room", "test", "temperature", "action",
+                                               "told", "what", "supplier", "limit", "done_time",
+                                               "paper", "words", "name", "why"))  # fmt: skip
+    page = read_page(client.get(f"{address}{joint}{typed}&tag=x&keeps=dry&is_meat=yes").text)
+    for tag, facts, _ in page.fields:
+        if tag == "input" and facts.get("type", "text") in {"text", "date"}:
+            assert not facts.get("value"), facts["name"]
+        if tag == "input" and facts.get("name") in {"what", "keeps", "is_meat", "tag"}:
+            assert "checked" not in facts
+
+
+def test_only_a_cold_place_is_read_again_in_half_an_hour(client, words):
+    """A scale that is out and a box sent back are no places that warm up."""
+    sent = {"name": "Counter", "division": "0.01", "test": "10", "reading": "10.09",
+            "action": "put aside", "told": "Ines", "by": "kofi", "key": "s"}  # fmt: skip
+    answer = client.post("/daybook/scale", data=sent)
+    said = words(client.get(answer.headers["location"]).text)
+    assert "Written: Counter, 10.09 lb" in said
+    assert "half an hour" not in said.split("Correct it")[0]
+    cold = {"place": "case", "reading": "44", "action": "moved", "told": "Ines", "by": "kofi",
+            "degrees": "F", "key": "c"}  # fmt: skip
+    answer = client.post("/daybook/cold", data=cold)
+    said = words(client.get(answer.headers["location"]).text)
+    assert "Tue 9 Jun 08:00, Kofi. Read it again within half an hour." in said
+
+
+@pytest.mark.parametrize("address", [
+    "/daybook?day=0001-01-01", "/daybook/print?from=0001-01-01&to=0001-01-02",
+    "/daybook/print?to=0001-01-05", "/daybook/export.csv?to=0001-01-01",
+])  # fmt: skip
+def test_a_day_before_any_book_is_asked_about(client, words, address):
+    """The first day there is in a calendar is a fault of the form, no broken page."""
+    answer = client.get(address)
+    assert answer.status_code == 422
+    assert "the book holds no day before 1970-01-01" in words(answer.text)
+
+
+def test_what_was_not_chosen_is_asked_for_in_plain_words(client, words):
+    """An empty form of a box and of a place names what to choose, and shows no empty quotes."""
+    said = words(client.post("/daybook/receive", data={"by": "kofi", "key": "a"}).text)
+    assert "It keeps: choose one." in said
+    assert "Is it meat: choose one." in said
+    said += words(client.post("/daybook/places", data={"by": "kofi", "key": "b"}).text)
+    assert "It is: choose one." in said
+    assert "''" not in said
+
+
+def test_the_print_names_the_shop_and_the_columns_in_the_head_of_every_table(client, words):
+    """A table repeats its head on each page it runs over: shop, days, what it is, columns."""
+    html = client.get("/daybook/print").text
+    heads = re.findall(r"<thead>(.*?)</thead>", html, re.DOTALL)
+    assert len(heads) == html.count("<table") > 5
+    for head in heads:
+        assert "Tollebank Meats (demo week)" in head or "Tollebank Meats, Weir Lane" in head
+        assert "12 March 2026 to 9 June 2026" in head
+        assert head.count('scope="col"') >= 4
+    css = client.get("/static/figures.css").text
+    assert "@page daybook" in css
+    assert "counter(pages)" in css
+
+
+def test_an_animal_that_came_warm_is_asked_for_until_it_is_cold(client, shop, clock, words):
+    """From the tile to the form; too warm after its hour asks what was done; then it is quiet."""
+    shop.cutting.receive(
+        NewDelivery(tag="L-301", species="lamb", farm="Hill", invoiced=WEIGHT, killed_on=None,
+                    pieces=[NewPiece("L-301", "whole", "lamb carcass", WEIGHT)],
+                    temperature=Temperature.fahrenheit(50), arrived_warm_as_law_allows=True,
+                    papers=("inspection mark", "invoice")),
+        by="ines", key="in",
+    )  # fmt: skip
+    assert "due 12:00 write when L-301 is cold; it came warm" in words(client.get("/daybook").text)
+    said = words(client.get("/daybook/receive").text)
+    assert "Came warm, cold by: L-301 Tue 9 Jun 12:00." in said
+    assert 'href="/daybook/cooled"' in client.get("/daybook/receive").text
+    sent = {"tag": "L-301", "reading": "46", "by": "kofi", "degrees": "F", "key": "a"}
+    answer = client.post("/daybook/cooled", data=sent)
+    said = words(client.get(answer.headers["location"]).text)
+    assert "46 °F (7.8 °C); to be cold by Tue 9 Jun 12:00, still warm" in said
+    clock.put(clock.now() + timedelta(hours=5))
+    answer = client.post("/daybook/cooled", data=sent | {"key": "b"})
+    assert answer.status_code == 422
+    assert 'id="f-action"' in answer.text
+    told = {"action": "moved beside the fan", "told": "Ines"}
+    assert client.post("/daybook/cooled", data=sent | told | {"key": "c"}).status_code == 303
+    line = next(one for one in shop.day.page().lines if one.is_over and one.is_cooling)
+    page = client.get(f"/daybook/line/{line.id}/correct").text
+    assert 'name="reading"' in page
+    fixed = {"do": "correct", "reading": "40", "why": "46 for 40", "by": "kofi", "degrees": "F"}
+    answer = client.post(f"/daybook/line/{line.id}/correct", data=fixed | {"key": "d"})
+    assert answer.status_code == 303
+    assert "Nothing that came warm this week" in words(client.get("/daybook/cooled").text)
+    assert client.post("/daybook/cooled", data=sent | {"tag": "", "key": "e"}).status_code == 422
+    answer = client.post("/daybook/cooled", data=sent | {"tag": "<b>", "key": "f"})
+    assert answer.status_code == 422
+    assert "No animal" in words(answer.text)
+
+
+def test_a_correction_says_when_it_was_written(client, clock, words):
+    """Ten minutes are no late entry; an inspector still sees both times of a correction."""
+    client.post("/daybook/cold", data={"place": "case", "reading": "28", "by": "kofi",
+                                       "degrees": "F", "key": "a"})  # fmt: skip
+    clock.put(clock.now() + timedelta(minutes=10))
+    sent = {"do": "correct", "reading": "38", "why": "28 for 38", "by": "kofi", "degrees": "F"}
+    client.post("/daybook/line/D196/correct", data=sent | {"key": "b"})
+    for address in ("/daybook", "/daybook/print"):
+        said = words(client.get(address).text)
+        assert "in the place of D196, written Tue 9 Jun 08:10" in said
+
+
+@pytest.mark.parametrize(("address", "first"), [
+    ("/daybook/line/D40/correct", "correct"), ("/daybook/places?place=case", "place"),
+])  # fmt: skip
+def test_the_enter_key_corrects_or_writes_and_takes_nothing_away(client, address, first):
+    """A browser presses the first button of a form: it is never the one that takes back."""
+    html = client.get(address).text
+    form = next(one for one in re.findall(r"<form.*?</form>", html, re.DOTALL)
+                if 'class="day-form' in one)  # fmt: skip
+    assert re.findall(r'<button type="submit" name="do" value="(\w+)"', form)[0] == first
+
+
+def test_new_hours_are_those_of_tomorrow_on_the_screen_and_on_the_sheet(client, words):
+    """The sheet that is printed today is for today's rounds."""
+    sent = {"do": "rounds", "rounds": "07:00 12:00 16:00", "why": "we open earlier", "by": "ines"}
+    assert client.post("/daybook/places", data=sent | {"key": "a"}).status_code == 303
+    said = words(client.get("/daybook/places").text)
+    assert "Today 08:00, 13:00, 17:30; from tomorrow 07:00, 12:00, 16:00." in said
+    sheet = words(client.get("/daybook/paper").text)
+    assert "08:00: time" in sheet
+    assert "07:00: time" not in sheet
+
+
+@pytest.mark.parametrize(("path", "sent", "step"), [
+    ("receive", {"what": "Trim", "supplier": "Packer", "is_meat": "yes", "keeps": "chilled",
+                 "establishment": "M-1", "temperature": "48", "mark": "yes"}, "Send it back"),
+    ("scale", {"name": "C", "division": "0.01", "test": "10", "reading": "10.09"}, "price nothing"),
+    ("probe", {"name": "P", "reading": "36"}, "Set it right as its maker says"),
+    ("line/D73/correct", {"do": "correct", "reading": "36", "why": "x"}, "Set it right"),
+])  # fmt: skip
+def test_the_steps_are_those_of_the_thing_that_is_over(client, shop, words, path, sent, step):
+    """A box, a scale and a thermometer are no fridge whose door is shut; also with own steps."""
+    assert shop.day.line("D73").tile == "probe"
+    shop.day.set_steps(["Shut the fridge."], why="ours", by="ines", key="s")
+    answer = client.post(f"/daybook/{path}", data=sent | {"by": "kofi", "degrees": "F", "key": "a"})
+    assert answer.status_code == 422
+    said = words(answer.text)
+    assert step in said
+    assert "These steps are ours." in said
+    assert "Shut the" not in said

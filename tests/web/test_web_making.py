@@ -94,7 +94,7 @@ def test_no_field_of_a_form_is_filled_in(grinder, shop):
 
 
 @pytest.mark.parametrize(("address", "data", "says"), [
-    ("begin", {"way": "own"}, ("Lot: choose", "Weight: enter", "Name: say", "Grinder: say",
+    ("begin", {"way": "own"}, ("Lot: choose", "Weight: write", "Name: say", "Grinder: say",
                                "Who: choose")),
     ("begin", {"way": "box", "machine": "G1", "name": "x", "weight": "1", "by": "kofi"},
      ("Species",)),
@@ -118,7 +118,7 @@ def test_each_act_says_what_it_needs(grinder, words):
     """Empty forms are shown again with a sentence for each field that is needed."""
     begin(grinder)
     for act, says in {
-        "own": "Lot: choose", "box": "Weight: enter", "out": "Case line: choose",
+        "own": "Lot: choose", "box": "Weight: write", "out": "Case line: choose",
         "lost": "Why: a word or two", "back": "Why: a word or two",
         "made": "Time it was made", "reopen": "Why: a word or two",
     }.items():  # fmt: skip
@@ -227,3 +227,58 @@ def test_hostile_text_is_shown_as_text(grinder, words):
     assert evil in words(text)
     answer = begin(grinder, machine="G2", weight="1e-999999")
     assert answer.status_code == 422
+
+
+def test_what_was_told_wrongly_is_put_right_by_a_further_line(grinder, shop, words):
+    """A box told in full may be told anew, field by field; both lines stay, none is filled in."""
+    begin(grinder)
+    box = {"weight": "2", "what": "Chuck trim", "establishment": "M-1", "supplier_lot": "S-1",
+           "produced_on": "2026-06-05"}  # fmt: skip
+    send(grinder, f"{HERE}/box", **box)
+    seq = shop.making.record(CODE).materials[1].seq
+    assert f'href="{HERE}/tell?part={seq}">Correct</a>' in grinder.get(HERE).text
+    asked = grinder.get(f"{HERE}/tell?part={seq}").text
+    assert "Put right what was told" in words(asked)
+    assert "M-1" not in asked
+    assert send(grinder, f"{HERE}/tell", part=str(seq)).status_code == 422
+    assert done(send(grinder, f"{HERE}/tell", part=str(seq), establishment="M-2")) == "tell"
+    material = shop.making.record(CODE).materials[1]
+    assert (material.establishments, material.lots) == (("M-2",), ("S-1",))
+    assert "Told of Chuck trim: establishment M-2" in words(grinder.get(HERE).text)
+
+
+def test_a_record_says_whose_it_is_and_when_it_was_looked_at(client, words):
+    """An inspector's print: the shop, its place, the moment, and each line with its day."""
+    text = words(client.get("/daybook/mince/26159-G1-01").text)
+    assert "Tollebank Meats, Weir Lane, Oddwater Lock; grind record, as of Tue 9 Jun 2026" in text
+    assert "Mon 8 Jun 14:12" in text
+
+
+def test_ingredients_of_like_names_are_told_each_for_itself(grinder, shop):
+    """Salt and Rock Salt, both without maker and lot: each has its own way to tell."""
+    began = send(grinder, "/daybook/batch/begin", way="own", name="Links", case_id="C22",
+                 lot="trim|B-41F.07", weight="2")  # fmt: skip
+    here = began.headers["location"].partition("?")[0]
+    for name in ("Salt", "Rock Salt"):
+        assert done(send(grinder, f"{here}/ingredient", what=name)) == "ingredient"
+    text = grinder.get(here).text
+    for one in shop.making.record(here.rpartition("/")[2]).materials[1:]:
+        assert f"maker of {one.what}; lot number of {one.what}" in text
+        assert f"{here}/tell?part={one.seq}" in text
+
+
+def test_an_ended_lot_with_weight_not_told_is_not_called_complete(grinder, shop, words):
+    """Every field is told, a pound on the block is not: the list says so."""
+    begin(grinder)
+    send(grinder, f"{HERE}/out", case_id="C11", weight="9")
+    send(grinder, f"{HERE}/none")
+    shop.day.clean_down("grinder", by="kofi", key="after")
+    assert "ENDED, WEIGHT NOT TOLD" in words(grinder.get("/daybook/mince").text)
+
+
+def test_put_away_sends_mince_to_the_day_book(grinder, words):
+    """Mince on the block is not moved by the way: the page says where it is weighed out."""
+    begin(grinder)
+    answer = send(grinder, "/put-away", lot=CODE, place="block", do="bin", why="old")
+    assert answer.status_code == 409
+    assert "weigh it out in the Day Book" in words(answer.text)

@@ -87,7 +87,7 @@ def _tell_book(book: InspectorBook, names: dict[str, str], *, as_json: bool) -> 
     for text in _gap_lines(book.gaps):
         click.echo(text)
     for one in book.over:
-        click.echo(f"  OVER {one.name}, {one.first:%a %d %b %H:%M}: {one.words}")
+        click.echo(f"  OVER {one.name}, {one.first:%a %-d %b %H:%M}: {one.words}")
     for lines in book.lines.values():
         for line in lines:
             click.echo(_line_text(line, names))
@@ -107,15 +107,15 @@ def _tell_day(on: DayPage, names: dict[str, str], *, as_json: bool) -> None:
             "lines": [_line_json(line, names) for line in on.lines],
         })  # fmt: skip
         return
-    click.echo(f"{on.day:%A %d %B %Y}{'' if on.is_open else ', shut to customers'}")
+    click.echo(f"{on.day:%A %-d %B %Y}{'' if on.is_open else ', shut to customers'}")
     for tile in on.tiles:
-        when = "" if tile.due is None else f" {tile.due:%a %H:%M}"
+        when = "" if tile.due is None else f" {tile.due:%a %-d %b %H:%M}"
         mark = "LATE " if tile.state == "late" else ""
         click.echo(f"  {tile.name:<18}{mark}{tile.state if not mark else ''}{when}: {tile.words}")
     for text in _gap_lines(on.gaps):
         click.echo(text)
     for one in on.over:
-        click.echo(f"  OVER {one.name}, {one.first:%a %d %b %H:%M}: {one.words}")
+        click.echo(f"  OVER {one.name}, {one.first:%a %-d %b %H:%M}: {one.words}")
     for line in on.lines:
         click.echo(_line_text(line, names))
     if not on.lines:
@@ -124,20 +124,20 @@ def _tell_day(on: DayPage, names: dict[str, str], *, as_json: bool) -> None:
 
 def _gap_lines(gaps: tuple[DayGap, ...]) -> Iterator[str]:
     for gap in gaps:
-        yield f"  GAP {gap.name}, {gap.due:%a %d %b %H:%M}: {gap.words}"
+        yield f"  GAP {gap.name}, {gap.due:%a %-d %b %H:%M}: {gap.words}"
 
 
 def _line_text(line: DayLine, names: dict[str, str]) -> str:
-    when = f"{line.done_at:%a %d %b %H:%M}"
+    when = f"{line.done_at:%a %-d %b %H:%M}"
     if line.is_late:
-        when = f"{when} (late entry, written {line.at:%a %d %b %H:%M})"
+        when = f"{when} (late entry, written {line.at:%a %-d %b %H:%M})"
     parts = [f"  {line.id:<6}{when}  {line.name}: {line.said}"]
     if line.limit:
         parts.append(f"limit {line.limit}")
     if line.is_over:
         parts.append(f"OVER; {line.action.rstrip('.')}; told {line.told}" if line.told else "OVER")
     if line.corrects:
-        parts.append(f"in the place of {line.corrects}")
+        parts.append(f"in the place of {line.corrects}, written {line.at:%a %-d %b %H:%M}")
     if line.corrected_by:
         parts.append(f"see {line.corrected_by}")
     return ", ".join([*parts, names.get(line.by or "", "")]).rstrip(", ")
@@ -186,9 +186,13 @@ def cold(  # noqa: PLR0917 -- click passes them by name
     """
     with one_sentence(as_json=as_json), open_at(path) as shop:
         from collop.shop import Told
+        from collop.shop.day_degrees import read_degrees
 
+        where = _place(shop, place)
+        kinds = {one.id: one.kind for one in shop.day.places()}
+        read = read_degrees(reading.strip(), "Reading", "F", kinds.get(where, ""))
         line = shop.day.check_cold(
-            _place(shop, place), _reading(reading), told=Told(action, told),
+            where, read, told=Told(action, told),
             done_at=_moment(done_at), by=by, key=key or uuid4().hex,
         )  # fmt: skip
         names = {person.id: person.name for person in shop.people()}
@@ -205,20 +209,6 @@ def _place(shop: Shop, name: str) -> str:
         if wanted in {place.id, place.name.casefold()}:
             return place.id
     return name
-
-
-def _reading(text: str) -> Any:  # noqa: ANN401 -- a Temperature, named late
-    import re
-
-    from collop.errors import BadValue
-    from collop.measures import Temperature
-
-    found = re.fullmatch(r"([+-]?[0-9]{1,3}(?:[.,][0-9]{1,2})?) ?°?([CF]?)", text.strip().upper())
-    if found is None:
-        raise BadValue(f"{text[:20]!r} is no reading; write it like 39, 39F or 3.9C.",
-                       where="reading")  # fmt: skip
-    amount = found[1].replace(",", ".")
-    return Temperature.celsius(amount) if found[2] == "C" else Temperature.fahrenheit(amount)
 
 
 def _moment(text: str) -> Any:  # noqa: ANN401 -- a time or None

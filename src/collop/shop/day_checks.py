@@ -16,14 +16,10 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
-from sqlalchemy import insert, select
-
-from collop.errors import BadValue, NotFound, WrongState
+from collop.errors import BadValue
 from collop.measures import Temperature, TemperatureDifference, Weight
 from collop.reference.rulebook import PublishedRule, rule_row
 from collop.rules.limits import cleaning_hours, receiving_limit
@@ -36,9 +32,17 @@ from collop.rules.weighing_scale import (
 from collop.shop.acts import Act
 from collop.shop.day_model import Arrival, Told, both_scales
 from collop.shop.day_places import load_places, words_in
-from collop.shop.day_tables import day_checks
+from collop.shop.day_writing import (
+    OLDEST_ENTRY,
+    NewLine,
+    corrected,
+    done_when,
+    line_number,
+    line_row,
+    sane,
+    write_line,
+)
 from collop.shop.rule_choices import load_rule_choices
-from collop.shop.store import AnyRow
 
 __all__ = [
     "ICE_POINT", "OLDEST_ENTRY", "check_arrival", "check_cold", "check_probe", "check_scale",
@@ -47,130 +51,6 @@ __all__ = [
 
 #: The temperature of melting ice, by which a thermometer is checked.
 ICE_POINT = Temperature.fahrenheit(32)
-#: A thing done longer ago than this is not written any more: ours.
-OLDEST_ENTRY = timedelta(days=7)
-_COLDEST, _WARMEST = Temperature.celsius(-60), Temperature.celsius(120)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _New:
-    """A line about to be written."""
-
-    kind: str
-    subject: str
-    fields: Mapping[str, Any]
-    is_over: bool
-    reading: Temperature | None = None
-    needs: str = ""  # why action and told are asked; empty if they are not
-
-
-def done_when(act: Act, done_at: datetime | None) -> datetime:
-    """Return when a thing was done: as told, else now.
-
-    Raises
-    ------
-    BadValue
-        If it lies ahead, has a zone, or is over seven days ago.
-    """
-    if done_at is None:
-        return act.at
-    if done_at.tzinfo is not None:
-        raise BadValue("Done at: give shop time, without a zone.", where="done_at")
-    if done_at > act.at:
-        raise BadValue(
-            f"Done at: {done_at:%a %d %b %H:%M} lies ahead; it is {act.at:%a %d %b %H:%M} now.",
-            where="done_at",
-        )
-    if act.at - done_at > OLDEST_ENTRY:
-        raise BadValue(
-            f"Done at: {done_at:%d %b %H:%M} is over {OLDEST_ENTRY.days} days ago; keep the paper "
-            "and leave the gap.",
-            where="done_at",
-        )
-    return done_at.replace(microsecond=0)
-
-
-def line_number(line_id: str) -> int:
-    """Return the row of a check from its id, such as ``D12``.
-
-    Raises
-    ------
-    NotFound
-        If it is no such id.
-    """
-    digits = str(line_id)[1:]
-    if str(line_id)[:1] not in {"D", "d"} or not (digits.isascii() and digits.isdigit()):
-        raise NotFound(f"There is no line {str(line_id)[:20]!r} that can be corrected; a line is "
-                       "called like D12.", where="line")  # fmt: skip
-    return min(int(digits[:18]), 2**62)
-
-
-def _row(act: Act, number: int) -> AnyRow:
-    row = act.conn.execute(select(day_checks).where(day_checks.c.seq == number)).first()
-    if row is None:
-        raise NotFound(f"There is no line D{number} in the Day Book.", where="line")
-    return row
-
-
-def _corrected(act: Act, number: int, kind: str) -> AnyRow:
-    """Return the line that is corrected, or say why it cannot be."""
-    row = _row(act, number)
-    later = act.conn.scalar(select(day_checks.c.seq).where(day_checks.c.corrects == number))
-    if later is not None:
-        raise WrongState(f"D{number} was corrected by D{later} already; correct that one.")
-    if row.kind == "note" or row.fields.get("void"):
-        raise WrongState(f"D{number} is no reading; write a new line.")
-    if row.kind != kind:
-        raise BadValue(f"D{number} is another kind of line; take it back, then write a new one.",
-                       where="corrects")  # fmt: skip
-    return row
-
-
-def _told(told: Told, new: _New) -> tuple[str, str, dict[str, str]]:
-    """Return action, told, and the further words; ask for them where the line is over."""
-    action = words_in(told.action, "What was done", 400, where="action", least=0)
-    who = words_in(told.told, "Who was told", 80, where="told", least=0)
-    if new.needs:
-        if not action:
-            raise BadValue(f"{new.needs}: say what was done about it, and who was told.",
-                           where="action")  # fmt: skip
-        if not who:
-            raise BadValue(f"{new.needs}: say who was told.", where="told")
-    more = {
-        "why": words_in(told.why, "Why", 200, where="why", least=0),
-        "paper": words_in(told.paper, "Sheet and line", 60, where="paper", least=0),
-    }
-    return action, who, {key: text for key, text in more.items() if text}
-
-
-def _write(
-    act: Act, new: _New, told: Told, *, done_at: datetime | None, corrects: int | None
-) -> str:
-    action, who, more = _told(told, new)
-    before = None
-    if corrects is not None:
-        before = _corrected(act, corrects, new.kind)
-        words_in(told.why, "Why it is corrected", 200, where="why")
-    when = done_when(act, done_at)
-    if before is not None and done_at is None and not new.fields.get("void"):
-        when = before.done_at
-    result = act.conn.execute(insert(day_checks).values(
-        kind=new.kind, subject=new.subject, fields={**new.fields, **more}, is_over=new.is_over,
-        reading=None if new.reading is None else new.reading.count, action=action, told=who,
-        done_at=when, corrects=corrects, at=act.at, by_id=act.by, key=act.key,
-    ))  # fmt: skip
-    key = result.inserted_primary_key
-    assert key is not None
-    return f"D{key[0]}"
-
-
-def _sane(reading: Temperature) -> Temperature:
-    if not _COLDEST <= reading <= _WARMEST:
-        raise BadValue(
-            f"A reading of {both_scales(reading)} is none of a kitchen; look at °F and °C.",
-            where="reading",
-        )
-    return reading
 
 
 def check_cold(
@@ -203,8 +83,8 @@ def check_cold(
     WrongState
         If that line was corrected already.
     """
-    _sane(reading)
-    if corrects is not None and _corrected(act, corrects, "cold").subject != place_id:
+    sane(reading)
+    if corrects is not None and corrected(act, corrects, "cold").subject != place_id:
         raise BadValue("The line before is of another place; take it back, then write a new one.",
                        where="place")  # fmt: skip
     place = load_places(act.conn).get(place_id)
@@ -220,9 +100,9 @@ def check_cold(
     if over:
         needs = (f"{place.name} is at {both_scales(reading)} and its limit is "
                  f"{both_scales(place.limit)}")  # fmt: skip
-    new = _New(kind="cold", subject=place.id, fields=fields, is_over=over, reading=reading,
+    new = NewLine(kind="cold", subject=place.id, fields=fields, is_over=over, reading=reading,
                needs=needs)  # fmt: skip
-    return _write(act, new, told, done_at=done_at, corrects=corrects)
+    return write_line(act, new, told, done_at=done_at, corrects=corrects)
 
 
 def probe_allowance() -> tuple[TemperatureDifference, PublishedRule]:
@@ -245,7 +125,7 @@ def check_probe(
         of its range.
     """
     called = words_in(name, "Thermometer", 80, where="name")
-    _sane(reading)
+    sane(reading)
     allowed, row = probe_allowance()
     out = abs((reading - ICE_POINT).count)
     over = out > allowed.count
@@ -255,9 +135,9 @@ def check_probe(
         needs = (f"{called} says {both_scales(reading)} in melting ice, more than {degrees} °F "
                  f"from {both_scales(ICE_POINT)}")  # fmt: skip
     fields = {"name": called, "allowed": allowed.count, "source": row.citation()}
-    new = _New(kind="probe", subject=called, fields=fields, is_over=over, reading=reading,
+    new = NewLine(kind="probe", subject=called, fields=fields, is_over=over, reading=reading,
                needs=needs)  # fmt: skip
-    return _write(act, new, told, done_at=done_at, corrects=corrects)
+    return write_line(act, new, told, done_at=done_at, corrects=corrects)
 
 
 def check_scale(
@@ -305,8 +185,8 @@ def check_scale(
         "name": called, "test": _kept(test), "reading": _kept(reading), "division": _kept(division),
         "allowed": _kept(allowed), "source": rule_row("WM006").citation(),
     }  # fmt: skip
-    new = _New(kind="scale", subject=called, fields=fields, is_over=over, needs=needs)
-    return _write(act, new, told, done_at=done_at, corrects=corrects)
+    new = NewLine(kind="scale", subject=called, fields=fields, is_over=over, needs=needs)
+    return write_line(act, new, told, done_at=done_at, corrects=corrects)
 
 
 def _kept(weight: Weight) -> list[Any]:
@@ -344,6 +224,9 @@ def check_arrival(
     """
     what = words_in(box.what, "What came", 80, where="what")
     supplier = words_in(box.supplier, "Supplier", 120, where="supplier")
+    if corrects is not None and corrected(act, corrects, "receive").fields.get("cooling"):
+        raise BadValue("The line before is of an animal; take it back, then write a new one.",
+                       where="corrects")  # fmt: skip
     number = words_in(box.establishment, "Establishment number", 40, where="establishment", least=0)
     lot = words_in(box.lot, "Lot on the box", 60, where="lot", least=0)
     if box.keeps not in {"chilled", "frozen", "dry"}:
@@ -354,7 +237,7 @@ def check_arrival(
     if box.weight is not None and box.weight <= Weight.zero():
         raise BadValue("Weight: write more than 0, or leave it empty.", where="weight")
     if box.temperature is not None:
-        _sane(box.temperature)
+        sane(box.temperature)
     rule = receiving_limit(load_rule_choices(act.conn))
     faults = _faults_of(box, rule.temperature)
     fields = {
@@ -365,9 +248,9 @@ def check_arrival(
         "source": _arrival_source(box, rule.row),
     }  # fmt: skip
     needs = f"{what} is not taken in, for {' and '.join(faults)}" if faults else ""
-    new = _New(kind="receive", subject=what, fields=fields, is_over=bool(faults),
+    new = NewLine(kind="receive", subject=what, fields=fields, is_over=bool(faults),
                reading=box.temperature, needs=needs)  # fmt: skip
-    return _write(act, new, told, done_at=done_at, corrects=corrects)
+    return write_line(act, new, told, done_at=done_at, corrects=corrects)
 
 
 def _arrival_source(box: Arrival, chilled: PublishedRule) -> str:
@@ -386,9 +269,9 @@ def take_back(act: Act, number: int, why: str) -> str:
     WrongState
         If it was corrected already, or is no reading.
     """
-    row = _row(act, number)
-    before = _corrected(act, number, row.kind)
+    row = line_row(act, number)
+    before = corrected(act, number, row.kind)
     reason = words_in(why, "Why it is taken back", 200, where="why")
     fields = {"name": before.fields.get("name", before.subject), "void": True}
-    new = _New(kind=before.kind, subject=before.subject, fields=fields, is_over=False)
-    return _write(act, new, Told(why=reason), done_at=None, corrects=number)
+    new = NewLine(kind=before.kind, subject=before.subject, fields=fields, is_over=False)
+    return write_line(act, new, Told(why=reason), done_at=None, corrects=number)

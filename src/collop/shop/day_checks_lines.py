@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from datetime import datetime
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import and_, or_, select
+from sqlalchemy import and_, func, or_, select
 from sqlalchemy.engine import Connection
 
 from collop.measures import Temperature, TemperatureDifference, Weight, WeightUnit
@@ -16,13 +17,15 @@ from collop.shop.bench_tables import clean_downs
 from collop.shop.clean_downs import TAKEN_BACK
 from collop.shop.day_checks import ICE_POINT
 from collop.shop.day_model import DayLine, both_scales
-from collop.shop.day_tables import day_checks, makings
+from collop.shop.day_tables import day_checks, makings, rule_choices
 from collop.shop.knife_tables import deliveries
 from collop.shop.receiving import cold_limit
 from collop.shop.store import AnyRow
 
-__all__ = ["check_lines", "day_lines", "last_done", "one_line"]
+__all__ = ["check_lines", "day_lines", "first_written", "last_done", "one_line"]
 
+# a clock that is set right by seconds is no clock set back
+_CLOCK_DRIFT = timedelta(minutes=1)
 _later = day_checks.alias("later")
 _QUERY = select(day_checks, _later.c.seq.label("later")).outerjoin(
     _later, _later.c.corrects == day_checks.c.seq
@@ -58,7 +61,18 @@ def _scale(_row: AnyRow, fields: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
+def _cooling(row: AnyRow, fields: Mapping[str, Any]) -> dict[str, Any]:
+    by = datetime.fromisoformat(fields["cool_by"])
+    said = f"{both_scales(Temperature(row.reading))}; to be cold by {by:%a %-d %b %H:%M}"
+    return {
+        "said": f"{said}, still warm" if fields["warm"] else f"{said}, is cold", "is_cooling": True,
+        "is_warm": fields["warm"], "limit": f"{both_scales(Temperature(fields['limit']))} or below",
+    }  # fmt: skip
+
+
 def _receive(row: AnyRow, fields: Mapping[str, Any]) -> dict[str, Any]:
+    if fields.get("cooling"):
+        return _cooling(row, fields)
     parts = [f"from {fields['supplier']}"]
     if fields["establishment"]:
         parts.append(f"establishment {fields['establishment']}")
@@ -89,7 +103,9 @@ _SAID: Mapping[str, Callable[[AnyRow, Mapping[str, Any]], dict[str, Any]]] = {
 def _check(row: AnyRow) -> DayLine:
     fields = row.fields
     void = bool(fields.get("void"))
-    told = {"said": "taken back: never so", "limit": ""} if void else _SAID[row.kind](row, fields)
+    told: dict[str, Any] = (
+        {"said": "taken back: never so", "limit": ""} if void else _SAID[row.kind](row, fields)
+    )
     words = [fields.get("why", ""), f"from paper: {fields['paper']}" if "paper" in fields else ""]
     return DayLine(
         id=f"D{row.seq}", tile=row.kind, subject=row.subject,
@@ -126,6 +142,36 @@ def check_lines(
         query = query.where(column.kind == kind)
     rows = conn.execute(query.order_by(column.done_at, column.seq))
     return [_check(row) for row in rows]
+
+
+def _clock_words(conn: Connection) -> dict[str, str]:
+    """Return what is said of the checks that bear an earlier time than one written before them."""
+    column = day_checks.c
+    newest = func.max(column.at).over(order_by=column.seq, rows=(None, -1)).label("newest")
+    every = select(column.seq, column.at, newest).subquery()
+    rows = conn.execute(select(every).where(every.c.at < every.c.newest))
+    return {
+        f"D{row.seq}": f"the clock was set back: a line before it says {row.newest:%a %-d %b %H:%M}"
+        for row in rows if row.newest - row.at > _CLOCK_DRIFT
+    }  # fmt: skip
+
+
+def _with_clock(lines: Iterable[DayLine], said: Mapping[str, str]) -> Iterator[DayLine]:
+    for line in lines:
+        extra = said.get(line.id)
+        yield replace(line, words="; ".join(filter(None, (line.words, extra)))) if extra else line
+
+
+def first_written(lines: Iterable[DayLine]) -> dict[str, datetime]:
+    """Return when each line, or the first of those it corrects, was written."""
+    by_id = {line.id: line for line in lines}
+    found = {}
+    for line in by_id.values():
+        first = line
+        while first.corrects in by_id:
+            first = by_id[first.corrects]
+        found[line.id] = first.at
+    return found
 
 
 def one_line(conn: Connection, number: int) -> DayLine | None:
@@ -169,7 +215,8 @@ def _clean_lines(conn: Connection, since: datetime, until: datetime) -> Iterator
 
 
 def _door_lines(conn: Connection, since: datetime, until: datetime) -> Iterator[DayLine]:
-    limit, source = cold_limit(), rule_row("SF001").citation()
+    source = rule_row("SF001").citation()
+    choices = list(conn.execute(select(rule_choices).order_by(rule_choices.c.seq)))
     query = select(deliveries).where(deliveries.c.at >= since, deliveries.c.at < until)
     for row in conn.execute(query.order_by(deliveries.c.number)):
         parts = [f"{row.species} from {row.farm}"]
@@ -179,9 +226,11 @@ def _door_lines(conn: Connection, since: datetime, until: datetime) -> Iterator[
         reading = None if row.temperature is None else Temperature(row.temperature)
         parts.append("not measured" if reading is None else both_scales(reading))
         if row.cool_by:
-            parts.append(f"to be cold by {row.cool_by:%H:%M}")
+            parts.append(f"to be cold by {row.cool_by:%a %-d %b %H:%M}")
         if row.papers_missing:
             parts.append(f"papers missing: {', '.join(row.papers_missing)}")
+        # as it was chosen then: what is chosen later changes no line
+        limit = cold_limit({one.name: one.value for one in choices if one.at <= row.at})
         over = reading is not None and reading > limit
         yield DayLine(
             id=f"R{row.number}", tile="receive", subject=row.lot_id, name=row.lot_id,
@@ -212,7 +261,8 @@ def day_lines(conn: Connection, since: datetime, until: datetime) -> list[DayLin
         Shop-local.
     """
     found = [
-        *check_lines(conn, since, until), *_clean_lines(conn, since, until),
-        *_door_lines(conn, since, until), *_mince_lines(conn, since, until),
+        *_with_clock(check_lines(conn, since, until), _clock_words(conn)),
+        *_clean_lines(conn, since, until), *_door_lines(conn, since, until),
+        *_mince_lines(conn, since, until),
     ]  # fmt: skip
     return sorted(found, key=lambda line: (line.done_at, line.at, line.id))

@@ -14,7 +14,7 @@ from sqlalchemy.engine import Connection
 from collop.shop.bench_list_model import CleanDue
 from collop.shop.bench_tables import clean_downs
 from collop.shop.clean_downs import ROOM, standing_clean_downs
-from collop.shop.day_model import DayGap, DayTile, both_scales
+from collop.shop.day_model import DayGap, DayTile, both_scales, moment_in
 from collop.shop.model import Settings
 
 __all__ = ["clean_gaps", "clean_tile"]
@@ -49,11 +49,7 @@ def clean_tile(due: CleanDue, now: datetime) -> DayTile:
     name = "Clean-down"
     if due.last is None or due.due is None:
         return DayTile("clean", name, "none", None, "no clean-down of the room on record yet")
-    words = (f"the last {_moment(due.last, now)}; the room at {both_scales(due.room)}: "
+    words = (f"the last {moment_in(due.last, now)}; the room at {both_scales(due.room)}: "
              f"every {due.hours} h at most")  # fmt: skip
     state = "late" if due.is_late else "due" if due.due - now <= _SOON else "ahead"
     return DayTile("clean", name, state, due.due, words)
-
-
-def _moment(moment: datetime, now: datetime) -> str:
-    return f"{moment:%H:%M}" if moment.date() == now.date() else f"{moment:%a %d %b %H:%M}"

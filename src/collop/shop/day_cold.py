@@ -17,7 +17,7 @@ from sqlalchemy.engine import Connection
 from collop.measures import Temperature
 from collop.reference.rulebook import rule_row
 from collop.rules.limits import Limit, Reading, is_over, time_above
-from collop.shop.day_checks_lines import check_lines
+from collop.shop.day_checks_lines import check_lines, first_written
 from collop.shop.day_model import DayGap, DayLine, OverLimit, Place, Round, RoundState
 from collop.shop.day_places import PlaceBook
 from collop.shop.model import Settings
@@ -66,7 +66,7 @@ class ColdBook:
 
     def rounds(self, first: date, last: date) -> list[Round]:
         """Return every check that was to be made on open days, by time and place."""
-        standing, written = self.standing(), _first_written(self.lines)
+        standing, written = self.standing(), first_written(self.lines)
         found = []
         for step in range((last - first).days + 1):
             day = first + timedelta(days=step)
@@ -145,18 +145,6 @@ def _around(hours: Sequence[time]) -> timedelta:
     return min(_AROUND, closest / 2)
 
 
-def _first_written(lines: Iterable[DayLine]) -> dict[str, datetime]:
-    """Return when each line, or the first of those it corrects, was written."""
-    by_id = {line.id: line for line in lines}
-    found = {}
-    for line in by_id.values():
-        first = line
-        while first.corrects in by_id:
-            first = by_id[first.corrects]
-        found[line.id] = first.at
-    return found
-
-
 def _round(
     place: Place, window: tuple[datetime, datetime, datetime], there: Iterable[DayLine],
     written: Mapping[str, datetime], now: datetime,
@@ -180,7 +168,7 @@ def _round(
 def _gap_words(one: Round) -> str:
     if one.line is None:
         return "not read"
-    return f"not written in its time; entered {one.line.at:%a %d %b %H:%M} as a late entry"
+    return f"not written in its time; entered {one.line.at:%a %-d %b %H:%M} as a late entry"
 
 
 def _events(lines: Sequence[DayLine], now: datetime) -> Iterator[OverLimit]:

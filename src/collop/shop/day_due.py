@@ -11,12 +11,13 @@ from sqlalchemy.engine import Connection
 
 from collop.shop.day_checks_lines import last_done
 from collop.shop.day_cold import ColdBook
-from collop.shop.day_model import DayTile, Round, RoundState
+from collop.shop.day_cooling import warm_tile
+from collop.shop.day_model import DayTile, Round, RoundState, moment_in
 from collop.shop.day_places import PlaceBook
-from collop.shop.day_tables import day_checks, makings
+from collop.shop.day_tables import day_checks
 from collop.shop.knife_tables import deliveries
 
-__all__ = ["CHECK_EVERY", "cold_tile", "mince_tile", "receive_tile", "tool_tile"]
+__all__ = ["CHECK_EVERY", "cold_tile", "receive_tile", "tool_tile"]
 
 #: How often a scale and a thermometer are checked: common practice, no published source.
 CHECK_EVERY = timedelta(days=7)
@@ -31,7 +32,7 @@ def cold_tile(cold: ColdBook, rounds: Sequence[Round], places: PlaceBook) -> Day
     again = cold.again()
     if again:
         place, until, line = again[0]
-        words = f"read {place.name} again: over at {line.done_at:%H:%M}, {line.said}"
+        words = f"read {place.name} again: over at {moment_in(line.done_at, cold.now)}, {line.said}"
         return DayTile("cold", name, "late" if until < cold.now else "due", until, words)
     todo = [one for one in rounds if one.state in _OPEN]
     if todo:
@@ -53,28 +54,14 @@ def cold_tile(cold: ColdBook, rounds: Sequence[Round], places: PlaceBook) -> Day
 
 def receive_tile(conn: Connection, now: datetime) -> DayTile:
     """Return what the tile of the door says: what still has to be cooled, else the last."""
-    warm = conn.execute(
-        select(deliveries.c.lot_id, deliveries.c.cool_by)
-        .where(deliveries.c.cool_by >= now)
-        .order_by(deliveries.c.cool_by)
-    ).first()
+    warm = warm_tile(conn, now)
     if warm is not None:
-        return DayTile("receive", "Receive", "due", warm.cool_by,
-                       f"{warm.lot_id} came warm and must be cold by then")  # fmt: skip
+        return warm
     last = conn.scalar(select(func.max(deliveries.c.at)))
     box = conn.scalar(select(func.max(day_checks.c.done_at)).where(day_checks.c.kind == "receive"))
     both = [one for one in (last, box) if one is not None]
-    words = f"the last {max(both):%a %d %b %H:%M}" if both else "nothing came yet"
+    words = f"the last {moment_in(max(both), now)}" if both else "nothing came yet"
     return DayTile("receive", "Receive", "none", None, f"when something comes; {words}")
-
-
-def mince_tile(conn: Connection) -> DayTile:
-    """Return what the tile of the mince says: the last lot that was begun."""
-    last = conn.execute(
-        select(makings.c.code, makings.c.done_at).order_by(makings.c.number.desc())
-    ).first()
-    words = "none begun yet" if last is None else f"the last {last.code}, {last.done_at:%a %H:%M}"
-    return DayTile("mince", "Mince lot", "none", None, f"from clean-down to clean-down; {words}")
 
 
 def tool_tile(conn: Connection, kind: str, name: str, now: datetime) -> DayTile:
@@ -84,4 +71,4 @@ def tool_tile(conn: Connection, kind: str, name: str, now: datetime) -> DayTile:
         return DayTile(kind, name, "none", None, "none on record yet")
     due = last + CHECK_EVERY
     state = "late" if due.date() < now.date() else "due" if due.date() == now.date() else "ahead"
-    return DayTile(kind, name, state, due, f"the last {last:%a %d %b %H:%M}")
+    return DayTile(kind, name, state, due, f"the last {moment_in(last, now)}")

@@ -13,6 +13,7 @@ from collop.measures import Temperature, Weight
 __all__ = [
     "LATE_AFTER", "TILES", "Arrival", "CleanDown", "DayGap", "DayLine", "DayPage", "DayTile",
     "InspectorBook", "OverLimit", "Place", "Round", "RoundState", "Told", "both_scales",
+    "moment_in",
 ]  # fmt: skip
 
 #: A line written down longer than this after it was done is a late entry: ours.
@@ -28,6 +29,11 @@ def both_scales(temperature: Temperature) -> str:
     """Return a temperature in both scales, e.g. ``41 °F (5 °C)`` or ``38.5 °F (3.6 °C)``."""
     in_f, in_c = temperature.in_fahrenheit(1), temperature.in_celsius(1)
     return f"{_plain(f'{in_f:f}')} °F ({_plain(f'{in_c:f}')} °C)"
+
+
+def moment_in(moment: datetime, now: datetime) -> str:
+    """Return a time of today as ``17:54``, and any other with its day, ``Mon 8 Jun 17:54``."""
+    return f"{moment:%H:%M}" if moment.date() == now.date() else f"{moment:%a %-d %b %H:%M}"
 
 
 def _plain(text: str) -> str:
@@ -168,6 +174,8 @@ class DayLine:
         Who wrote it.
     corrects, corrected_by : str
         The line it corrects, and the one that corrects it; empty if none.
+    is_cooling, is_warm : bool
+        Whether it is a reading of an animal that came warm; whether that was still too warm.
     """
 
     id: str
@@ -188,6 +196,8 @@ class DayLine:
     words: str = ""
     corrects: str = ""
     corrected_by: str = ""
+    is_cooling: bool = False
+    is_warm: bool = False
 
     @property
     def is_late(self) -> bool:
@@ -200,9 +210,24 @@ class DayLine:
         return not self.corrected_by and not self.is_void
 
     @property
+    def is_refused(self) -> bool:
+        """Tell whether it is a box that was not taken in."""
+        return self.is_over and self.tile == "receive" and not self.is_cooling and self.is_check
+
+    @property
+    def is_check(self) -> bool:
+        """Tell whether it is a check, which a further line may correct."""
+        return self.id.startswith("D")
+
+    @property
+    def is_reading(self) -> bool:
+        """Tell whether it is one temperature that was read."""
+        return self.tile in {"cold", "probe"} or self.is_cooling
+
+    @property
     def may_be_corrected(self) -> bool:
         """Tell whether a further line may correct it."""
-        return self.stands and self.id.startswith("D") and self.tile != "note"
+        return self.stands and self.is_check and self.tile != "note"
 
 
 class RoundState(StrEnum):

@@ -29,7 +29,7 @@ from collop.rules.choosing import figure
 from collop.rules.limits import Limit, cold_limit, freezer_limit
 from collop.shop.acts import Act
 from collop.shop.day_model import Place, both_scales
-from collop.shop.day_tables import cold_places, day_checks
+from collop.shop.day_tables import cold_places, day_checks, rule_choices
 from collop.shop.model import Settings
 from collop.shop.rule_choices import load_rule_choices
 
@@ -54,6 +54,7 @@ _LOWEST, _HIGHEST = Temperature.fahrenheit(-40), Temperature.fahrenheit(70)
 _MOST_PLACES, _MOST_ROUNDS, _MOST_STEPS = 40, 12, 8
 _LEAST_APART = timedelta(hours=1)
 _ROUNDS, _STEPS = "rounds", "steps"
+_CHECKS = "cold_checks_a_day"
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
 
@@ -205,7 +206,10 @@ def set_place(
         raise BadValue(f"{_MOST_PLACES} places are the most there can be.", where="name")
     _check_limit(kind, limit, load_rule_choices(act.conn))
     _write_place(act, place_id, called, kind, limit, retired=False)
-    note(act, place_id, f"{called}: limit {both_scales(limit)}", reason)
+    said = f"limit {both_scales(limit)}"
+    if kind == "room":
+        said = f"a cutting room, held at {both_scales(limit)}, with no limit"
+    note(act, place_id, f"{called}: {said}", reason)
     return place_id
 
 
@@ -264,11 +268,26 @@ def rounds_of(conn: Connection, chosen: Settings) -> list[tuple[date, tuple[time
 
     A change counts from the day after it, so that it can never undo a gap of its own day.
     """
-    checks = int(figure("cold_checks_a_day", load_rule_choices(conn)))
+    checks, own = int(figure(_CHECKS)), None
     found = [(date.min, _usual_rounds(checks, chosen))]
-    for at, hours in _notes(conn, _ROUNDS):
-        found.append((at.date() + timedelta(days=1), tuple(map(time.fromisoformat, hours))))
+    changes: list[tuple[datetime, int | tuple[time, ...]]] = [
+        *((at, tuple(map(time.fromisoformat, hours))) for at, hours in _notes(conn, _ROUNDS)),
+        *((at, int(figure(_CHECKS, {_CHECKS: value}))) for at, value in _checks(conn)),
+    ]
+    for at, to in sorted(changes, key=lambda change: change[0]):
+        if isinstance(to, int):
+            checks = to
+        else:
+            own = to
+        hours = own if own and len(own) >= checks else _usual_rounds(checks, chosen)
+        found.append((at.date() + timedelta(days=1), hours))
     return found
+
+
+def _checks(conn: Connection) -> list[tuple[datetime, str]]:
+    """Return when the shop changed how often it reads a day, and to what, oldest first."""
+    query = select(rule_choices.c.at, rule_choices.c.value).where(rule_choices.c.name == _CHECKS)
+    return [(row.at, row.value) for row in conn.execute(query.order_by(rule_choices.c.seq))]
 
 
 def set_rounds(act: Act, hours: Sequence[time], why: str) -> None:
@@ -281,7 +300,7 @@ def set_rounds(act: Act, hours: Sequence[time], why: str) -> None:
     """
     reason = words_in(why, "Why", 200, where="why")
     wanted = sorted(set(hours))
-    least = int(figure("cold_checks_a_day", load_rule_choices(act.conn)))
+    least = int(figure(_CHECKS, load_rule_choices(act.conn)))
     if not least <= len(wanted) <= _MOST_ROUNDS:
         raise BadValue(f"Rounds: give {least} to {_MOST_ROUNDS} hours of the day.", where="rounds")
     moments = [datetime.combine(date.min, hour) for hour in wanted]

@@ -10,8 +10,9 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue
 from collop.shop.day_checks_lines import day_lines
-from collop.shop.day_clean import clean_gaps
 from collop.shop.day_cold import hours_of, load_cold
+from collop.shop.day_gaps import all_gaps, checked_day
+from collop.shop.day_mince import load_mince
 from collop.shop.day_model import InspectorBook
 from collop.shop.day_places import load_places, rounds_of
 from collop.shop.exporting import csv_text
@@ -36,9 +37,10 @@ def inspector_book(
     Raises
     ------
     BadValue
-        If they are the wrong way round, or over 90.
+        If they are the wrong way round, over 90, or before any book was kept.
     """
     first, last = span
+    checked_day(first)
     if first > last:
         raise BadValue("The first day comes after the last; turn them round.", where="from")
     if (last - first).days >= MOST_DAYS:
@@ -48,10 +50,10 @@ def inspector_book(
     lines = day_lines(
         conn, datetime.combine(first, time()), datetime.combine(last, time()) + timedelta(days=1)
     )
-    gaps = [*cold.gaps(first, last), *clean_gaps(conn, chosen, span, now)]
+    gaps = all_gaps(conn, cold, span, load_mince(conn, now, chosen))
     days = (first + timedelta(days=step) for step in range((last - first).days + 1))
     return InspectorBook(
-        first=first, last=last, at=now, gaps=tuple(gaps), over=tuple(cold.over(first, last)),
+        first=first, last=last, at=now, gaps=gaps, over=tuple(cold.over(first, last)),
         lines={tile: tuple(line for line in lines if line.tile == tile) for tile in _ORDER},
         rounds=hours_of(hours, now.date()), open_days=sum(map(chosen.is_open, days)),
         begun=min((spans[0][0].date() for spans in places.spans.values()), default=None),

@@ -9,12 +9,15 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import NotFound
 from collop.measures import Temperature, Weight
-from collop.shop import clean_downs, day_checks, day_due, day_places
+from collop.shop import clean_downs, day_checks, day_cooling, day_due, day_places
 from collop.shop.acts import Act, Room, once
 from collop.shop.bench_list_model import CleanDue
 from collop.shop.day_checks_lines import day_lines, one_line
-from collop.shop.day_clean import clean_gaps, clean_tile
-from collop.shop.day_cold import load_cold
+from collop.shop.day_clean import clean_tile
+from collop.shop.day_cold import hours_of, load_cold
+from collop.shop.day_cooling import Warm
+from collop.shop.day_gaps import all_gaps, checked_day
+from collop.shop.day_mince import load_mince, mince_tile
 from collop.shop.day_model import (
     Arrival,
     CleanDown,
@@ -26,6 +29,8 @@ from collop.shop.day_model import (
     Told,
 )
 from collop.shop.day_print import inspector_book
+from collop.shop.day_writing import OLDEST_ENTRY, line_number
+from collop.shop.making_model import Making
 from collop.shop.model import Settings
 from collop.shop.settings import load_settings
 
@@ -56,10 +61,11 @@ class DayRoom:
         with self._room.store.read() as conn:
             return tuple(day_places.load_places(conn).read_now())
 
-    def rounds(self) -> tuple[time, ...]:
-        """Return at which hours cold is read, as last set; a change counts from the day after."""
+    def rounds(self, day: date | None = None) -> tuple[time, ...]:
+        """Return at which hours cold is read on a day, by default today."""
+        day = day or self._room.clock.now().date()
         with self._room.store.read() as conn:
-            return day_places.rounds_of(conn, load_settings(conn))[-1][1]
+            return hours_of(day_places.rounds_of(conn, load_settings(conn)), day)
 
     def steps(self) -> tuple[tuple[str, ...], bool]:
         """Return the steps for a reading over its limit, and whether they are the shop's own."""
@@ -142,9 +148,25 @@ class DayRoom:
                           lambda act: day_checks.check_arrival(
             act, box, told, done_at=done_at, corrects=corrects))  # fmt: skip
 
+    def check_cooled(
+        self, tag: str, reading: Temperature, *, by: str, key: str, told: Told = _NOTHING,
+        done_at: datetime | None = None, corrects: int | None = None,
+    ) -> DayLine:  # fmt: skip
+        """Write what an animal that came warm was read at; see `day_cooling.check_cooled`."""
+        request = [tag, reading.count, told, done_at, corrects]
+        return self._line("cooling check", request, by, key, lambda act: day_cooling.check_cooled(
+            act, tag, reading, told, done_at=done_at, corrects=corrects))  # fmt: skip
+
+    def to_cool(self) -> tuple[Warm, ...]:
+        """Return the animals that came warm in the last week and are not known to be cold."""
+        now = self._room.clock.now()
+        with self._room.store.read() as conn:
+            found = day_cooling.load_warm(conn, now - OLDEST_ENTRY, now + OLDEST_ENTRY)
+        return tuple(day_cooling.to_cool(found))
+
     def take_back(self, line_id: str, *, why: str, by: str, key: str) -> DayLine:
         """Write that a line was never so; both stay. See `day_checks.take_back`."""
-        number = day_checks.line_number(line_id)
+        number = line_number(line_id)
         return self._line("line taken back", [number, why], by, key,
                           lambda act: day_checks.take_back(act, number, why))  # fmt: skip
 
@@ -174,7 +196,7 @@ class DayRoom:
 
     def line(self, line_id: str) -> DayLine:
         """Return one check by its id, such as ``D12``, or raise `NotFound`."""
-        number = day_checks.line_number(line_id)
+        number = line_number(line_id)
         with self._room.store.read() as conn:
             found = one_line(conn, number)
         if found is None:
@@ -194,28 +216,30 @@ class DayRoom:
     def page(self, day: date | None = None) -> DayPage:
         """Return one day of the book, by default today; what is due is told of today alone."""
         now = self._room.clock.now()
-        day = day or now.date()
+        day = checked_day(day or now.date())
         with self._room.store.read() as conn:
             chosen, places = load_settings(conn), day_places.load_places(conn)
             hours = day_places.rounds_of(conn, chosen)
             cold = load_cold(conn, (places, hours), chosen, (day, day), now)
-            rounds = cold.rounds(day, day)
+            rounds, mince = cold.rounds(day, day), load_mince(conn, now, chosen)
             begin = datetime.combine(day, time())
             tiles: tuple[DayTile, ...] = ()
             if day == now.date():
                 tiles = (day_due.receive_tile(conn, now), day_due.cold_tile(cold, rounds, places),
-                         *self._tiles(conn, chosen, now))  # fmt: skip
+                         *self._tiles(conn, chosen, mince, now))  # fmt: skip
             return DayPage(
                 day=day, at=now, is_open=chosen.is_open(day), tiles=tiles, rounds=tuple(rounds),
-                gaps=(*cold.gaps(day, day), *clean_gaps(conn, chosen, (day, day), now)),
+                gaps=all_gaps(conn, cold, (day, day), mince),
                 over=tuple(cold.over(day, day)),
                 lines=tuple(day_lines(conn, begin, begin + timedelta(days=1))),
             )  # fmt: skip
 
     @staticmethod
-    def _tiles(conn: Connection, chosen: Settings, now: datetime) -> tuple[DayTile, ...]:
+    def _tiles(
+        conn: Connection, chosen: Settings, mince: Sequence[Making], now: datetime
+    ) -> tuple[DayTile, ...]:
         return (
-            clean_tile(clean_downs.clean_due(conn, now, chosen), now), day_due.mince_tile(conn),
+            clean_tile(clean_downs.clean_due(conn, now, chosen), now), mince_tile(mince, now),
             day_due.tool_tile(conn, "scale", "Scale check", now),
             day_due.tool_tile(conn, "probe", "Thermometer check", now),
         )  # fmt: skip

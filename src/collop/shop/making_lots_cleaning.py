@@ -168,20 +168,20 @@ def must_be_clean(act: Act, machine: str, species: str, moment: datetime) -> Cle
 
 
 def must_still_go(act: Act, row: AnyRow, moment: datetime) -> None:
-    """See that no lot that was begun since keeps more of this one off the grinder.
+    """See that no other lot on the grinder keeps more of this one off it.
 
     Raises
     ------
     WrongState
-        If another animal went through the machine since, and this one may not follow it.
+        If another animal went through the machine, no clean-down stands since, and this one may
+        not follow it.
     """
     machine = row.fields.get("machine", "")
     found = cleanings(act.conn, machine, around=row.done_at)
     before, _ = _neighbours(act.conn, machine, found, moment)
     for one in before:
-        is_later = (one.done_at, one.number) > (row.done_at, row.number)
-        if is_later and clean_between(_cook(one.species), _cook(row.species)):
+        if clean_between(_cook(one.species), _cook(row.species)):
             raise WrongState(
-                f"{one.species} ({one.code}) went through {machine} since: clean down first, then"
-                f" begin a new lot of {row.species}."
+                f"{one.species} ({one.code}) went through {machine} and no clean-down stands since:"
+                f" clean down first, then begin a new lot of {row.species}."
             )

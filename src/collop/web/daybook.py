@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from collop.errors import BadValue
 from collop.shop import DayLine, DayPage, InspectorBook
+from collop.shop.day_gaps import checked_day
 from collop.shop.day_model import TILES, Round
 from collop.shop.day_print import MOST_DAYS, as_csv
 from collop.web.daybook_form import degrees_of, heat_in
@@ -78,9 +79,10 @@ def _day(text: str, usual: date, today: date) -> date:
     if not text:
         return usual
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise BadValue(f"Day: choose a day, written like {today.isoformat()}.") from None
+    return checked_day(day)
 
 
 def _book(room: Room, fields: Fields, faults: Faults) -> InspectorBook:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TypeVar
@@ -14,6 +13,7 @@ from fastapi import Request
 from collop.errors import BadValue
 from collop.measures import Temperature, Weight, WeightUnit
 from collop.shop import Arrival, Told
+from collop.shop.day_degrees import read_degrees
 from collop.shop.day_model import both_scales
 from collop.web.fire_view import HEAT_COOKIE, HEATS
 from collop.web.forms import Faults, Fields, read_choice, read_time
@@ -22,17 +22,31 @@ from collop.web.knife_reading import read_weight, unit_of
 from collop.web.rendering import shown_for
 from collop.web.room import Room
 
-__all__ = ["KEEPS", "DayForm", "degrees_of", "form_of", "heat_in", "read_degrees"]
+__all__ = ["KEEPS", "OVER_STEPS", "DayForm", "chosen_of", "degrees_of", "form_of", "heat_in"]
 
 #: How a box at the door must be kept, and what that is called.
 KEEPS: Mapping[str, str] = {
     "chilled": "chilled", "frozen": "frozen", "dry": "dry, needs no cold",
 }  # fmt: skip
-_DEGREES = re.compile(r"([+-]?[0-9]{1,3}(?:[.,][0-9]{1,2})?)\s*°?\s*([CFcf]?)")
-# what a thermometer there may say before it is asked whether it is degF or degC [degF]
-_LIKELY: Mapping[str, tuple[int, int]] = {
-    "chilled": (20, 75), "frozen": (-40, 45), "room": (28, 110), "": (-76, 248),
-}  # fmt: skip
+#: What to do with a box, a scale or a thermometer that is over: ours; the local code comes first.
+OVER_STEPS: Mapping[str, tuple[str, ...]] = {
+    "receive": (
+        "Read it again in the middle of the box, with another thermometer.",
+        "Still over: do not take it in. Send it back, or hold it apart in the cold and write so.",
+        "Tell the owner and the supplier.",
+    ),
+    "scale": (
+        "Put the scale aside; price nothing by it.",
+        "Call the person who seals or services it.",
+        "Weigh again what was sold by it today, where it is still here.",
+    ),
+    "probe": (
+        "Set it right as its maker says, or put it aside.",
+        "Read again with another one what was read with it since its last check.",
+    ),
+}
+# what an address may bring: who wrote the last reading, and what was just written
+_IN_ADDRESS = frozenset({"by", "degrees", "done", "said"})
 
 _T = TypeVar("_T")
 
@@ -53,38 +67,6 @@ def heat_in(degrees: str) -> Callable[[Temperature], str]:
         return f"{rest.removesuffix(')')} ({in_f})" if degrees == "C" else f"{in_f} ({rest}"
 
     return write
-
-
-def read_degrees(text: str, label: str, degrees: str, kind: str = "") -> Temperature:
-    """Read a temperature; a unit typed with it goes before the device's.
-
-    Parameters
-    ----------
-    text, label : str
-        As typed, and what the field is called.
-    degrees : str
-        ``F`` or ``C``, of a bare number.
-    kind : str
-        Kind of the place; a bare number that is unlikely there is asked about.
-
-    Raises
-    ------
-    BadValue
-        If it is empty, no temperature, or unlikely and without a unit.
-    """
-    if not text:
-        raise BadValue(f"{label}: write what the thermometer says, such as 39 or 3.9 C.")
-    found = _DEGREES.fullmatch(text.replace("\N{MINUS SIGN}", "-").replace("\N{EN DASH}", "-"))
-    if found is None:
-        raise BadValue(f"{label}: write the degrees like 39, -2 or 3.9 C.")
-    unit, amount = found[2].upper() or degrees, found[1].replace(",", ".")
-    read = Temperature.celsius(amount) if unit == "C" else Temperature.fahrenheit(amount)
-    low, high = (Temperature.fahrenheit(one) for one in _LIKELY[kind])
-    if not found[2] and not low <= read <= high:
-        raise BadValue(
-            f"{label}: is it {both_scales(read)}? Write {amount} F or {amount} C, as it was read."
-        )
-    return read
 
 
 @dataclass(slots=True)
@@ -113,8 +95,13 @@ class DayForm:
 
     def weight(self, name: str, label: str) -> Weight:
         """Read a weight that must be there."""
-        return self.take(name, lambda text: read_weight(text, label, self.unit),
-                         Weight.zero(self.unit))  # fmt: skip
+
+        def read(text: str) -> Weight:
+            if not text:
+                raise BadValue(f"{label}: write a weight, such as 10.")
+            return read_weight(text, label, self.unit)
+
+        return self.take(name, read, Weight.zero(self.unit))
 
     def told(self) -> Told:
         """Read what was done, who was told, why, and from which sheet."""
@@ -152,9 +139,9 @@ class DayForm:
     def box(self) -> Arrival:
         """Read a box at the door."""
         one = self.fields.one
-        keeps = self.take("keeps", lambda text: read_choice(text, "It keeps", KEEPS), "dry")
-        is_meat = self.take("is_meat", lambda text: read_choice(
-            text, "Meat or not", ("yes", "no")), "no") == "yes"  # fmt: skip
+        keeps = self.take("keeps", lambda text: chosen_of(text, "It keeps", KEEPS), "dry")
+        is_meat = self.take("is_meat", lambda text: chosen_of(
+            text, "Is it meat", ("yes", "no")), "no") == "yes"  # fmt: skip
         return Arrival(
             what=one("what"), supplier=one("supplier"), keeps=keeps, is_meat=is_meat,
             establishment=one("establishment"), lot=one("lot"),
@@ -165,6 +152,19 @@ class DayForm:
         )  # fmt: skip
 
 
-def form_of(request: Request, room: Room, fields: Fields) -> DayForm:
-    """Return the form as this device sent it."""
-    return DayForm(room, fields, degrees_of(request, fields), unit_of(request, fields))
+def form_of(request: Request, room: Room, fields: Fields, *, kept: Collection[str] = ()) -> DayForm:
+    """Return the form as this device sent it.
+
+    An address fills nothing in: of its query only what names no reading is read, and `kept`.
+    """
+    degrees, unit = degrees_of(request, fields), unit_of(request, fields)
+    if request.method == "GET":
+        fields = Fields((name, text) for name, text in fields if name in {*_IN_ADDRESS, *kept})
+    return DayForm(room, fields, degrees, unit)
+
+
+def chosen_of(text: str, label: str, allowed: Collection[str]) -> str:
+    """Read one of a fixed set of words; where nothing was chosen, ask for it."""
+    if not text:
+        raise BadValue(f"{label}: choose one.")
+    return read_choice(text, label, allowed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import time
+from datetime import time, timedelta
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
@@ -12,9 +12,9 @@ from fastapi.responses import HTMLResponse, Response
 from collop.errors import BadValue
 from collop.rules.limits import cold_limit, freezer_limit
 from collop.shop import Place
-from collop.web.daybook_form import DayForm, form_of, heat_in
+from collop.web.daybook_form import DayForm, chosen_of, form_of, heat_in
 from collop.web.daybook_write import send
-from collop.web.forms import read_choice, read_time
+from collop.web.forms import read_time
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, room_of
 
@@ -34,7 +34,7 @@ _DONE = {
 @router.get("/daybook/places", response_class=HTMLResponse)
 def show_places(request: Request, fields: Queried) -> HTMLResponse:
     """Show the places with their limits, the hours of the rounds, and the steps."""
-    return _show(request, form_of(request, room_of(request), fields))
+    return _show(request, form_of(request, room_of(request), fields, kept=("place",)))
 
 
 @router.post("/daybook/places", response_class=HTMLResponse)
@@ -68,7 +68,7 @@ def _placing(form: DayForm) -> Callable[[str, str], str]:
     fields, day = form.fields, form.room.shop.day
     place = _known(fields.one("place"), day.places())
     kind = place.kind if place else form.take(
-        "kind", lambda text: read_choice(text, "It is", _KINDS), "chilled")  # fmt: skip
+        "kind", lambda text: chosen_of(text, "It is", _KINDS), "chilled")  # fmt: skip
     limit = form.temperature("limit", "Limit", kind)
 
     def write(by: str, key: str) -> str:
@@ -97,7 +97,8 @@ def _show(request: Request, form: DayForm, *, status: int = 200, trouble: str = 
     chosen = form.room.shop.rules.chosen()
     return page(
         request, "daybook_places.html", status=status, trouble=trouble, form=fields,
-        faults=form.faults, places=places, kinds=_KINDS, rounds=day.rounds(), steps=day.steps(),
+        faults=form.faults, places=places, kinds=_KINDS, rounds=day.rounds(),
+        tomorrow=day.rounds(form.room.now().date() + timedelta(days=1)), steps=day.steps(),
         change=_known(fields.one("place"), places), said=_DONE.get(said, ""), do=fields.one("do"),
         people=form.room.shop.people(), key=fields.one("key") or uuid4().hex,
         degrees=form.degrees, heat=heat_in(form.degrees),

@@ -13,18 +13,19 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, NotFound, ShopError
 from collop.measures import Temperature
+from collop.rules.limits import receiving_limit
 from collop.shop import DayLine, Place
 from collop.shop.clean_downs import ROOM, WHAT
 from collop.shop.day_checks import ICE_POINT, probe_allowance
 from collop.shop.day_model import RoundState
 from collop.web.daybook import names_of
-from collop.web.daybook_form import KEEPS, DayForm, form_of, heat_in
+from collop.web.daybook_form import KEEPS, OVER_STEPS, DayForm, form_of, heat_in
 from collop.web.fire_view import HEAT_COOKIE
 from collop.web.forms import read_choice
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
-__all__ = ["router", "send"]
+__all__ = ["about", "router", "send", "to"]
 
 router = APIRouter()
 _A_YEAR_S = 365 * 24 * 3600
@@ -62,9 +63,9 @@ def send(
         form.faults.add(name, error.message)
         return show(status=422)
     except NotFound as error:
-        if error.where != "place":
+        if error.where not in names:
             raise
-        form.faults.add("place", error.message)
+        form.faults.add(error.where, error.message)
         return show(status=422)
     except ShopError as error:
         return show(status=409, trouble=error.message)
@@ -75,13 +76,14 @@ def send(
     return answer
 
 
-def _to(path: str, **query: str) -> str:
+def to(path: str, **query: str) -> str:
+    """Return an address with what of its query is not empty."""
     kept = {name: text for name, text in query.items() if text}
     return f"{path}?{urlencode(kept)}" if kept else path
 
 
-def _about(request: Request, form: DayForm) -> dict[str, Any]:
-    """Return what every form shows."""
+def about(request: Request, form: DayForm) -> dict[str, Any]:
+    """Return what every form of the Day Book shows."""
     room, fields = form.room, form.fields
     done = fields.one("done") if request.method == "GET" else ""
     return {
@@ -90,6 +92,7 @@ def _about(request: Request, form: DayForm) -> dict[str, Any]:
         "key": fields.one("key") or uuid4().hex, "today": room.now().date(),
         "done": _done_line(room, done), "heat": heat_in(form.degrees),
         "is_over": bool({"action", "told"} & set(form.faults.messages) or fields.one("action")),
+        "over_steps": OVER_STEPS,
     }  # fmt: skip
 
 
@@ -122,7 +125,7 @@ def write_cold(request: Request, fields: Posted) -> Response:
     def write(by: str, key: str) -> str:
         line = form.room.shop.day.check_cold(place, reading, told=form.told(), done_at=done_at,
                                              by=by, key=key)  # fmt: skip
-        return _to("/daybook/cold", by=by, done=line.id)
+        return to("/daybook/cold", by=by, done=line.id)
 
     return send(form, ("place", "reading"), write,
                 lambda **more: _show_cold(request, form, **more))  # fmt: skip
@@ -150,7 +153,7 @@ def _show_cold(
     return page(
         request, "daybook_cold.html", status=status, trouble=trouble, last=last, todo=todo,
         places=form.room.shop.day.places(), tile=next(t for t in on.tiles if t.key == "cold"),
-        **_about(request, form),
+        **about(request, form),
     )  # fmt: skip
 
 
@@ -173,7 +176,7 @@ def write_clean(request: Request, fields: Posted) -> Response:
     def write(by: str, key: str) -> str:
         form.room.shop.day.clean_down(what, room=room, words=form.fields.one("words"),
                                       done_at=done_at, by=by, key=key)  # fmt: skip
-        return _to("/daybook/clean", by=by, said=what)
+        return to("/daybook/clean", said=what if what in WHAT else "other")
 
     return send(form, ("what", "room", "words"), write,
                 lambda **more: _show_clean(request, form, **more))  # fmt: skip
@@ -195,7 +198,7 @@ def take_clean_back(request: Request, fields: Posted) -> Response:
 
     def write(by: str, key: str) -> str:
         form.room.shop.day.take_back_clean_down(by=by, key=key)
-        return _to("/daybook/clean", by=by, said="back")
+        return to("/daybook/clean", said="back")
 
     return send(form, (), write, lambda **more: _show_clean(request, form, **more))
 
@@ -204,13 +207,13 @@ def _show_clean(
     request: Request, form: DayForm, *, status: int = 200, trouble: str = ""
 ) -> HTMLResponse:
     said = form.fields.one("said") if request.method == "GET" else ""
-    known = {"back": "Taken back; both stay on record."}
-    if said in WHAT or said == "other":
+    known = {"back": "Taken back; both stay on record.", "other": "Put down."}
+    if said in WHAT:
         known[said] = f"Put down: {said}."
     return page(
         request, "daybook_clean.html", status=status, trouble=trouble, what=WHAT, room_name=ROOM,
         clean=form.room.shop.day.clean_due(), said=known.get(said, ""), at=form.room.now(),
-        **_about(request, form),
+        **about(request, form),
     )  # fmt: skip
 
 
@@ -231,7 +234,7 @@ def write_receive(request: Request, fields: Posted) -> Response:
 
     def write(by: str, key: str) -> str:
         line = form.room.shop.day.receive(box, told=form.told(), done_at=done_at, by=by, key=key)
-        return _to("/daybook/receive", by=by, done=line.id)
+        return to("/daybook/receive", done=line.id)
 
     names = ("what", "supplier", "keeps", "establishment", "lot", "weight", "temperature")
     return send(form, names, write, lambda **more: _show_receive(request, form, **more))
@@ -241,7 +244,8 @@ def _show_receive(
     request: Request, form: DayForm, *, status: int = 200, trouble: str = ""
 ) -> HTMLResponse:
     return page(request, "daybook_receive.html", status=status, trouble=trouble, keeps=KEEPS,
-                **_about(request, form))  # fmt: skip
+                warm=form.room.shop.day.to_cool(), limit=receiving_limit(
+                    form.room.shop.rules.chosen()), **about(request, form))  # fmt: skip
 
 
 # scale and thermometer
@@ -264,7 +268,7 @@ def write_scale(request: Request, fields: Posted) -> Response:
     def write(by: str, key: str) -> str:
         line = form.room.shop.day.check_scale(form.fields.one("name"), weights, told=form.told(),
                                               done_at=done_at, by=by, key=key)  # fmt: skip
-        return _to("/daybook/scale", by=by, done=line.id)
+        return to("/daybook/scale", done=line.id)
 
     return send(form, ("name", "test", "reading", "division"), write,
                 lambda **more: _show_tool(request, form, "daybook_scale.html", **more))  # fmt: skip
@@ -285,7 +289,7 @@ def write_probe(request: Request, fields: Posted) -> Response:
     def write(by: str, key: str) -> str:
         line = form.room.shop.day.check_probe(form.fields.one("name"), reading, told=form.told(),
                                               done_at=done_at, by=by, key=key)  # fmt: skip
-        return _to("/daybook/probe", by=by, done=line.id)
+        return to("/daybook/probe", done=line.id)
 
     return send(form, ("name", "reading"), write,
                 lambda **more: _show_tool(request, form, "daybook_probe.html", **more))  # fmt: skip
@@ -297,7 +301,7 @@ def _show_tool(
     allowed, row = probe_allowance()
     return page(
         request, template, status=status, trouble=trouble, ice=ICE_POINT,
-        allowed=allowed.in_fahrenheit_degrees(0), source=row.citation(), **_about(request, form),
+        allowed=allowed.in_fahrenheit_degrees(0), source=row.citation(), **about(request, form),
     )  # fmt: skip
 
 
@@ -327,7 +331,7 @@ def correct_line(request: Request, line_id: str, fields: Posted) -> Response:
 def _taking_back(form: DayForm, line: DayLine) -> Callable[[str, str], str]:
     def write(by: str, key: str) -> str:
         form.room.shop.day.take_back(line.id, why=form.fields.one("why"), by=by, key=key)
-        return _to("/daybook", day=f"{line.done_at:%Y-%m-%d}")
+        return to("/daybook", day=f"{line.done_at:%Y-%m-%d}")
 
     return write
 
@@ -336,7 +340,7 @@ def _correcting(
     form: DayForm, line: DayLine, done_at: datetime | None
 ) -> Callable[[str, str], str]:
     day, number = form.room.shop.day, int(line.id[1:])
-    told, back = form.told(), _to("/daybook", day=f"{line.done_at:%Y-%m-%d}")
+    told, back = form.told(), to("/daybook", day=f"{line.done_at:%Y-%m-%d}")
     common: dict[str, Any] = {"told": told, "done_at": done_at, "corrects": number}
     if line.tile == "scale":
         weights = (form.weight("test", "Test weight"), form.weight("reading", "Reading"),
@@ -357,6 +361,8 @@ def _read_again(form: DayForm, line: DayLine, reading: Temperature, **more: Any)
     day = form.room.shop.day
     if line.tile == "cold":
         return day.check_cold(line.subject, reading, **more)
+    if line.is_cooling:
+        return day.check_cooled(line.subject, reading, **more)
     if line.tile == "probe":
         return day.check_probe(line.name, reading, **more)
     raise BadValue("A box is not corrected line by line: take it back, then write it anew.",
@@ -371,4 +377,4 @@ def _show_line(
     request: Request, form: DayForm, line: DayLine, *, status: int = 200, trouble: str = ""
 ) -> HTMLResponse:
     return page(request, "daybook_line.html", status=status, trouble=trouble, line=line,
-                **_about(request, form))  # fmt: skip
+                **about(request, form))  # fmt: skip

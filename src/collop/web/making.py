@@ -62,7 +62,7 @@ def show_list(request: Request) -> HTMLResponse:
 def show_begin(request: Request, fields: Queried) -> HTMLResponse:
     """Show the form that begins a mince lot or a batch with what goes in first."""
     asked = Fields([(name, text) for name, text in fields if name == "way"])
-    return _show_begin(request, form_of(request, room_of(request), asked))
+    return _show_begin(request, form_of(request, room_of(request), asked, kept=("way",)))
 
 
 @router.post("/daybook/mince/begin", response_class=HTMLResponse)

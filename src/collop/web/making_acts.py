@@ -52,8 +52,9 @@ _Write = Callable[[str, str], object]
 def show_act(request: Request, code: str, act: str, fields: Queried) -> HTMLResponse:
     """Show the form of one act; nothing in it is filled in."""
     made = _made(request, code, act)
-    asked = Fields([(name, text) for name, text in fields if name in {"part", "line"}])
-    return _show(request, form_of(request, room_of(request), asked), made, act)
+    kept = ("part", "line")
+    asked = Fields([(name, text) for name, text in fields if name in kept])
+    return _show(request, form_of(request, room_of(request), asked, kept=kept), made, act)
 
 
 @router.post("/daybook/mince/{code}/{act}", response_class=HTMLResponse)
