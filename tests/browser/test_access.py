@@ -80,6 +80,8 @@ STATES = {
     "scale check": "/daybook/scale",
     "probe check": "/daybook/probe",
     "cold places": "/daybook/places",
+    "a word": "/daybook/note?line=C3",
+    "cooled": "/daybook/cooled",
     "inspector": "/daybook/print",
     "paper sheet": "/daybook/paper",
     "mince": "/daybook/mince",

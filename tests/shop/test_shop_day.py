@@ -602,3 +602,18 @@ def test_the_steps_are_ours_until_the_shop_writes_its_own(book):
     for steps in ([], ["x"] * 9, ["x\ny"]):
         with pytest.raises(BadValue, match="Steps:"):
             book.day.set_steps(steps, why="x", by="ann", key=book.key())
+
+
+def test_a_word_is_a_line_of_its_own_and_is_never_edited(book):
+    """By itself or on a line; one that is not there is refused, and a word has no correction."""
+    line = book.day.note("the ice machine was serviced", by="ann", key="a")
+    assert (line.tile, line.said, line.may_be_corrected) == (
+        "note", "the ice machine was serviced", False,
+    )  # fmt: skip
+    on = book.day.note("written twice by a slip", line=line.id.lower(), by="ann", key="b")
+    assert on.said == f"on {line.id}: written twice by a slip"
+    for name in ("D999", "C0", "Z1", "1", "D1; DROP"):
+        with pytest.raises(BadValue, match="There is no line"):
+            book.day.note("a word", line=name, by="ann", key=name)
+    with pytest.raises(BadValue, match="What is said"):
+        book.day.note("\n", by="ann", key="c")

@@ -19,7 +19,8 @@ WEIGHT = Weight.of("50", WeightUnit.LB)
 FORMS = ("/daybook/cold", "/daybook/clean", "/daybook/receive", "/daybook/scale", "/daybook/probe",
          "/daybook/places", "/daybook/line/D40/correct")  # fmt: skip
 PAGES = ("/daybook", "/daybook?day=2026-05-22", "/daybook?day=2026-06-07", "/daybook?day=x",
-         "/daybook/cooled", "/daybook/print", "/daybook/print?from=2026-05-22&to=2026-05-26",
+         "/daybook/cooled", "/daybook/note", "/daybook/note?line=C3", "/daybook/print",
+         "/daybook/print?from=2026-05-22&to=2026-05-26",
          "/daybook/print?from=x", "/daybook/paper", "/daybook/places?place=case",
          "/daybook/line/D99999/correct", "/daybook/line/x/correct", *FORMS)  # fmt: skip
 
@@ -466,3 +467,32 @@ def test_the_steps_are_those_of_the_thing_that_is_over(client, shop, words, path
     assert step in said
     assert "These steps are ours." in said
     assert "Shut the" not in said
+
+
+def test_a_clean_down_gets_a_word_that_names_it(client, shop, words):
+    """What has no figure to correct gets a further line; the first one stays as it was."""
+    html = client.get("/daybook?day=2026-06-08").text
+    line = re.search(r'href="/daybook/note\?line=(C\d+)"', html)[1]
+    form = client.get(f"/daybook/note?line={line}").text
+    assert f'value="{line}"' in form
+    fields = {"line": line, "text": "the slicer too, ten minutes later", "by": "ines", "key": "n"}
+    for _ in range(2):
+        assert client.post("/daybook/note", data=fields, follow_redirects=False).status_code == 303
+    notes = [one for one in shop.day.page().lines if one.tile == "note"]
+    assert [one.said for one in notes] == [f"on {line}: the slicer too, ten minutes later"]
+    assert f"on {line}: the slicer too" in words(client.get("/daybook").text)
+    assert f"on {line}: the slicer too" in words(client.get("/daybook/print").text)
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [({"text": ""}, "text"), ({"text": "x" * 401}, "text"), ({"line": "C999"}, "line"),
+     ({"line": "<b>"}, "line"), ({"by": ""}, "by")],
+)  # fmt: skip
+def test_a_word_with_a_fault_is_not_written(client, shop, change, field):
+    """Nothing said, too much, or a line that is not there: the field is named."""
+    fields = {"line": "", "text": "a word", "by": "ines"} | change
+    answer = client.post("/daybook/note", data=fields)
+    assert answer.status_code == 422
+    assert f'id="e-{field}"' in answer.text
+    assert [one for one in shop.day.page().lines if one.tile == "note"] == []

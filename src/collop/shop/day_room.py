@@ -28,6 +28,7 @@ from collop.shop.day_model import (
     Place,
     Told,
 )
+from collop.shop.day_notes import write_note
 from collop.shop.day_print import inspector_book
 from collop.shop.day_writing import OLDEST_ENTRY, line_number
 from collop.shop.making_model import Making
@@ -163,6 +164,13 @@ class DayRoom:
         with self._room.store.read() as conn:
             found = day_cooling.load_warm(conn, now - OLDEST_ENTRY, now + OLDEST_ENTRY)
         return tuple(day_cooling.to_cool(found))
+
+    def note(
+        self, text: str, *, by: str, key: str, line: str = "", done_at: datetime | None = None
+    ) -> DayLine:
+        """Write a word, by itself or on a line; see `collop.shop.day_notes.write_note`."""
+        return self._line("word in the book", [text, line, done_at], by, key,
+                          lambda act: write_note(act, text, line, done_at=done_at))  # fmt: skip
 
     def take_back(self, line_id: str, *, why: str, by: str, key: str) -> DayLine:
         """Write that a line was never so; both stay. See `day_checks.take_back`."""

@@ -36,6 +36,7 @@ from collop.web import (
     cook,
     daybook,
     daybook_cooled,
+    daybook_note,
     daybook_places,
     daybook_write,
     device,
@@ -88,8 +89,8 @@ _SCREENS = (
     making, making_acts,
     putting, scale, flow, trace, recall, yields, styles, device, board, bench, bench_paper,
     bench_plan, bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
-    fire_sums, codes, rules, daybook, daybook_write, daybook_cooled, daybook_places, tickets,
-    net_weight,
+    fire_sums, codes, rules, daybook, daybook_write, daybook_cooled, daybook_places, daybook_note,
+    tickets, net_weight,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
