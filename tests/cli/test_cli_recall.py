@@ -50,3 +50,14 @@ def test_what_is_not_there_is_one_sentence(db):
     """Exit 1, in words or as JSON."""
     assert "There is no lot 'nix'" in run("recall", "nix", "--db", db, code=1)
     assert "error" in json.loads(run("recall", "nix", "--json", "--db", db, code=1))
+
+
+def test_trace_and_recall_begin_at_a_ticket(db):
+    """A number of the shop leads to the farm; with the lot of another pack it is refused."""
+    told = json.loads(run("trace", "T3", "--json", "--db", db))
+    (one,) = told["traces"]
+    assert one["origins"][0]["farm"] == "Upper Nimmock"
+    assert f"T3 {one['lot']}" in run("recall", f"T3 {one['lot']}", "--db", db)
+    for command in ("trace", "recall"):
+        said = run(command, "T3 C02-0609", "--db", db, code=1)
+        assert f"T3 is of lot {one['lot']}, and the code says C02-0609" in said

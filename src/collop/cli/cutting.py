@@ -146,13 +146,13 @@ def _trace_json(found: Trace) -> dict[str, Any]:
 @DATABASE
 @_JSON
 def trace(name: str, path: str, *, as_json: bool) -> None:
-    """Follow a lot, or each lot of a booking, to its animal and every sister lot.
+    """Follow a ticket, a lot, or each lot of a booking, to its animal and every sister lot.
 
     Example: collop trace B-41F.03 --db demo.db
     """
     with one_sentence(as_json=as_json), open_at(path) as shop:
         is_booking = name[:1].upper() == "H" and name[1:].isdigit()
-        names = shop.cutting.lots_of_booking(name) if is_booking else (name,)
+        names = shop.cutting.lots_of_booking(name) if is_booking else shop.tracing.meant(name)
         found = [_trace_json(shop.cutting.trace(one)) for one in names]
     if as_json:
         tell_json({"asked": name, "traces": found})

@@ -25,6 +25,7 @@ __all__ = ["TracingRoom", "lots_meant"]
 
 _LONGEST = 200
 _TICKET = re.compile(r"T([1-9][0-9]{0,14})", re.ASCII)
+_PAIR = re.compile(r"(T[1-9][0-9]{0,14})[ \x1d]+(\S+)", re.IGNORECASE | re.ASCII)
 _BOOKING = re.compile(r"H[1-9][0-9]{0,14}", re.ASCII)
 # the lot of a scanned GS1 code, in its written or its transmitted form
 _IN_CODE = re.compile(r"\(10\)([^()\x1d]{1,20})")
@@ -62,6 +63,19 @@ def _of_booking(conn: Connection, text: str) -> list[str]:
     return list(lots_of_booking(conn, text.upper()))
 
 
+def _check_pair(conn: Connection, text: str) -> None:
+    """Refuse a scanned ticket and lot that do not belong together."""
+    pair = _PAIR.fullmatch(text)
+    printed = _of_ticket(conn, pair[1]) if pair else []
+    # a ticket of a book that is gone is not known: its lot is looked for alone
+    if pair and printed and printed[0].casefold() != pair[2].casefold():
+        raise BadValue(
+            f"{pair[1].upper()} is of lot {printed[0]}, and the code says {pair[2][:60]}: type the"
+            " lot that stands on the label.",
+            where="lot",
+        )
+
+
 def _in_code(text: str) -> str:
     """Return the lot inside a scanned code, empty if the text is no such code."""
     written = _IN_CODE.search(text)
@@ -92,7 +106,7 @@ def lots_meant(conn: Connection, text: str) -> list[str]:
     Raises
     ------
     BadValue
-        If it is empty, too long or not printable.
+        If it is empty, too long or not printable, or names a ticket with the lot of another.
     NotFound
         If nothing has that name.
     """
@@ -102,6 +116,7 @@ def lots_meant(conn: Connection, text: str) -> list[str]:
             "Scan a ticket, or type a lot, a ticket or a booking in 1 to 200 characters.",
             where="lot",
         )
+    _check_pair(conn, wanted)
     for name in dict.fromkeys((wanted, *wanted.split(), _in_code(wanted))):
         if not name:
             continue

@@ -14,13 +14,12 @@ if TYPE_CHECKING:
     from collop.web.forms import Faults
     from collop.web.room import Room
 
-__all__ = ["TillCode", "check_pair", "one_lot", "till_code", "till_instead"]
+__all__ = ["TillCode", "one_lot", "till_code", "till_instead"]
 
 # a weighed pack's number begins with 2, as 12 digits or as 13 with a leading 0
 _TILL = re.compile(r"(?:2[0-9]{11}|02[0-9]{11})")
 # as it stands under the bars, and what a reader says before it
 _BESIDE = re.compile(r"^\](?:E0|E4)|[ -]")
-_PAIR = re.compile(r"(T[1-9][0-9]{0,8})[ \x1d]+(\S+)", re.IGNORECASE | re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,26 +72,6 @@ def till_instead(room: Room, text: str, faults: Faults) -> TillCode | None:
     if found is not None:
         del faults.messages["lot"]
     return found
-
-
-def check_pair(room: Room, text: str) -> None:
-    """Refuse a scanned ticket and lot that do not belong together.
-
-    Raises
-    ------
-    BadValue
-        If the ticket of that number was printed for another lot.
-    """
-    pair = _PAIR.fullmatch(text.strip())
-    if pair is None:
-        return
-    try:
-        ticket = room.shop.tickets.ticket(pair[1])
-    except NotFound:  # printed by a book that is gone: its lot is looked for alone
-        return
-    if ticket.lot.casefold() != pair[2].casefold():
-        raise BadValue(f"{ticket.id} is of lot {ticket.lot}, and the code says {pair[2][:60]}: type"
-                       " the lot that stands on the label.")  # fmt: skip
 
 
 def one_lot(room: Room, chosen: str, typed: str) -> str:

@@ -12,7 +12,7 @@ from collop.errors import BadValue, NotFound
 from collop.web.forms import Faults, Fields
 from collop.web.rendering import page
 from collop.web.room import Queried, Room, room_of
-from collop.web.tickets_scanned import check_pair, till_instead
+from collop.web.tickets_scanned import till_instead
 
 if TYPE_CHECKING:
     from collop.shop import FoundTicket, Trace
@@ -59,7 +59,6 @@ def traces_of(room: Room, text: str) -> list[Trace]:
     """
     if not text.replace("\x1d", "").isprintable():  # a scanner set up wrongly sends others too
         raise BadValue("Lot: these are not the letters of a lot; scan the ticket again.")
-    check_pair(room, text)
     try:
         return list(room.shop.tracing.traces(text))
     except NotFound as error:
