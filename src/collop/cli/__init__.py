@@ -35,6 +35,7 @@ from collop.cli.scale import scale
 from collop.cli.shop import check, demo, migrate, new, serve
 from collop.cli.ticket import ticket
 from collop.cli.tickets import tickets
+from collop.cli.till import till
 
 __all__ = ["main"]
 
@@ -66,6 +67,7 @@ _COMMANDS = (
     recall,
     rules,
     netweight,
+    till,
     barcode,
     ticket,
     tickets,

@@ -55,6 +55,7 @@ _SCHEMA_MODULES = {
     "fire": "collop.fire.fire_schema",
     "ticket": "collop.ticket.ticket_schema",
     "netweight": "collop.rules.netweight_schema",
+    "till": "collop.rules.till",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 
