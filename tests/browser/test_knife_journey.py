@@ -330,7 +330,7 @@ def test_a_refused_receiving_passes_axe_and_offers_the_second_way(monday, open_p
     page.get_by_label("Species", exact=True).select_option("lamb")
     page.get_by_label("What hangs").first.select_option("lamb carcass")
     page.get_by_label("Scale weight, lb").first.fill("50.6")
-    page.get_by_label("inspection mark").check()
+    page.get_by_label("inspection mark", exact=True).check()
     page.get_by_label("Ines").check()
     page.get_by_role("button", name="Receive and hang").click()
     page.wait_for_selector(".over-limit")
