@@ -248,7 +248,7 @@ def test_a_scanned_lot_lands_in_the_trace_field(still_counter, open_page):
     """A scanner is a fast keyboard that ends with Enter."""
     page = open_page(width=1280, height=800)
     page.goto(still_counter.base + "/trace")
-    page.get_by_label("Scan or type a lot or a booking").focus()
+    page.get_by_label("Scan or type a ticket, a lot or a booking").focus()
     page.keyboard.type("B-41F.01", delay=8)
     page.keyboard.press("Enter")
     page.wait_for_url("**/trace?lot=B-41F.01")
