@@ -25,7 +25,6 @@ from collop.web.trace import PLACES
 __all__ = ["router"]
 
 router = APIRouter()
-_SCOPES = ("source", "lot")
 _PRIVATE = {"Cache-Control": "no-store"}
 
 
@@ -135,7 +134,7 @@ def _show(
         took = round((time.perf_counter() - start) * 1000)
     return page(
         request, "recall.html", status=status, faults=faults, found=found, fields=fields,
-        asked=fields.one("lot"), till=till, scope=_scope(fields), scopes=_SCOPES, places=PLACES,
+        asked=fields.one("lot"), till=till, scope=_scope(fields), places=PLACES,
         took=took, chain=_chain(found) if found else "",
         begun=begun, trouble=trouble, done=done, people=room.shop.people(), key=uuid4().hex,
         drills=room.shop.tracing.drills(), classes=rule_rows("trace", "recall", cited_only=True),
