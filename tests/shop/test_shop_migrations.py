@@ -55,7 +55,7 @@ def filled(shop_file, url):
 
 def first_form(rows):
     """Return the rows of the tables that the first form had already, without later columns."""
-    later = {"lots": 3, "case_lines": 1}
+    later = {"lots": 3, "case_lines": 1, "bookings": 1}
     new = {table.name for table in metadata.sorted_tables} - FIRST
     return {
         name: [row[: len(row) - later.get(name, 0)] for row in found]
@@ -67,7 +67,7 @@ def first_form(rows):
 def test_down_and_up_keeps_all_that_the_first_form_had(filled, url):
     """Two steps down and up again keep every row of the first tables, and the guards come back."""
     rows, guards = rows_of(filled), guards_of(filled)
-    assert len(guards) == 81
+    assert len(guards) == 113
     migrate_shop(url, "0001")
     assert guards_of(filled) == []
     with pytest.raises(StorageTrouble, match="older"):

@@ -26,6 +26,8 @@ from collop.shop.tables import booking_events, booking_lines, bookings
 __all__ = ["add_lines", "book", "book_in", "enter", "note_event", "rebook"]
 
 _MOST_HEADS = 100_000
+#: What a booking can be; a sale at the glass is one that goes at once.
+KINDS = ("order", "counter", "standing", "freezer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,9 @@ def _checked_facts(new: NewBooking, act: Act) -> Money:
         raise BadValue(f"heads is {new.heads}; it must be from 1 to {_MOST_HEADS}.", where="heads")
     if new.state not in {State.ASKED, State.BOOKED}:
         raise BadValue("A new booking is asked or booked.", where="state")
+    if new.kind not in KINDS:
+        raise BadValue(f"{new.kind[:20]!r} is no kind of booking; use one of {', '.join(KINDS)}.",
+                       where="kind")  # fmt: skip
     deposit = new.deposit or Money(0, act.settings.currency)
     if deposit.currency != act.settings.currency or not 0 <= deposit.minor <= 10**12:
         raise BadValue(
@@ -102,6 +107,7 @@ def enter(act: Act, new: NewBooking, quote: Quote | None, number: int | None) ->
         "note": new.note,
         "deposit": deposit.minor,
         "quote_number": number_in("Q", quote.id, "quote") if quote else None,
+        "kind": new.kind,
         "made_at": act.at,
         "by_id": act.by,
         "key": act.key,

@@ -118,7 +118,7 @@ def _assembled(conn: Connection, rows: Sequence[AnyRow], chosen: Settings) -> tu
             deposit=Money(row.deposit, chosen.currency), by=row.by_id,
             state=events[row.number][-1].state, made_at=row.made_at,
             quote_id=f"Q{row.quote_number}" if row.quote_number else None,
-            events=tuple(events[row.number]),
+            events=tuple(events[row.number]), kind=row.kind,
         )
         for row in rows
     )  # fmt: skip
@@ -153,6 +153,8 @@ def bookings_between(
 ) -> tuple[Booking, ...]:
     """Return the bookings collected from `first` to `last`, both days included, by hour.
 
+    Sales at the glass were never on the hook and are left out.
+
     Raises
     ------
     BadValue
@@ -162,7 +164,8 @@ def bookings_between(
         raise BadValue(f"{last} comes before {first}; turn the days round.", where="last")
     start = datetime.combine(first, time.min)
     end = datetime.combine(last, time.max)
-    return _chosen(conn, chosen, [bookings.c.collect_at.between(start, end)], None)
+    wanted = [bookings.c.collect_at.between(start, end), bookings.c.kind != "counter"]
+    return _chosen(conn, chosen, wanted, None)
 
 
 def find_bookings(conn: Connection, text: str, chosen: Settings) -> tuple[Booking, ...]:

@@ -224,7 +224,10 @@ class NewLine:
 
 @dataclass(frozen=True, slots=True)
 class NewBooking:
-    """An order somebody places. Of `phone_end` the last four digits are kept, no more."""
+    """An order somebody places. Of `phone_end` the last four digits are kept, no more.
+
+    `kind` is order, counter (a sale at the glass, gone at once), standing or freezer.
+    """
 
     name: str
     collect_at: datetime
@@ -236,6 +239,7 @@ class NewBooking:
     note: str = ""
     deposit: Money | None = None
     state: State = State.BOOKED
+    kind: str = "order"
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,7 +308,7 @@ class BookingEvent:
 
 @dataclass(frozen=True, slots=True)
 class Booking:
-    """A promised order. Its state is that of its last event."""
+    """A promised order. Its state is that of its last event; `kind` as in `NewBooking`."""
 
     id: str
     name: str
@@ -320,6 +324,7 @@ class Booking:
     made_at: datetime
     quote_id: str | None
     events: tuple[BookingEvent, ...]
+    kind: str = "order"
 
     @property
     def total(self) -> Money:

@@ -20,8 +20,8 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from collop.errors import StorageTrouble
 from collop.shop.bench_tables import DERIVED
-from collop.shop.day_tables import APPEND_ONLY
 from collop.shop.tables import settings
+from collop.shop.week_tables import APPEND_ONLY
 
 __all__ = ["AnyRow", "Store", "engine_for", "sqlite_path", "translated"]
 

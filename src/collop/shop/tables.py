@@ -240,6 +240,8 @@ bookings = Table(
     Column("note", String(2000), nullable=False),
     Column("deposit", BigInteger, nullable=False),
     Column("quote_number", serial_type, ForeignKey("quotes.number"), index=True),
+    # an order of the hook, a sale at the glass, one of a standing order, meat for a freezer
+    Column("kind", String(10), nullable=False, server_default="order", index=True),
     Column("made_at", DateTime, nullable=False),
     by_column(),
     act_column(),
