@@ -23,9 +23,14 @@ def bounds():
 
 
 @pytest.fixture
-def shop(tmp_path):
+def clock():
+    """Return a clock that stands on Tuesday at eight."""
+    return StillClock(datetime.fromisoformat(TUESDAY))
+
+
+@pytest.fixture
+def shop(tmp_path, clock):
     """Return a fresh demo shop that stands still on Tuesday at eight."""
-    clock = StillClock(datetime.fromisoformat(TUESDAY))
     with create_shop(f"sqlite:///{tmp_path / 'shop.db'}", demo=True, clock=clock) as shop:
         yield shop
 

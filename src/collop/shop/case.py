@@ -23,6 +23,7 @@ from collop.measures import (
 from collop.shop.board import board_at
 from collop.shop.fire_cooks import load_cooks
 from collop.shop.fire_model import CaseCook
+from collop.shop.learning_cuts import learned_shares, seen_pace
 from collop.shop.ledger import Pick, held_by
 from collop.shop.model import BoardValue, CaseLine, Settings
 from collop.shop.stock import stock_sums
@@ -107,7 +108,7 @@ def cover_days(free: Weight, usual: Weight | None) -> Decimal | None:
 
 def _case_line(
     row: AnyRow, stock: _Stock, price: UnitPrice, today: date, *, unit: WeightUnit,
-    cooks: Mapping[str, CaseCook],
+    cooks: Mapping[str, CaseCook], pace: Fraction | None, boneless: Decimal,
 ) -> CaseLine:  # fmt: skip
     free = Weight(stock.free, stock.unit)
     return CaseLine(
@@ -115,15 +116,13 @@ def _case_line(
         on_hand=Weight(stock.free + stock.booked + stock.past, stock.unit),
         booked=Weight(stock.booked, stock.unit), free=free,
         past=Weight(stock.past, stock.unit),
-        boneless_fraction=Decimal(row.boneless_fraction), contains=tuple(row.contains),
+        boneless_fraction=boneless, contains=tuple(row.contains),
         casing=row.casing, grill_sq_in_per_lb=Decimal(row.grill_sq_in_per_lb),
         minutes=(row.minutes_low, row.minutes_high), method=row.method, use_by=stock.use_by,
         days_left=(stock.use_by - today).days if stock.use_by else None,
         styles=dict(row.styles), slots=tuple(row.slots),
         piece_lb=tuple(stock.pieces) if row.by_piece else None, neighbour=row.neighbour,
-        cover_days=cover_days(
-            free, None if row.usual_per_day is None else Weight(row.usual_per_day, unit)
-        ),
+        cover_days=cover_days(free, None if pace is None else Weight(round_fraction(pace), unit)),
         cook_as=row.cook_as, lot=stock.lot, cook=cooks.get(row.id),
     )  # fmt: skip
 
@@ -152,8 +151,19 @@ def load_case(
     cooks = load_cooks(conn)
     empty = _Stock(unit=chosen.legal_unit)
     today, unit = moment.date(), chosen.legal_unit
+    paces = seen_pace(conn, today, chosen)
+    shares = learned_shares(conn, paces.lines)
     return tuple(
-        _case_line(row, stock.get(row.id, empty), prices[row.id], today, unit=unit, cooks=cooks)
+        _case_line(
+            row,
+            stock.get(row.id, empty),
+            prices[row.id],
+            today,
+            unit=unit,
+            cooks=cooks,
+            pace=paces.pace(row.id),
+            boneless=shares.get(row.id, Decimal(row.boneless_fraction)),
+        )
         for row in rows
         if row.id in prices
     )

@@ -88,7 +88,7 @@ def plan_ask(room: Room, ask: Ask, by_plan: int | None = None) -> dict[str, Any]
     shop = room.shop
     offers = shop.offers(use_on=ask.day, by_plan=by_plan)
     try:
-        return room.planner.plan(ask, offers, shop.settings(), shop.now())
+        return room.planner.plan(ask, offers, shop.settings(), shop.now(), shop.learning.factor())
     except PlanRejected:
         raise ProblemError(
             "No spread passed the shop's own check of it; change the ask a little and try again."
@@ -176,7 +176,8 @@ def show_desk(
     spread = spread_of(plan, ask.aim)
     context = _empty(fields, room.now()) | {
         "ask": ask, "plan": plan, "spread": spread, "notice": step.notice, "was": was,
-        "last": ask.query(), "taken": assumptions(ask), "key": uuid4().hex,
+        "last": ask.query(), "key": uuid4().hex,
+        "taken": assumptions(ask, room.shop.learning.factor()),
         "second_yes": second_yes, "left": left_over(ask.budget, spread),
         "mark": signature(spread) if spread else "",
         "worths": plan_worths(room.shop, ask.day, by_plan),

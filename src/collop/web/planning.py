@@ -19,6 +19,7 @@ Answer = Callable[[dict[str, Any]], dict[str, Any]]
 
 _KEPT_PLANS = 64
 _PORTION_STEP = 0.9
+_AS_TABLES = Decimal(1)
 #: What an accepted nearest yes may change; offers and prices are the shop's alone.
 _PATCHABLE = frozenset({"budget_total", "budget_per_head", "use_at", "need_oz", "portion_oz",
                         "groups", "rules", "pinned", "fire", "over_budget"})  # fmt: skip
@@ -51,9 +52,9 @@ class Planner:
         self._kept: OrderedDict[str, dict[str, Any]] = OrderedDict()
         self._lock = threading.Lock()
 
-    def plan(self, ask: Ask, offers: Sequence[dict[str, Any]], settings: Any, now: datetime  # noqa: ANN401 -- the shop's own settings
-             ) -> dict[str, Any]:  # fmt: skip
-        """Return the plan of an ask against free stock.
+    def plan(self, ask: Ask, offers: Sequence[dict[str, Any]], settings: Any, now: datetime,  # noqa: ANN401 -- the shop's own settings
+             factor: Decimal = _AS_TABLES) -> dict[str, Any]:  # fmt: skip
+        """Return the plan of an ask against free stock; appetites are those of the tables x factor.
 
         Raises
         ------
@@ -62,7 +63,7 @@ class Planner:
         """
         if not offers:
             raise NothingFree("The case has nothing free for that day; choose a later day.")
-        problem = build_problem(ask, offers, settings, now)
+        problem = build_problem(ask, offers, settings, now, factor)
         # the sentence also depends on whose money it counts
         key = json.dumps([problem, str(ask.budget)], sort_keys=True, ensure_ascii=False)
         with self._lock:
@@ -118,6 +119,7 @@ def build_problem(
     offers: Sequence[dict[str, Any]],
     settings: Any,  # noqa: ANN401 -- the shop's own settings
     now: datetime,
+    factor: Decimal = _AS_TABLES,
 ) -> dict[str, Any]:
     """Return the problem JSON of an ask."""
     left_in = [offer for offer in offers if offer["id"] not in ask.leave]
@@ -125,7 +127,7 @@ def build_problem(
         "schema": "collop.spread/1",
         "currency": settings.currency,
         "rounding": str(settings.rounding),
-        "groups": _groups(ask),
+        "groups": _groups(ask, factor),
         "need_oz": dict(STYLES[ask.style]),
         "fire": {
             "zones": [{"name": "direct", "area_sq_in": float(ask.area)}],
@@ -189,7 +191,7 @@ _APPETITE = {"adult": 1.0, "child": 0.5, "crew": 1.3, "meat-free": 1.0}
 _KIND_WORD = {"adult": "", "child": "children", "crew": "big eaters", "meat-free": "meat-free"}
 
 
-def _groups(ask: Ask) -> list[dict[str, Any]]:
+def _groups(ask: Ask, factor: Decimal) -> list[dict[str, Any]]:
     """Split the heads by appetite and by what they do not eat.
 
     Those who do not eat something are taken from the usual appetites first, then from the big
@@ -208,10 +210,10 @@ def _groups(ask: Ask) -> list[dict[str, Any]]:
     split += [(kind, count, "") for kind, count in left.items() if count]
     if ask.meat_free:
         split.append(("meat-free", ask.meat_free, ""))
-    return [_group(ask, kind, count, what) for kind, count, what in split]
+    return [_group(ask, kind, count, what, factor) for kind, count, what in split]
 
 
-def _group(ask: Ask, kind: str, count: int, what: str) -> dict[str, Any]:
+def _group(ask: Ask, kind: str, count: int, what: str, factor: Decimal) -> dict[str, Any]:
     words = [f"no {what}"] if what else []
     if _KIND_WORD[kind]:
         words.append(_KIND_WORD[kind])
@@ -223,12 +225,12 @@ def _group(ask: Ask, kind: str, count: int, what: str) -> dict[str, Any]:
         "name": ", ".join(words) or "everybody else",
         "count": count,
         "kind": kind,
-        "appetite": round(_APPETITE[kind] * _PORTION_STEP**ask.lighter, 4),
+        "appetite": round(_APPETITE[kind] * float(factor) * _PORTION_STEP**ask.lighter, 4),
         "avoids": sorted(set(avoids)),
     }
 
 
-def assumptions(ask: Ask) -> list[str]:
+def assumptions(ask: Ask, factor: Decimal = _AS_TABLES) -> list[str]:
     """Return what was taken for granted, in words."""
     found = []
     heads = ask.heads
@@ -239,6 +241,10 @@ def assumptions(ask: Ask) -> list[str]:
     if ask.lighter:
         share = round(100 * (1 - _PORTION_STEP**ask.lighter))
         found.append(f"Lighter: each portion is {share} % smaller than usual.")
+    if factor != _AS_TABLES:
+        percent = abs(factor - 1) * 100
+        way = "smaller" if factor < 1 else "larger"
+        found.append(f"Portions are {percent:.0f} % {way} than the tables: so orders here ate.")
     if ask.money is None:
         found.append("No limit of money was named.")
     return found

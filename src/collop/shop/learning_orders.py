@@ -1,0 +1,139 @@
+"""How orders ate: what was told, and the factor between the shop's eaters and the tables."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import func, insert, select
+from sqlalchemy.engine import Connection
+
+from collop.errors import BadValue, WrongState
+from collop.measures import Rounding, decimal_of
+from collop.shop.acts import Act
+from collop.shop.hook import booking_id, load_booking, load_slip
+from collop.shop.learning_model import Fed, Feedback, NewFeedback
+from collop.shop.model import Settings, State
+from collop.shop.store import AnyRow
+from collop.shop.tables import bookings, case_lines
+from collop.shop.week_tables import order_feedback
+from collop.spread.problem import DISH_STYLES
+
+__all__ = ["appetite_problem", "load_feedback", "meals_of", "needed_meals", "note_feedback"]
+
+_APPETITE = {"usual": Fraction(1), "child": Fraction(1, 2), "big": Fraction(13, 10)}
+_MOST_HEADS = 2000
+_MOST_ORDERS = 400
+_LONGEST = 200
+_PLATE = DISH_STYLES["plate"][0]
+_OUNCES = 16
+_LB = 45_359_237_000
+
+
+def needed_meals(fed: Fed) -> Fraction:
+    """Return the meals the tables ask for these eaters."""
+    return sum((share * getattr(fed, kind) for kind, share in _APPETITE.items()), Fraction(0))
+
+
+def meals_of(conn: Connection, number: int, chosen: Settings) -> Fraction:
+    """Return the meals that were handed over with an order, by its scale weights.
+
+    Each line counts boneless, in the dish style it was sold for, by default as a plate.
+    """
+    booking = load_booking(conn, number, chosen)
+    styles = {line.id: line.style for line in booking.lines}
+    rows = conn.execute(select(case_lines.c.id, case_lines.c.boneless_fraction))
+    boneless = {row.id: Fraction(row.boneless_fraction) for row in rows}
+    meals = Fraction(0)
+    for line in load_slip(conn, number, chosen).lines:
+        ounces = Fraction(line.weighed.count, _LB) * _OUNCES * boneless[line.case_id]
+        meals += ounces / DISH_STYLES.get(styles[line.line_id] or "plate", (_PLATE, _PLATE))[0]
+    return meals
+
+
+def note_feedback(act: Act, number: int, new: NewFeedback) -> None:
+    """Write how an order ate; the newest such row of an order counts.
+
+    Raises
+    ------
+    WrongState
+        If it has not gone, was a sale at the glass, or no meat was handed over with it.
+    BadValue
+        If nobody ate, too many did, or the share left is out of its range.
+    """
+    booking = load_booking(act.conn, number, act.settings)
+    if booking.state is not State.GONE or booking.kind == "counter":
+        raise WrongState(f"{booking.id} is {booking.state}; only an order that went can be told.")
+    if any(getattr(new.fed, kind) < 0 for kind in _APPETITE) or not (
+        1 <= new.fed.heads <= _MOST_HEADS
+    ):
+        raise BadValue(f"Say who ate: from 1 to {_MOST_HEADS} heads.", where="heads")
+    if new.left_over is not None and not Decimal(-2) <= new.left_over <= Decimal("0.95"):
+        raise BadValue("What was left is a share from -2 to 0.95 of the food.", where="left_over")
+    if len(new.words) > _LONGEST:
+        raise BadValue(f"The word is longer than {_LONGEST} characters.", where="words")
+    meals = meals_of(act.conn, number, act.settings)
+    if not meals:
+        raise WrongState(f"Nothing to eat was handed over with {booking.id}.")
+    facts = {
+        "usual": new.fed.usual,
+        "child": new.fed.child,
+        "big": new.fed.big,
+        "supplied_meals": f"{_three(meals)}",
+    }
+    act.conn.execute(
+        insert(order_feedback).values(
+            booking_number=number, facts=facts, words=new.words.strip(), at=act.at, by_id=act.by,
+            left_over="" if new.left_over is None else f"{new.left_over:f}", key=act.key,
+        )
+    )  # fmt: skip
+
+
+def _read(row: AnyRow) -> Feedback:
+    fed = Fed(row.facts["usual"], row.facts["child"], row.facts["big"])
+    try:
+        left = Decimal(row.left_over) if row.left_over else None
+    except InvalidOperation:
+        left = None
+    return Feedback(
+        booking_id=booking_id(row.booking_number), name=row.name, fed=fed, left_over=left,
+        needed_meals=_three(needed_meals(fed)), words=row.words,
+        supplied_meals=Decimal(row.facts["supplied_meals"]), at=row.at, by=row.by_id,
+    )  # fmt: skip
+
+
+def _three(value: Fraction) -> Decimal:
+    return decimal_of(value, 3, Rounding.HALF_UP)
+
+
+def load_feedback(conn: Connection, number: int | None = None) -> tuple[Feedback, ...]:
+    """Return the newest word on each order, newest first; of one order if it is named."""
+    last = select(func.max(order_feedback.c.seq)).group_by(order_feedback.c.booking_number)
+    if number is not None:
+        last = last.where(order_feedback.c.booking_number == number)
+    rows = conn.execute(
+        select(order_feedback, bookings.c.name)
+        .join(bookings, bookings.c.number == order_feedback.c.booking_number)
+        .where(order_feedback.c.seq.in_(last))
+        .order_by(order_feedback.c.seq.desc())
+        .limit(_MOST_ORDERS)
+    ).all()
+    return tuple(_read(row) for row in rows)
+
+
+def appetite_problem(found: tuple[Feedback, ...]) -> dict[str, Any]:
+    """Return the ``collop.appetite/1`` problem of what was told, oldest first."""
+    return {
+        "schema": "collop.appetite/1",
+        "orders": [
+            {
+                "label": f"{one.booking_id} {one.name}",
+                "needed_meals": float(one.needed_meals),
+                "supplied_meals": float(one.supplied_meals),
+                "left_over": None if one.left_over is None else float(one.left_over),
+                "ran_out": one.left_over is None or one.left_over < 0,
+            }
+            for one in reversed(found)
+        ],
+    }
