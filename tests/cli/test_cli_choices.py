@@ -48,7 +48,8 @@ def test_a_new_shop_tells_the_figures_it_began_with(db):
         "price_endings": [], "labour_per_hour": "24", "worths.trim": "3", "worths.fat": "0.3",
         "worths.bone": "0.2", "worths.fat_bone": "0", "worths.scrap": "0",
         "moves_from": "16:00:00", "quote_hold_minutes": 60, "tax_classes": [],
-        "tax_per": "invoice", "cash_rounding": "off",
+        "tax_per": "invoice", "cash_rounding": "off", "over_share": 0.1,
+        "deposit_hours": 48, "deposit_kept": 0.5, "deposit_words": "",
     }  # fmt: skip
     assert {one["since"] for one in answer["choices"]} == {None}
     text = run("choices", "--db", db)

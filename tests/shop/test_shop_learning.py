@@ -32,7 +32,9 @@ def test_an_order_tells_what_it_needed_and_had(shop):
     found = tell(shop, "H2", Decimal("0.1"))
     assert found.needed_meals == Decimal("38.800")
     boneless = {one.id: one.boneless_fraction for one in shop.case()}
-    pounds = sum(one.weighed.decimal(WeightUnit.LB, 3) * boneless[one.case_id] for one in slip.lines)
+    pounds = sum(
+        one.weighed.decimal(WeightUnit.LB, 3) * boneless[one.case_id] for one in slip.lines
+    )
     want = pounds * 16 / Decimal(int(DISH_STYLES["plate"][0]))
     assert abs(found.supplied_meals - want) < Decimal("0.002")
     assert shop.learning.told("H2") == (found,)

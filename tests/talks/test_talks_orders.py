@@ -147,3 +147,95 @@ def test_the_same_ask_is_answered_the_same_in_any_order_of_offers(ask):
     """G18 by the shared check, on the ask of the tiny grill."""
     problem = ask({"name": "all", "count": 12}, budget_total="140.00")
     the_same_again(problem, answer(problem))
+
+
+def test_5_the_sesame_comes_off_the_order_with_who_called_and_when(shop, clock, bounds):
+    """C25 is stopped with weight and money; what stays is over the need; no word of "free from"."""
+    want = bounds[5]
+    clock.put(at(12, 9))
+    done = shop.pickup.stop("H2", "sesame", told="the coach, by phone", by="dot", key="call")
+    assert [line.case_id for line in done.lines] == want["removed_ids"]
+    assert done.weight == lb(str(want["removed_lb"]))
+    assert done.money == Money.of(f"{want['removed_money']:.2f}")
+    assert float(done.left.exact(LB)) == pytest.approx(want["left_lb"], abs=0.001)
+    assert float(done.left.exact(LB)) > want["need_lb"]
+    booking = shop.booking("H2")
+    event = booking.events[-1]
+    assert (event.by, event.at) == ("dot", at(12, 9))
+    assert "the coach" in event.why
+    words = " ".join(done.words).casefold()
+    assert "sesame" in words
+    assert "free from" not in words
+    assert "allergen-free" not in words
+    check_shop(shop, all_of(shop))
+
+
+@pytest.fixture
+def wedding_off(shop, clock):
+    """Two legs are boned and tied for the wedding; on Thursday at five it is off."""
+    clock.put(at(11, 16))
+    leg = next(line for line in shop.booking("H1").lines if line.case_id == "C01")
+    work = shop.pickup.work(leg.id, lb("13.0"), lb("9.36"), into="Lamb leg, boned and tied",
+                            words="boned and tied", by="marek", key="work")  # fmt: skip
+    before = {line.id: line for line in shop.case()}
+    clock.put(at(11, 17))
+    shop.release("H1", why="the wedding is off", by="ines", key="off")
+    return work, before
+
+
+def test_11_the_wedding_is_off_and_everything_it_held_is_free_again(shop, wedding_off, bounds):
+    """Bone-in legs, birds, cheese and mushrooms rise by what was held; the boned legs are new."""
+    work, before = wedding_off
+    want = bounds[11]
+    now = {line.id: line for line in shop.case()}
+    rises = dict(want["released"]) | {"C01": want["released"]["C01"] - 13.0}
+    for case_id, pounds in rises.items():
+        risen = now[case_id].free.count - before[case_id].free.count
+        assert risen == lb(str(pounds)).count, case_id
+    item = now[work.into_case]
+    assert item.free == lb("9.36")
+    assert str(item.price.amount) == f"{want['boned_floor_per_lb']:.2f}"
+    # 13.0 lb x 11.20 is 145.60; at 15.56 the 9.36 lb keep that
+    assert item.price.line(item.free) >= Money.of("145.60")
+    # the same animal and the same last day as the legs it was made of
+    up = {one.lot_id for one in shop.cutting.trace(work.lots[0]).up}
+    leg_lot = before["C01"].lot
+    assert leg_lot in up
+    assert item.use_by == before["C01"].use_by
+    rehoming = shop.pickup.rehome("H1")
+    assert str(rehoming.value) == f"{want['meat_value']:.2f}"
+    assert "Sat" in rehoming.words
+    moves = [move for one in rehoming.items if one.is_meat for move in one.moves]
+    assert len(moves) >= 3
+    assert {"freeze"} <= {move.way for move in moves}
+    assert rehoming.deposit.words
+    check_shop(shop, all_of(shop))
+
+
+def test_12_short_at_pick_up_is_told_before_the_customer_comes(shop, clock, bounds):
+    """4.15 of 5.0 lb: 17 % short, 6.9 oz each instead of 8.3, three ways, 36.935 with its rule."""
+    want = bounds[12]
+    clock.put(at(11, 17, 20))
+    (line,) = shop.booking("H8").lines
+    found = shop.pickup.weigh(line.id, lb("4.15"), "cut gave less", by="marek", key="scale")
+    (short,) = found.short
+    assert short.short_pct == want["short_pct"]
+    assert short.lots == line.lots
+    assert float(short.plate.weighed_oz) == round(want["oz_each_now"], 1)
+    assert float(short.plate.booked_oz) == round(want["oz_each_booked"], 1)
+    assert "still a full plate" in short.plate.words
+    assert Decimal("4.15") * Decimal("8.90") == Decimal(str(want["line_exact"]))
+    assert "36.935" in short.half_cent
+    assert "half up" in short.half_cent
+    ways = {way.what: way for way in short.ways}
+    assert {"take", "top up", "swap"} <= set(ways)
+    # the shin on the bone gives 0.60: 0.85 lb of short rib at 0.62 is 0.88 lb of it
+    extra = ways["top up"].instead
+    assert extra.case_id == "C15"
+    assert float(extra.weight.exact(LB)) == pytest.approx(0.85 * 0.62 / 0.60, abs=0.05)
+    assert str(ways["take"].total) == "36.94"
+    assert str(ways["take"].due) == "16.94"
+    shop.pickup.choose(line.id, "take", "taken as it is", by="dot", key="yes")
+    slip = shop.hand_over("H8", {line.id: lb("4.15")}, by="dot", key="gone")
+    assert (str(slip.total), str(slip.due)) == ("36.94", "16.94")
+    check_shop(shop, all_of(shop))

@@ -10,9 +10,9 @@ from test_web_case_and_hook import weigh
 
 from collop.measures import Weight, WeightUnit
 from collop.shop import NewBooking, NewLine
+from collop.shop.pickup_stand_ins import stand_in
 from collop.spread.contents import avoid_tags, tags_of
 from collop.spread.problem import Avoid
-from collop.web.stand_ins import stand_in
 
 
 def book(shop, case_id, pounds, **ask):

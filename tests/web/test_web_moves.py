@@ -63,17 +63,19 @@ def test_looked_at_early_they_show_too(client, shop, words):
 
 
 @pytest.mark.parametrize(
-    ("way", "says"),
-    [
-        ("freeze", "Freeze and label it by hand; it stays"),
-        ("convert", "Grind it by hand; it stays"),
-    ],
+    ("way", "says"), [("freeze", "Freeze it"), ("convert", "Send it to the trim bin")]
 )
-def test_what_is_done_by_hand_has_words_and_no_button(client, shop, words, monkeypatch, way, says):
+def test_another_use_leads_to_its_act_filled_in(
+    client, shop, words, read_page, monkeypatch, way, says
+):
     """A count would book what is frozen or ground as lost, so none is offered beside it."""
-    by_hand(monkeypatch, shop, way)
+    found = by_hand(monkeypatch, shop, way)
     page = client.get("/case?moves=1").text
     assert says in words(page)
+    start = f"/lockup/line/{found.case_id}?do={way}&weight="
+    (address,) = [one for one in read_page(page).links if one.startswith(start)]
+    there = client.get(address).text
+    assert f'value="{found.weight.decimal(found.weight.unit, 2)} lb"' in there
     assert "Count it after" not in page
     assert "/put-away?line=" not in page
     assert "Mark down to" not in page

@@ -21,18 +21,30 @@ from collop.cli.chalk_shop import moves, piece
 from collop.cli.choices import choices
 from collop.cli.cutting import flow, rail, stock, trace
 from collop.cli.daybook import cold, daybook
+from collop.cli.exchange import export, import_
 from collop.cli.farmcall import farmcall
 from collop.cli.fire import fire
 from collop.cli.firesheet import firesheet
+from collop.cli.freezer import freezer
 from collop.cli.heat import heat
 from collop.cli.knife import balance, cuttingtest, yields
+from collop.cli.learning import appetite, learned, pace
 from collop.cli.lethality import lethality
+from collop.cli.lockup import counting, lockup
 from collop.cli.making import mince
 from collop.cli.netweight import netweight
+from collop.cli.papers import papers
+from collop.cli.pickup import pickup
+from collop.cli.promising import freeby, pickups, reminders
 from collop.cli.recall import recall
+from collop.cli.reckoning import drift, reckoning
+from collop.cli.rehome import rehome
 from collop.cli.rules import rules
 from collop.cli.scale import scale
+from collop.cli.sell import pay, sell, takeback
 from collop.cli.shop import check, demo, migrate, new, serve
+from collop.cli.standing import standing
+from collop.cli.takings import takings
 from collop.cli.ticket import ticket
 from collop.cli.tickets import tickets
 from collop.cli.till import till
@@ -57,20 +69,28 @@ _COMMANDS = (
     bench,
     benches, benchplan, worths,
     farmcall,
+    freeby, pickups, reminders, standing,
     blend,
     fire,
     firesheet,
+    freezer,
     lethality,
     heat,
     daybook, cold,
+    counting, lockup,
     mince,
     recall,
+    reckoning, drift,
     rules,
     netweight,
     till,
     barcode,
     ticket,
     tickets,
+    pickup, rehome,
+    appetite, pace, learned,
+    sell, takeback, pay, takings,
+    papers, export, import_,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

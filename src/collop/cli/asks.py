@@ -36,6 +36,8 @@ _SCHEMA_MODULES = {
     "cuttingtest": "collop.carcass.cuttingtest_schema",
     "yields": "collop.carcass.combining_schema",
     "balance": "collop.carcass.reconciling_schema",
+    "drift": "collop.carcass.drifting_schema",
+    "freezer": "collop.carcass.freezer_schema",
     "styles": "collop.carcass.schema",
     "yieldgrade": "collop.carcass.schema",
     "takehome": "collop.carcass.schema",
@@ -46,6 +48,8 @@ _SCHEMA_MODULES = {
     "chalk": "collop.chalk.chalk_schema",
     "clearing": "collop.chalk.clearing_schema",
     "demand": "collop.chalk.demand_schema",
+    "counting": "collop.chalk.counting_schema",
+    "buying": "collop.chalk.buying_schema",
     "bench": "collop.bench.bench_schema",
     "benches": "collop.bench.many_schema",
     "farmcall": "collop.bench.farmcall_schema",
@@ -56,6 +60,8 @@ _SCHEMA_MODULES = {
     "ticket": "collop.ticket.ticket_schema",
     "netweight": "collop.rules.netweight_schema",
     "till": "collop.rules.till",
+    "appetite": "collop.spread.appetites_schema",
+    "pace": "collop.chalk.pace_schema",
 }
 _SCHEMA_NAMES = [name for one in _SCHEMA_MODULES for name in (one, f"{one}.plan")]
 

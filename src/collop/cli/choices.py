@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["choices"]
 
 #: Shares and factors are told as numbers; money and endings stay decimal strings.
-_NUMBERS = frozenset({"target_margin", "price_jump", "price_cap"})
+_NUMBERS = frozenset({"target_margin", "price_jump", "price_cap", "over_share", "deposit_kept"})
 
 
 def _figure(name: str, value: Any) -> Any:  # noqa: ANN401 -- JSON is untyped

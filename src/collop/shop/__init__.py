@@ -25,6 +25,13 @@ from collop.shop.day_room import DayRoom
 from collop.shop.demo_week import demo_case_friday
 from collop.shop.fire_model import CaseCook, DontEat, FireFacts, FireSheet, Thickness
 from collop.shop.fire_room import FireRoom
+from collop.shop.freezer_model import (
+    FreezerOrder,
+    FreezerPiece,
+    NewFreezerOrder,
+    Packed,
+    PackedFrom,
+)
 from collop.shop.front import Shop
 from collop.shop.knife_model import (
     Break,
@@ -46,6 +53,23 @@ from collop.shop.knife_model import (
     TracedLot,
     Weighing,
 )
+from collop.shop.learning_model import (
+    CuttingTest,
+    Fed,
+    Feedback,
+    LearnedCut,
+    LearnedPace,
+    NewFeedback,
+)
+from collop.shop.lockup_model import (
+    AfterLock,
+    Locked,
+    LockedLine,
+    LockLine,
+    LockUp,
+    LockWay,
+)
+from collop.shop.lockup_room import LockUpRoom
 from collop.shop.making_model import Making, MakingEvent, MakingState, Material, NewMaterial
 from collop.shop.making_record import as_json as making_json
 from collop.shop.making_record import as_rows as making_rows
@@ -71,6 +95,15 @@ from collop.shop.model import (
 )
 from collop.shop.offers import offers_of
 from collop.shop.opening import DEMO_DAYS, create_shop, open_shop
+from collop.shop.promising import PromisingRoom
+from collop.shop.promising_model import (
+    FreeBy,
+    FreePart,
+    PromiseAnswer,
+    Reminder,
+    SetAside,
+    Waiting,
+)
 from collop.shop.recall_export import RECALL_COLUMNS, recall_csv, recall_json
 from collop.shop.recall_model import (
     AffectedLot,
@@ -81,6 +114,34 @@ from collop.shop.recall_model import (
     Recall,
 )
 from collop.shop.recall_room import TracingRoom
+from collop.shop.reckoning_model import (
+    AnimalRow,
+    AnimalShare,
+    Bar,
+    Drift,
+    Reckoning,
+    Short,
+    SlipShare,
+    SoldLine,
+    Statement,
+)
+from collop.shop.reckoning_room import ReckoningRoom
+from collop.shop.selling_model import (
+    COUNTER,
+    DepositWord,
+    Estimate,
+    EstimatedLine,
+    Gap,
+    NewPayment,
+    NewSale,
+    OnAccount,
+    Payment,
+    Returned,
+    SlipMoney,
+    Takings,
+)
+from collop.shop.standing import StandingRoom
+from collop.shop.standing_model import Due, MadeDue, NewStanding, Standing, StandingLine
 from collop.shop.ticket_model import (
     NO_PACKING,
     LabelFacts,
@@ -94,13 +155,18 @@ from collop.shop.ticket_model import (
 from collop.shop.ticket_room import TicketRoom
 
 __all__ = [
+    "COUNTER",
     "DEMO_DAYS",
     "DEMO_MONDAY",
     "DEMO_START",
     "NO_PACKING",
     "RECALL_COLUMNS",
     "AffectedLot",
+    "AfterLock",
+    "AnimalRow",
+    "AnimalShare",
     "Arrival",
+    "Bar",
     "BenchHand",
     "BenchRoom",
     "BoardChange",
@@ -120,24 +186,46 @@ __all__ = [
     "CountResult",
     "Customer",
     "CuttingRoom",
+    "CuttingTest",
     "DayLine",
     "DayPage",
     "DayRoom",
     "Delivery",
     "DemoClock",
+    "DepositWord",
     "DontEat",
+    "Drift",
     "Drill",
+    "Due",
+    "Estimate",
+    "EstimatedLine",
+    "Fed",
+    "Feedback",
     "FireFacts",
     "FireRoom",
     "FireSheet",
     "Flow",
     "FlowLink",
     "FoundTicket",
+    "FreeBy",
+    "FreePart",
+    "FreezerOrder",
+    "FreezerPiece",
+    "Gap",
     "InspectorBook",
     "KeptPlan",
     "LabelFacts",
+    "LearnedCut",
+    "LearnedPace",
     "LineFacts",
+    "LockLine",
+    "LockUp",
+    "LockUpRoom",
+    "LockWay",
+    "Locked",
+    "LockedLine",
     "LotCost",
+    "MadeDue",
     "Making",
     "MakingEvent",
     "MakingRoom",
@@ -148,32 +236,57 @@ __all__ = [
     "NewCaseLine",
     "NewDelivery",
     "NewDrill",
+    "NewFeedback",
+    "NewFreezerOrder",
     "NewLine",
     "NewMaterial",
     "NewPart",
+    "NewPayment",
     "NewPiece",
     "NewPrice",
+    "NewSale",
+    "NewStanding",
     "NewStyle",
     "NewTicket",
+    "OnAccount",
     "Origin",
+    "Packed",
+    "PackedFrom",
     "Part",
+    "Payment",
     "Person",
     "Place",
     "PriceGuard",
+    "PromiseAnswer",
+    "PromisingRoom",
     "Quote",
     "QuoteLine",
     "RailPiece",
     "Recall",
+    "Reckoning",
+    "ReckoningRoom",
+    "Reminder",
+    "Returned",
     "Scale",
+    "SetAside",
     "SettingChange",
     "Settings",
     "Shop",
+    "Short",
     "Slip",
     "SlipLine",
+    "SlipMoney",
+    "SlipShare",
+    "SoldLine",
+    "Standing",
+    "StandingLine",
+    "StandingRoom",
     "State",
+    "Statement",
     "StillClock",
     "StockLine",
     "Style",
+    "Takings",
     "Tare",
     "Thickness",
     "Ticket",
@@ -183,6 +296,7 @@ __all__ = [
     "Trace",
     "TracedLot",
     "TracingRoom",
+    "Waiting",
     "WallClock",
     "Want",
     "WeekOfSales",

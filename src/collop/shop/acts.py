@@ -20,7 +20,7 @@ from collop.shop.stock import keep_above_zero, keep_mark
 from collop.shop.store import Store
 from collop.shop.tables import acts, people
 
-__all__ = ["Act", "Room", "all_people", "once"]
+__all__ = ["Act", "Room", "all_people", "once", "once_in"]
 
 _KEY_LENGTH = 200
 
@@ -108,25 +108,39 @@ def once(
     BadValue
         If the key is empty, too long, or was used for another request.
     """
+    with room.store.write() as conn:
+        return once_in(conn, room, kind, request, by=by, key=key, work=work)[0]
+
+
+def once_in(
+    conn: Connection, room: Room, kind: str, request: object, *, by: str | None, key: str,
+    work: Callable[[Act], str],
+) -> tuple[str, bool]:  # fmt: skip
+    """Do `work` as one act of a writing transaction that may hold several, as `once` does.
+
+    Returns
+    -------
+    (str, bool)
+        The answer, and whether the act was done before.
+    """
     if not key or len(key) > _KEY_LENGTH:
         raise BadValue("A key of 1 to 200 characters must come with every write.", where="key")
     digest = digest_of(kind, request)
-    with room.store.write() as conn:
-        found = conn.execute(select(acts).where(acts.c.key == key)).first()
-        if found is not None:
-            if found.digest != digest:
-                raise BadValue(
-                    f"The key {key!r} was used for another request; send this one with a new key.",
-                    where="key",
-                )
-            return str(found.answer)
-        act = Act(conn, room.clock.now(), key, _person(conn, by), load_settings(conn))
-        answer = work(act)
-        keep_above_zero(conn, key)
-        conn.execute(
-            insert(acts).values(
-                key=key, kind=kind, digest=digest, answer=answer, at=act.at, by_id=act.by
+    found = conn.execute(select(acts).where(acts.c.key == key)).first()
+    if found is not None:
+        if found.digest != digest:
+            raise BadValue(
+                f"The key {key!r} was used for another request; send this one with a new key.",
+                where="key",
             )
+        return str(found.answer), True
+    act = Act(conn, room.clock.now(), key, _person(conn, by), load_settings(conn))
+    answer = work(act)
+    keep_above_zero(conn, key)
+    conn.execute(
+        insert(acts).values(
+            key=key, kind=kind, digest=digest, answer=answer, at=act.at, by_id=act.by
         )
-        keep_mark(conn, act.at)
-    return answer
+    )
+    keep_mark(conn, act.at)
+    return answer, False

@@ -19,6 +19,7 @@ from sqlalchemy.engine import Connection
 from collop.measures import UnitPrice, Weight, WeightUnit, decimal_of, minor_places
 from collop.shop.board import board_at, prices_before
 from collop.shop.chalk_problem import endings_of
+from collop.shop.learning_cuts import SeenPace, seen_pace
 from collop.shop.model import Settings
 from collop.shop.sales import (
     WEEKS,
@@ -37,8 +38,8 @@ from collop.shop.sales import (
 from collop.shop.stock import stock_sums
 from collop.shop.tables import lots
 
-__all__ = ["Ageing", "CaseView", "ageing_of", "boning_cost", "convert_of", "load_view",
-           "markdown_problem", "mince_of", "selling_days"]  # fmt: skip
+__all__ = ["Ageing", "CaseView", "ageing_of", "boning_cost", "convert_of", "freeze_of",
+           "load_view", "markdown_problem", "mince_of", "selling_days"]  # fmt: skip
 
 #: Stock with so many days left is looked at even if it should sell by itself.
 LAST_DAYS = 2
@@ -87,6 +88,7 @@ class CaseView:
     sold: Mapping[str, tuple[DaySale, ...]]
     former: Mapping[str, UnitPrice] = field(default_factory=dict)
     undated: Mapping[str, int] = field(default_factory=dict)
+    seen: SeenPace | None = None
 
     @property
     def today(self) -> date:
@@ -95,6 +97,8 @@ class CaseView:
 
     def pace(self, case_id: str) -> Fraction | None:
         """Return what a line sells on an open day, in counts; None if nothing tells."""
+        if self.seen is not None and self.seen.days.get(case_id):
+            return self.seen.pace(case_id)
         return pace_of(self.lines[case_id], self.sold.get(case_id, ()), self.today, self.chosen)
 
     def pace_now(self, case_id: str) -> Fraction | None:
@@ -191,6 +195,7 @@ def load_view(
         now, chosen, lines_of(conn, chosen), board_at(conn, now, chosen.currency),
         {case_id: tuple(found) for case_id, found in stock.items()}, sold,
         prices_before(conn, now - _LONGEST_MARKED, chosen.currency), undated,
+        seen_pace(conn, today, chosen),
     )  # fmt: skip
 
 
@@ -324,7 +329,7 @@ def convert_of(
     }
 
 
-def _freeze(view: CaseView, line: Line, last: date) -> dict[str, Any] | None:
+def freeze_of(view: CaseView, line: Line, last: date) -> dict[str, Any] | None:
     """Return what freezing brings: never on the last day, nor of what was frozen before."""
     is_late = (last - view.today).days < 1
     if is_late or line.species == "none" or line.form != "fresh" or (
@@ -372,7 +377,7 @@ def markdown_problem(
         "floor": min(lowest, price, key=Fraction),
         "cap": price,
         "convert": ground if is_last else None,
-        "freeze": _freeze(view, one.line, one.last) if is_last else None,
+        "freeze": freeze_of(view, one.line, one.last) if is_last else None,
         "endings": endings_of(chosen),
         "aim": "most",
     }

@@ -34,6 +34,8 @@ from collop.shop.tables import (
     pieces,
     slip_lines,
 )
+from collop.shop.week_tables import line_works, returned_lines
+from collop.shop.works_reading import line_states
 
 __all__ = ["faults"]
 
@@ -250,7 +252,7 @@ def _states(conn: Connection) -> dict[int, State]:
 
 
 def _promises(conn: Connection) -> Iterator[str]:
-    states = _states(conn)
+    states, done = _states(conn), line_states(conn)
     held = func.coalesce(func.sum(_entry.delta), 0).label("held")
     rows = conn.execute(
         select(booking_lines, held)
@@ -262,7 +264,8 @@ def _promises(conn: Connection) -> Iterator[str]:
     )
     for row in rows:
         state = states.get(row.booking_number, State.OFF)
-        promised = row.weight if state.holds else 0
+        whole = row.piece_counts is not None
+        promised = done[row.id].held_of(row.weight, whole=whole) if state.holds else 0
         if int(row.held) != promised:
             yield (
                 f"{booking_id(row.booking_number)} ({state}) holds {_text(int(row.held))} of"
@@ -274,25 +277,41 @@ def _promises(conn: Connection) -> Iterator[str]:
 
 
 def _sold(conn: Connection) -> Iterator[str]:
+    """See that a slip charges for what left, what work took off, and what came back since."""
     sold = func.coalesce(func.sum(_entry.delta), 0).label("sold")
     rows = conn.execute(
-        select(slip_lines.c.weighed, booking_lines.c.booking_number, booking_lines.c.case_id, sold)
+        select(
+            slip_lines.c.weighed, booking_lines.c.id, booking_lines.c.booking_number,
+            booking_lines.c.case_id, sold,
+        )
         .join(booking_lines, booking_lines.c.id == slip_lines.c.booking_line_id)
         .outerjoin(
             ledger_entries,
             and_(_entry.booking_line_id == booking_lines.c.id, _entry.place == "sold"),
         )
         .group_by(
-            slip_lines.c.id, slip_lines.c.weighed, booking_lines.c.booking_number,
-            booking_lines.c.case_id,
+            slip_lines.c.id, slip_lines.c.weighed, booking_lines.c.id,
+            booking_lines.c.booking_number, booking_lines.c.case_id,
         )
-    )  # fmt: skip
+    ).all()  # fmt: skip
+    done, came = line_states(conn), _came_back(conn)
     for row in rows:
-        if int(row.sold) != row.weighed:
+        left = int(row.sold) + came.get(row.id, 0)
+        if done[row.id].worked.paid_for(left) != row.weighed:
             yield (
                 f"{booking_id(row.booking_number)}: the slip says {_text(row.weighed)} of"
-                f" {row.case_id}, the ledger {_text(int(row.sold))}."
+                f" {row.case_id}, the ledger {_text(left)}."
             )
+
+
+def _came_back(conn: Connection) -> dict[int, int]:
+    """Return what came back over the glass, by line, in counts."""
+    rows = conn.execute(
+        select(
+            returned_lines.c.booking_line_id, func.sum(returned_lines.c.weight).label("total")
+        ).group_by(returned_lines.c.booking_line_id)
+    )
+    return {row.booking_line_id: int(row.total) for row in rows}
 
 
 def _species(conn: Connection) -> Iterator[str]:
@@ -307,11 +326,16 @@ def _species(conn: Connection) -> Iterator[str]:
 
 
 def _strays(conn: Connection) -> Iterator[str]:
+    """See that a booking line holds its own cut, or what its own work made of it."""
+    made = select(line_works.c.number).where(
+        line_works.c.booking_line_id == _entry.booking_line_id,
+        line_works.c.lot_id == _entry.lot_id,
+    )
     rows = conn.execute(
         select(_entry.seq, booking_lines.c.booking_number)
         .join(booking_lines, booking_lines.c.id == _entry.booking_line_id)
         .join(lots, lots.c.id == _entry.lot_id)
-        .where(lots.c.case_id != booking_lines.c.case_id)
+        .where(lots.c.case_id != booking_lines.c.case_id, ~made.exists())
     )
     for row in rows:
         yield f"{booking_id(row.booking_number)} holds weight of another cut (entry {row.seq})."

@@ -23,14 +23,16 @@ from collop.shop.bench_list_model import BenchLine, Kind, Station
 from collop.shop.bench_model import Want
 from collop.shop.bench_wants import load_wants
 from collop.shop.clean_downs import cook_f
+from collop.shop.freezer_words import freezer_words
 from collop.shop.hook import booking_id, bookings_between
 from collop.shop.knife_tables import rail_claims
 from collop.shop.model import Booking, BookingLine, Settings, State
+from collop.shop.pickup_stand_ins import told_allergens
 from collop.shop.quotes import number_in
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_events, bookings, case_lines, lots
 
-__all__ = ["PAST_DAYS", "Facts", "Work", "last_day", "work_of"]
+__all__ = ["PAST_DAYS", "Facts", "Work", "cares_of", "last_day", "work_of"]
 
 #: Bookings that were due before this many days are not looked at any more.
 PAST_DAYS = 14
@@ -106,7 +108,7 @@ def _facts(conn: Connection) -> dict[str, Facts]:
 
 def _allergies(booking: Booking) -> tuple[str, ...]:
     """Return the allergies of those who eat: as asked, and as written where it says allergy."""
-    found = [str(one) for one in booking.ask.get("contains", ())]
+    found = list(told_allergens(booking))
     for text in (str(booking.ask.get("eaters", "")), booking.note):
         if "allerg" in text.casefold():
             words = re.findall(r"[^\W\d_]+", text)
@@ -120,7 +122,7 @@ def _covers(name: str) -> frozenset[str]:
     return ALLERGENS[known].covers if known else frozenset({name.casefold()})
 
 
-def _cares(booking: Booking, contains: Iterable[str]) -> tuple[str, ...]:
+def cares_of(booking: Booking, contains: Iterable[str]) -> tuple[str, ...]:
     """Return what must be looked after for those who eat it."""
     inside: set[str] = set()
     for one in contains:
@@ -140,7 +142,7 @@ def _line(
     return BenchLine(
         id=line_id, kind=kind, station=facts.station, what=facts.name, species=facts.species,
         weight=weight, due=booking.collect_at, booking_id=booking.id, who=booking.name,
-        contains=facts.contains, casing=facts.casing, cares=_cares(booking, facts.contains),
+        contains=facts.contains, casing=facts.casing, cares=cares_of(booking, facts.contains),
         cook_f=cook_f(facts.cook_as), note=booking.note, **more,
     )  # fmt: skip
 
@@ -161,11 +163,11 @@ def _claims(conn: Connection, numbers: Iterable[int]) -> list[AnyRow]:
     return list(rows)
 
 
-def _claimed(row: AnyRow, booking: Booking) -> BenchLine:
+def _claimed(row: AnyRow, booking: Booking, card: str) -> BenchLine:
     facts = Facts(f"{row.lot_id}, {row.what}", row.species, "fresh", (), None, "whole")
     return _line(facts, f"{booking.id}@{row.lot_id}", Kind.HANGS,
                  Weight(row.weight, WeightUnit(row.unit)), booking,
-                 how=(row.note,) if row.note else ())  # fmt: skip
+                 how=tuple(dict.fromkeys(one for one in (row.note, card) if one)))  # fmt: skip
 
 
 def _made_by(makes: Iterable[BenchLine], case_id: str, due: datetime) -> tuple[str, ...]:
@@ -283,7 +285,8 @@ def _waits(line: BenchLine, booking: Booking, wanted_at: Mapping[str, datetime])
     if booking.state is State.BOOKED:
         return True
     at = wanted_at.get(line.id)
-    return booking.state is State.CUT and at is not None and at > booking.events[-1].at
+    cut = next((one.at for one in reversed(booking.events) if one.what == "state"), None)
+    return booking.state is State.CUT and at is not None and (cut is None or at > cut)
 
 
 def work_of(conn: Connection, day: date, chosen: Settings, plan: Mapping[str, Any] | None) -> Work:
@@ -309,7 +312,7 @@ def work_of(conn: Connection, day: date, chosen: Settings, plan: Mapping[str, An
     }
     makes = [] if plan is None else _makes(plan, facts, (day, last), chosen)
     lines = [
-        _booked(line, one, facts[line.case_id]) for one in found.values() for line in one.lines
+        _booked(line, one, facts[line.case_id]) for one in found.values() for line in one.standing
     ]
     by_id = {one.id: one for one in found.values()}
     wants = [
@@ -318,7 +321,11 @@ def work_of(conn: Connection, day: date, chosen: Settings, plan: Mapping[str, An
         if one.left and one.booking_id in by_id and one.case_id in facts
     ]
     lines += [_wanted(one, by_id[one.booking_id], facts[one.case_id], makes) for one in wants]
-    lines += [_claimed(row, found[row.booking_number]) for row in _claims(conn, found)]
+    cards = freezer_words(conn, found)
+    lines += [
+        _claimed(row, found[row.booking_number], cards.get((row.booking_number, row.lot_id), ""))
+        for row in _claims(conn, found)
+    ]
     wanted_at = {_want_id(one): one.at for one in wants}
     waiting = {line.id for line in lines if _waits(line, by_id[line.booking_id or ""], wanted_at)}
     return Work(

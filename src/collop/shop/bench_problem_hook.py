@@ -16,7 +16,7 @@ from collop.shop.bench_look import Look, amount, plain
 from collop.shop.bench_model import Want
 from collop.shop.bench_wants import load_wants
 from collop.shop.hook import bookings_between
-from collop.shop.model import Booking
+from collop.shop.model import Booking, BookingLine
 from collop.shop.sales import per_unit
 
 __all__ = ["HookParts", "hook_parts"]
@@ -35,12 +35,19 @@ class HookParts:
 
 def _reserved(look: Look, booking: Booking) -> list[dict[str, Any]]:
     return [
-        {"cut": line.case_id, "weight": text,
-         "price": amount(Fraction(per_unit(line.unit_price, look.chosen)), 6)}
-        for line in booking.lines
-        if line.case_id in look.lines and Decimal(text := look.text(line.held.count))
+        {"cut": case_id, "weight": text, "price": _price(look, line, case_id)}
+        for line in booking.standing
+        for case_id, weight in line.held_as
+        if case_id in look.lines and Decimal(text := look.text(weight.count))
         and per_unit(line.unit_price, look.chosen) > 0
-    ]  # fmt: skip
+    ]
+
+
+def _price(look: Look, line: BookingLine, case_id: str) -> str | None:
+    """Return the price of a reserved line; what work made of it has its price with that line."""
+    if case_id != line.case_id:
+        return None
+    return amount(Fraction(per_unit(line.unit_price, look.chosen)), 6)
 
 
 def _wanted(look: Look, wants: Iterable[Want]) -> list[dict[str, Any]]:

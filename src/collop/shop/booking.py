@@ -23,7 +23,9 @@ from collop.shop.releasing import release_lines
 from collop.shop.settings import load_settings
 from collop.shop.tables import booking_events, booking_lines, bookings
 
-__all__ = ["add_lines", "book", "book_in", "enter", "note_event", "rebook"]
+__all__ = [
+    "add_lines", "begin_booking", "book", "book_in", "enter", "note_event", "put_down", "rebook",
+]  # fmt: skip
 
 _MOST_HEADS = 100_000
 #: What a booking can be; a sale at the glass is one that goes at once.
@@ -125,6 +127,22 @@ def _insert_line(act: Act, number: int, position: int, line: QuoteLine, part: li
     move(act, part, ("case", "booked"), "booked", int(key[0]))
 
 
+def put_down(
+    act: Act, number: int, board: QuoteLine, picks: list[Pick], held: Sequence[HeldPrice] = ()
+) -> None:
+    """Promise what was picked of a line to a booking; `board` is the line at the price of now.
+
+    What a held price covers is a line of its own.
+    """
+    last = select(func.max(booking_lines.c.position)).where(
+        booking_lines.c.booking_number == number
+    )
+    position = act.conn.scalar(last) or 0
+    for price, part in parts_by_price(board.case_id, picks, held, board.unit_price):
+        position += 1
+        _insert_line(act, number, position, _part_line(act, board, price, part), part)
+
+
 def reserve(
     act: Act, number: int, lines: Sequence[NewLine], held: Sequence[HeldPrice] = ()
 ) -> None:
@@ -135,15 +153,8 @@ def reserve(
     NotEnoughFree
         If any line asks for more than is free; then nothing of the whole act is kept.
     """
-    last = select(func.max(booking_lines.c.position)).where(
-        booking_lines.c.booking_number == number
-    )
-    position = act.conn.scalar(last) or 0
     for wish, board in zip(lines, at_board(act, lines), strict=True):
-        picks = pick(act, wish.case_id, wish.weight, wish.pieces)
-        for price, part in parts_by_price(wish.case_id, picks, held, board.unit_price):
-            position += 1
-            _insert_line(act, number, position, _part_line(act, board, price, part), part)
+        put_down(act, number, board, pick(act, wish.case_id, wish.weight, wish.pieces), held)
 
 
 def _part_line(act: Act, line: QuoteLine, price: UnitPrice, part: list[Pick]) -> QuoteLine:
@@ -210,8 +221,23 @@ def _seen_prices(act: Act, lines: Sequence[NewLine]) -> None:
             )
 
 
-def book_in(act: Act, new: NewBooking, terms: Terms, number: int | None = None) -> int:
-    """Book within an act and return the booking's number."""
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A booking that is entered: its number, the lines to promise, and prices held for them."""
+
+    number: int
+    lines: tuple[NewLine, ...]
+    held: list[HeldPrice]
+
+
+def begin_booking(act: Act, new: NewBooking, terms: Terms, number: int | None = None) -> Begun:
+    """Check a new booking and enter it without its lines; they are yet to be promised.
+
+    Raises
+    ------
+    QuoteLapsed, WrongState, BadValue, NotFound
+        As for `book`.
+    """
     _checked_day(new, act)
     quote = None
     if terms.quote_id is not None:
@@ -223,9 +249,14 @@ def book_in(act: Act, new: NewBooking, terms: Terms, number: int | None = None) 
         held = _held_prices(act, quote, lines, terms)
     elif not terms.accept_new_price:
         _seen_prices(act, lines)
-    made = enter(act, new, quote, number)
-    reserve(act, made, lines, held)
-    return made
+    return Begun(enter(act, new, quote, number), lines, held)
+
+
+def book_in(act: Act, new: NewBooking, terms: Terms, number: int | None = None) -> int:
+    """Book within an act and return the booking's number."""
+    begun = begin_booking(act, new, terms, number)
+    reserve(act, begun.number, begun.lines, begun.held)
+    return begun.number
 
 
 def _read_back(room: Room, answer: str) -> Booking:

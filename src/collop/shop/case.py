@@ -96,7 +96,9 @@ def _leave_out(conn: Connection, stock: dict[str, _Stock], booking_number: int) 
     ).all()
     for line in lines:
         for pick in held_by(conn, line.id):
-            stock[line.case_id].let_go(pick)
+            # what was worked on for the booking is of another line of the case by now
+            case_id = conn.scalar(select(lots.c.case_id).where(lots.c.id == pick.lot_id))
+            stock[case_id or line.case_id].let_go(pick)
 
 
 def cover_days(free: Weight, usual: Weight | None) -> Decimal | None:

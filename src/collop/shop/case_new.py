@@ -95,8 +95,10 @@ def _check_rule(new: NewCaseLine) -> None:
         )  # fmt: skip
 
 
-def add_case_line(act: Act, new: NewCaseLine) -> str:
+def add_case_line(act: Act, new: NewCaseLine, why: str = "new line") -> str:
     """Add a line with its price on the board from now on; return its id.
+
+    `why` is kept with the price.
 
     Raises
     ------
@@ -121,5 +123,5 @@ def add_case_line(act: Act, new: NewCaseLine) -> str:
             styles=dict(new.styles), slots=list(new.slots), keeps_days=new.keeps_days,
         )
     )  # fmt: skip
-    set_price(act, case_id, new.price, why="new line", from_at=act.at)
+    set_price(act, case_id, new.price, why=why, from_at=act.at)
     return case_id

@@ -19,6 +19,7 @@ from collop.shop.chalk_model import ChalkAnimal, ChalkPart
 from collop.shop.knife_model import Break, Style
 from collop.shop.knife_tables import break_events, breaks, deliveries, lot_links
 from collop.shop.lots import lot_row, places_of, read_unit
+from collop.shop.made_of import MadeOf, apportion
 from collop.shop.model import Settings
 from collop.shop.own_yields import own_yields
 from collop.shop.railing import paid_per_count
@@ -36,7 +37,6 @@ __all__ = [
 
 HANGS, BLOCK, BROKEN = "hangs", "on the block", "broken"
 _DAYS_BACK = 14
-_MOST_LINKS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,24 +79,6 @@ class Sheet:
     haulage: Fraction
     notes: tuple[str, ...]
     booked: tuple[Booked, ...] = ()
-
-
-def apportion(total: int, shares: Sequence[Fraction | int]) -> list[int]:
-    """Split `total` by `shares` into whole numbers that add up to it: largest rest first.
-
-    Shares need not sum to one; if they sum to nothing, the last one takes all.
-    """
-    whole = sum(shares, Fraction(0))
-    if not shares:
-        return []
-    if not whole:
-        return [0] * (len(shares) - 1) + [total]
-    exact = [Fraction(total) * share / whole for share in shares]
-    floors = [one.numerator // one.denominator for one in exact]
-    order = sorted(range(len(exact)), key=lambda at: (floors[at] - exact[at], at))
-    for at in order[: total - sum(floors)]:
-        floors[at] += 1
-    return floors
 
 
 def hanging(conn: Connection) -> Sequence[AnyRow]:
@@ -181,7 +163,7 @@ def _expected(
 
 
 def _weighed(
-    conn: Connection, found: Break, made: _MadeOf
+    conn: Connection, found: Break, made: _Made
 ) -> tuple[list[PartWeight], tuple[str, ...]]:
     """Return the parts of a break: as weighed; of an open one, what is left as expected."""
     sold = _sold(conn, made)
@@ -208,35 +190,25 @@ def _weighed(
     return parts, (f"Not weighed yet, so as expected: {names}.",) if found.is_open and waits else ()
 
 
-class _MadeOf:
-    """What each lot that came of some parts is made of, by share of its weight.
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """The lots that came of some parts, and what each is made of."""
 
-    A lot made of several carries each of them by what its links brought in.
-    """
-
-    def __init__(self, conn: Connection, roots: Mapping[str, str]) -> None:
-        self.lots = [step.lot_id for step in descend(conn, list(roots))]
-        self._told = {lot: {part: Fraction(1)} for lot, part in roots.items()}
-        self._links: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-        carried = select(lot_links.c.parent_id, lot_links.c.child_id,
-                         lot_links.c.count.label("weight"))  # fmt: skip
-        for row in conn.execute(carried.where(lot_links.c.child_id.in_(self.lots))):
-            self._links[row.child_id][row.parent_id] += row.weight
-
-    def parts(self, lot_id: str, depth: int = 0) -> Mapping[str, Fraction]:
-        """Return the shares of a lot by part; together one, or less if other meat is in it."""
-        if lot_id not in self._told:
-            found: dict[str, Fraction] = defaultdict(Fraction)
-            links = self._links[lot_id]
-            into = sum(links.values())
-            for parent, count in links.items() if into > 0 and depth < _MOST_LINKS else ():
-                for part, share in self.parts(parent, depth + 1).items():
-                    found[part] += share * count / into
-            self._told[lot_id] = dict(found)
-        return self._told[lot_id]
+    lots: list[str]
+    shares: MadeOf
 
 
-def _sold(conn: Connection, made: _MadeOf) -> dict[str, int]:
+def _made_of(conn: Connection, roots: Mapping[str, str]) -> _Made:
+    below = [step.lot_id for step in descend(conn, list(roots))]
+    into: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    carried = select(lot_links.c.parent_id, lot_links.c.child_id,
+                     lot_links.c.count.label("weight"))  # fmt: skip
+    for row in conn.execute(carried.where(lot_links.c.child_id.in_(below))):
+        into[row.child_id][row.parent_id] += row.weight
+    return _Made(below, MadeOf(roots, into))
+
+
+def _sold(conn: Connection, made: _Made) -> dict[str, int]:
     """Return what has been sold of each part, in counts, by the lots that came from it."""
     entry = ledger_entries.c
     total = func.sum(entry.delta)
@@ -248,12 +220,12 @@ def _sold(conn: Connection, made: _MadeOf) -> dict[str, int]:
     ).all()
     sums: dict[str, Fraction] = defaultdict(Fraction)
     for left in sold:
-        for part, share in made.parts(left.lot_id).items():
+        for part, share in made.shares.of(left.lot_id).items():
             sums[part] += share * int(left.total)
     return {part: round_fraction(count) for part, count in sums.items()}
 
 
-def _booked(conn: Connection, made: _MadeOf, currency: str) -> tuple[Booked, ...]:
+def _booked(conn: Connection, made: _Made, currency: str) -> tuple[Booked, ...]:
     """Return what of each part is promised, at each price it is held at."""
     entry, line = ledger_entries.c, booking_lines.c
     total = func.sum(entry.delta)
@@ -268,7 +240,7 @@ def _booked(conn: Connection, made: _MadeOf, currency: str) -> tuple[Booked, ...
     sums: dict[tuple[str, UnitPrice], Fraction] = defaultdict(Fraction)
     for row in rows:
         price = price_from(row.price_amount, row.price_per, currency)
-        for part, share in made.parts(row.lot_id).items():
+        for part, share in made.shares.of(row.lot_id).items():
             sums[part, price] += share * int(row.total)
     return tuple(
         Booked(part, price, count)
@@ -327,7 +299,7 @@ def load_sheet(conn: Connection, tag: str, chosen: Settings, style_id: str | Non
     elif number is not None:
         found = load_break(conn, number)
         style, state = found.style, BLOCK if found.is_open else BROKEN
-        made = _MadeOf(conn, {one.lot_id: one.part for one in found.parts})
+        made = _made_of(conn, {one.lot_id: one.part for one in found.parts})
         parts, notes = _weighed(conn, found, made)
         booked = _booked(conn, made, chosen.currency)
         start = Weight(sum(part.count for part in parts), found.start.unit)

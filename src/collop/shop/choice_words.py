@@ -18,8 +18,10 @@ if TYPE_CHECKING:
 __all__ = ["CHOICES", "ChoiceWords", "figure_text", "kept_of", "last_changed", "parts_of", "told"]
 
 _LEAST_PLACES = 2
-_SHARES = frozenset({"target_margin", "price_jump"})
-_AS_TEXT = frozenset({"quote_hold_minutes", "tax_per", "cash_rounding"})
+_SHARES = frozenset({"target_margin", "price_jump", "over_share", "deposit_kept"})
+_AS_TEXT = frozenset(
+    {"quote_hold_minutes", "tax_per", "cash_rounding", "deposit_words", "deposit_hours"}
+)
 _WORDS: Mapping[str, Mapping[str, str]] = {"tax_per": PER_WORDS, "cash_rounding": CASH_WORDS}
 
 
@@ -79,6 +81,14 @@ CHOICES: tuple[ChoiceWords, ...] = (
                 "What is rounded to the cent: a class of the slip once, or each line of it."),
     ChoiceWords("cash_rounding", "Cash is paid",
                 "The total with tax, in cash only; cards pay the exact cent."),
+    ChoiceWords("over_share", "Over or under what was asked, per cent",
+                "A weight further from what the customer asked is sold only when it is agreed to."),
+    ChoiceWords("deposit_hours", "Deposit given back whole up to, hours before collection",
+                "A booking that is taken off later than this keeps a share of its deposit."),
+    ChoiceWords("deposit_kept", "Deposit kept after that, per cent",
+                "It is shown when a booking is taken off; no money moves by itself."),
+    ChoiceWords("deposit_words", "Deposit rule, in your own words",
+                "Said before the figures; left empty, the sentence is made from them."),
 )  # fmt: skip
 
 
@@ -135,7 +145,10 @@ def told(name: str, value: Any, chosen: Settings) -> str:  # noqa: ANN401 -- as 
         return (figure if name == "tax_classes" else figure.replace(" ", ", ")) or "none"
     if name == "quote_hold_minutes":
         return f"{figure} minute" if value == 1 else f"{figure} minutes"
-    ends = {"price_cap": " % over", "labour_per_hour": " an hour"} | dict.fromkeys(_SHARES, " %")
+    if name == "deposit_words":
+        return figure or "made from its figures"
+    ends = {"price_cap": " % over", "labour_per_hour": " an hour", "deposit_hours": " hours"}
+    ends |= dict.fromkeys(_SHARES, " %")
     return figure + (f" a {unit}" if name.startswith("worths.") else ends.get(name, ""))
 
 

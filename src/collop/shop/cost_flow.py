@@ -28,7 +28,8 @@ from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 
 __all__ = [
-    "Account", "Cost", "Cutting", "CuttingPart", "Door", "History", "Output", "flow", "split",
+    "Account", "Cost", "Cutting", "CuttingPart", "Door", "History", "Output", "flow", "parents_of",
+    "split", "spread_cost",
 ]  # fmt: skip
 
 _NOTHING = Fraction(0)
@@ -239,11 +240,25 @@ def _after_loss(cost: Cost, lost: int, kept: int) -> Cost:
     return Cost(cost.invoice, cost.haulage, cost.labour, cost.credit, cost.shrink + more)
 
 
-def _spread(
+def spread_cost(
     cost: Cost, places: Mapping[str, int], links: Mapping[str, int], cutting: Cutting | None,
     worths: Mapping[str, Fraction],
 ) -> tuple[Account, dict[str, Cost]]:  # fmt: skip
-    """Spread a lot's cost over its places and the lots cut from it."""
+    """Spread a lot's cost over its places and the lots cut from it.
+
+    Parameters
+    ----------
+    cost : Cost
+        What came into the lot.
+    places : mapping of str to int
+        Its counts by place.
+    links : mapping of str to int
+        What it gave to each lot cut from it, in counts.
+    cutting : Cutting, optional
+        Its break; the labour comes on top of `cost`.
+    worths : mapping of str to Fraction
+        Minor units per count, by kind of by-product.
+    """
     ends = {place: count for place, count in places.items() if place != "drip" and count > 0}
     given = {child: count for child, count in links.items() if count > 0}
     whole = sum(ends.values()) + sum(given.values())
@@ -267,7 +282,8 @@ def _spread(
     return Account(by_place), children
 
 
-def _parents(links: Mapping[str, Mapping[str, int]], lots: Iterable[str]) -> dict[str, set[str]]:
+def parents_of(links: Mapping[str, Mapping[str, int]], lots: Iterable[str]) -> dict[str, set[str]]:
+    """Return the lots that each of `lots` was cut from, by what each lot gave to its children."""
     found: dict[str, set[str]] = {lot: set() for lot in lots}
     for parent, children in links.items():
         for child, count in children.items():
@@ -289,7 +305,7 @@ def flow(history: History) -> dict[str, Account]:
     dict of str to Account
         Summed over all places and what was lost, they are what was paid and worked, exactly.
     """
-    above = _parents(history.links, history.places)
+    above = parents_of(history.links, history.places)
     try:
         order = list(TopologicalSorter(above).static_order())
     except CycleError:  # the ledger's check names it; no cost can be told of such lots
@@ -308,7 +324,7 @@ def flow(history: History) -> dict[str, Account]:
             unknown[lot] = why
             found[lot] = Account(unknown=why)
         else:
-            account, children = _spread(
+            account, children = spread_cost(
                 cost, history.places.get(lot, {}), links, cutting, history.worths
             )
             found[lot] = Account(account.by_place, account.lost, notes=said)

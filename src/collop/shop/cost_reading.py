@@ -29,14 +29,14 @@ from collop.shop.receiving import cost_of
 from collop.shop.store import AnyRow
 from collop.shop.tables import board_prices, ledger_entries, lots
 
-__all__ = ["all_lots", "read_history"]
+__all__ = ["all_lots", "links_of", "lots_above", "read_history", "some_of"]
 
 # databases have a limit to what a question may name
 _MOST_NAMED = 500
 _entry = ledger_entries.c
 
 
-def _some(names: Iterable[str]) -> Iterator[list[str]]:
+def some_of(names: Iterable[str]) -> Iterator[list[str]]:
     """Yield the names, so many at a time."""
     wanted = sorted(set(names))
     for at in range(0, len(wanted), _MOST_NAMED):
@@ -48,13 +48,13 @@ def all_lots(conn: Connection) -> list[str]:
     return list(conn.scalars(select(lots.c.id)))
 
 
-def _above(conn: Connection, wanted: Iterable[str]) -> set[str]:
+def lots_above(conn: Connection, wanted: Iterable[str]) -> set[str]:
     """Return the lots and all they were cut from."""
     found = set(wanted)
     level = found
     while level:
         parents: set[str] = set()
-        for names in _some(level):
+        for names in some_of(level):
             query = select(lot_links.c.parent_id).where(lot_links.c.child_id.in_(names))
             parents.update(conn.scalars(query.distinct()))
         level = parents - found
@@ -65,7 +65,7 @@ def _above(conn: Connection, wanted: Iterable[str]) -> set[str]:
 def _places(conn: Connection, wanted: Iterable[str]) -> dict[str, dict[str, int]]:
     found: dict[str, dict[str, int]] = {lot: {} for lot in wanted}
     total = func.sum(_entry.delta)
-    for names in _some(found):
+    for names in some_of(found):
         rows = conn.execute(
             select(_entry.lot_id, _entry.place, total.label("total"))
             .where(_entry.lot_id.in_(names))
@@ -77,11 +77,11 @@ def _places(conn: Connection, wanted: Iterable[str]) -> dict[str, dict[str, int]
     return found
 
 
-def _links(conn: Connection, wanted: Iterable[str]) -> dict[str, dict[str, int]]:
+def links_of(conn: Connection, wanted: Iterable[str]) -> dict[str, dict[str, int]]:
     """Return what each lot gave to each of its children, the wanted ones and their sisters."""
     found: dict[str, dict[str, int]] = defaultdict(dict)
     total = func.sum(lot_links.c.count)
-    for names in _some(wanted):
+    for names in some_of(wanted):
         rows = conn.execute(
             select(lot_links.c.parent_id, lot_links.c.child_id, total.label("total"))
             .where(lot_links.c.parent_id.in_(names))
@@ -95,7 +95,7 @@ def _links(conn: Connection, wanted: Iterable[str]) -> dict[str, dict[str, int]]
 
 def _doors(conn: Connection, chosen: Settings, wanted: Iterable[str]) -> dict[str, Door]:
     found = {}
-    for names in _some(wanted):
+    for names in some_of(wanted):
         for row in conn.execute(select(deliveries).where(deliveries.c.lot_id.in_(names))):
             paid = cost_of(row, chosen)
             if paid is None:
@@ -126,7 +126,7 @@ def _prices(conn: Connection, chosen: Settings, case_ids: Iterable[str]) -> _Pri
     starts: dict[str, list[datetime]] = defaultdict(list)
     prices: dict[str, list[UnitPrice]] = defaultdict(list)
     row = board_prices.c
-    for names in _some(case_ids):
+    for names in some_of(case_ids):
         query = select(board_prices).where(row.case_id.in_(names)).order_by(row.from_at, row.seq)
         for one in conn.execute(query):
             starts[one.case_id].append(one.from_at)
@@ -139,7 +139,7 @@ def _cut_at(conn: Connection, wanted: Iterable[str]) -> dict[str, AnyRow]:
     newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
     last = newest.group_by(break_events.c.break_number).subquery()
     found: dict[str, AnyRow] = {}
-    for names in _some(wanted):
+    for names in some_of(wanted):
         rows = conn.execute(
             select(breaks, break_events.c.what, cutting_styles.c.labour_minutes,
                    cutting_styles.c.name.label("style_name"))
@@ -155,7 +155,7 @@ def _cut_at(conn: Connection, wanted: Iterable[str]) -> dict[str, AnyRow]:
 
 def _parts(conn: Connection, style_ids: Iterable[str]) -> dict[str, list[AnyRow]]:
     found: dict[str, list[AnyRow]] = defaultdict(list)
-    for names in _some(style_ids):
+    for names in some_of(style_ids):
         query = select(style_parts).where(style_parts.c.style_id.in_(names))
         for row in conn.execute(query.order_by(style_parts.c.style_id, style_parts.c.position)):
             found[row.style_id].append(row)
@@ -227,10 +227,10 @@ def read_history(conn: Connection, chosen: Settings, wanted: Iterable[str]) -> H
     wanted : iterable of str
         Lots; all they were cut from is read with them, and nothing else.
     """
-    above = _above(conn, wanted)
+    above = lots_above(conn, wanted)
     legal = Weight.of(1, chosen.legal_unit).count
     return History(
-        places=_places(conn, above), links=_links(conn, above),
+        places=_places(conn, above), links=links_of(conn, above),
         doors=_doors(conn, chosen, above), cuttings=_cuttings(conn, chosen, above),
         worths=worth_per_count(chosen.worths, 10 ** minor_places(chosen.currency), legal),
     )  # fmt: skip

@@ -8,10 +8,10 @@ from datetime import timedelta
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import insert
+from sqlalchemy import insert, select
 
 from collop.errors import BadValue, NotFound, WrongState
-from collop.measures import Money, Weight, WeightUnit
+from collop.measures import Money, Weight
 from collop.shop.acts import Act, Room, once
 from collop.shop.booking import note_event
 from collop.shop.hook import booking_id, load_booking, load_slip
@@ -19,14 +19,16 @@ from collop.shop.ledger import Pick, find_more, held_by, move
 from collop.shop.lines import priced_of
 from collop.shop.model import Booking, BookingLine, Slip, State
 from collop.shop.picking import pick
+from collop.shop.pickup_choices import CHOICES, undo_choice
 from collop.shop.quotes import number_in
-from collop.shop.releasing import line_rows, release_lines
+from collop.shop.releasing import hold_again, line_rows, release_lines
 from collop.shop.settings import load_settings
 from collop.shop.store import AnyRow
-from collop.shop.tables import slip_lines, slips
+from collop.shop.tables import booking_events, slip_lines, slips
 from collop.shop.till import keep_totals, totals_of
+from collop.shop.works_reading import line_states
 
-__all__ = ["change_state", "hand_over", "release", "undo"]
+__all__ = ["change_state", "hand_over", "hand_over_in", "release", "undo"]
 
 _ORDER = (State.ASKED, State.BOOKED, State.CUT, State.PACKED)
 _UNDO_WITHIN = timedelta(hours=1)
@@ -106,13 +108,22 @@ def release(room: Room, name: str, *, by: str, key: str, why: str) -> Booking:
     return _read_back(room, _on_booking(room, "release", name, why, by=by, key=key, work=work))
 
 
+def _last_key(act: Act, number: int, what: str) -> str:
+    """Return the key of the act in which something last happened to a booking."""
+    found = act.conn.scalar(
+        select(booking_events.c.key)
+        .where(booking_events.c.booking_number == number, booking_events.c.what == what)
+        .order_by(booking_events.c.seq.desc())
+    )
+    assert found is not None
+    return str(found)
+
+
 def _put_back(act: Act, booking: Booking) -> None:
+    """Promise again what the last release gave back: the same lots, as far as they are there."""
+    key = _last_key(act, _number(booking), booking.events[-1].what)
     for row in line_rows(act.conn, _number(booking)):
-        unit = WeightUnit(row.unit)
-        counts = row.piece_counts
-        pieces = None if counts is None else tuple(Weight(count, unit) for count in counts)
-        picks = pick(act, row.case_id, Weight(row.weight, unit), pieces)
-        move(act, picks, ("case", "booked"), "put back", row.id)
+        hold_again(act, row, key)
 
 
 def _undo(act: Act, booking: Booking) -> None:
@@ -128,6 +139,9 @@ def _undo(act: Act, booking: Booking) -> None:
     elif last.what in {"book", "put back"}:
         release_lines(act, number)
         note_event(act, number, "undo", State.OFF)
+    elif last.what in CHOICES:
+        undo_choice(act, number, _last_key(act, number, last.what))
+        note_event(act, number, "undo", last.state)
     elif last.what == "state" and before is not None:
         note_event(act, number, "undo", before)
     else:
@@ -166,7 +180,7 @@ def _sell_weight(act: Act, row: AnyRow, picks: list[Pick], weighed: Weight) -> N
     taken, rest = _split(picks, weighed.count)
     move(act, taken, ("booked", "sold"), "handed over", row.id)
     move(act, rest, ("booked", "case"), "not taken", row.id)
-    more = weighed.count - row.weight
+    more = weighed.count - sum(one.count for one in picks)
     if more > 0:
         extra = pick(act, row.case_id, Weight(more, weighed.unit), None)
         move(act, extra, ("case", "sold"), "handed over, more than booked", row.id)
@@ -178,17 +192,18 @@ def _sell_pieces(
     if not weighed:
         move(act, picks, ("booked", "case"), "not taken", row.id)
         return
-    gap = Fraction(weighed.count - row.weight)
-    if abs(gap) > _PIECE_TOLERANCE * row.weight:
+    there = sum(one.count for one in picks)
+    gap = Fraction(weighed.count - there)
+    if abs(gap) > _PIECE_TOLERANCE * there:
         assert line.pieces is not None
         raise BadValue(
-            f"{line.name}: {len(line.pieces)} booked at {line.weight.text()} and the scale says"
+            f"{line.name}: {len(line.pieces)} booked at {line.held.text()} and the scale says"
             f" {weighed.text()}; weigh again, or give 0 to leave the line out.",
             where=line.id,
         )
     move(act, picks, ("booked", "sold"), "handed over", row.id)
     # pieces carry their ticket weight: what the scale says less is drip, what it says more is found
-    less = row.weight - weighed.count
+    less = there - weighed.count
     if less < 0:
         find_more(act, Pick(picks[0].lot_id, -less, picks[0].unit), "sold", row.id)
         return
@@ -196,29 +211,34 @@ def _sell_pieces(
     move(act, lost, ("sold", "drip"), "scale against ticket", row.id)
 
 
-def _sell(act: Act, line: BookingLine, row: AnyRow, weighed: Weight) -> Money:
-    """Move one line to ``sold`` at its scale weight and return the money for it."""
+def _sell(act: Act, line: BookingLine, row: AnyRow, weighed: Weight) -> tuple[Weight, Money]:
+    """Move one line to ``sold`` at its scale weight; return what is paid for, and the money.
+
+    What was worked on for the customer is paid for as it was bought, and goes first.
+    """
     if weighed and line.use_by is not None and line.use_by < act.at.date():
         raise WrongState(
             f"{line.name} was to be used by {line.use_by}: do not hand it over; give 0 to leave"
             " the line out.",
             where=line.id,
         )
-    picks = held_by(act.conn, row.id)
+    state = line_states(act.conn, [row.id])[row.id]
+    picks = sorted(held_by(act.conn, row.id), key=lambda one: one.lot_id not in state.made)
     if line.pieces is None:
         _sell_weight(act, row, picks, weighed)
     else:
         _sell_pieces(act, line, row, picks, weighed)
+    paid = Weight(state.worked.paid_for(weighed.count), weighed.unit)
     price = priced_of(row, line.name, act.settings.currency).unit_price
-    return price.line(weighed, act.settings.rounding)
+    return paid, price.line(paid, act.settings.rounding)
 
 
 def _checked_scale(booking: Booking, weighed: Mapping[str, Weight]) -> None:
-    known = {line.id: line for line in booking.lines}
+    known = {line.id for line in booking.standing}
     for line_id in weighed:
         if line_id not in known:
             raise NotFound(f"{booking.id} has no line {line_id[:40]!r}.", where=line_id)
-    for line in booking.lines:
+    for line in booking.standing:
         if line.id not in weighed:
             raise BadValue(
                 f"{line.name} ({line.id}) is not weighed; weigh it or give 0.", where=line.id
@@ -227,7 +247,8 @@ def _checked_scale(booking: Booking, weighed: Mapping[str, Weight]) -> None:
             raise BadValue(f"{line.name} weighs less than nothing; tare again.", where=line.id)
 
 
-def _hand_over(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> None:
+def hand_over_in(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> None:
+    """Hand a booking over within an act; see `hand_over`."""
     if booking.state not in _ORDER[1:]:
         first = "; set it to booked first" if booking.state is State.ASKED else ""
         raise WrongState(f"{booking.id} is {booking.state}, so it cannot be handed over{first}.")
@@ -235,8 +256,9 @@ def _hand_over(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> Non
     rows = line_rows(act.conn, _number(booking))
     sold, money = [], []
     for line, row in zip(booking.lines, rows, strict=True):
-        weight = weighed[line.id]
-        total = _sell(act, line, row, weight)
+        if line.off:
+            continue
+        weight, total = _sell(act, line, row, weighed[line.id])
         sold.append({"booking_line_id": row.id, "weighed": weight.count,
                      "unit": weight.unit.value, "line_total": total.minor})  # fmt: skip
         money.append((line.case_id, total))
@@ -264,8 +286,10 @@ def _store_slip(act: Act, booking: Booking, sold: list[dict[str, Any]]) -> int:
 def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, key: str) -> Slip:
     """Hand a booking over at its scale weights; money is for net weight, never for the booked.
 
-    Less than booked: the rest is free again. More: the rest comes from free stock. Zero leaves
-    the line out. Pieces sold whole may differ from their ticket by a quarter.
+    Bone that work took out for the customer was bought, and is paid for with its line. Lines that
+    are off are not weighed. Less than booked: the rest is free again. More: the rest comes from
+    free stock. Zero leaves the line out. Pieces sold whole may differ from their ticket by a
+    quarter.
 
     Parameters
     ----------
@@ -289,7 +313,7 @@ def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, 
     """
 
     def work(act: Act, booking: Booking) -> None:
-        _hand_over(act, booking, weighed)
+        hand_over_in(act, booking, weighed)
 
     number = _on_booking(room, "hand over", name, dict(weighed), by=by, key=key, work=work)
     with room.store.read() as conn:

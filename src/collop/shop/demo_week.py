@@ -32,6 +32,7 @@ from collop.shop.demo_tickets import seed_labels, seed_tickets
 from collop.shop.ledger import receive
 from collop.shop.lots import NewLot, make_lot
 from collop.shop.model import CaseLine, NewBooking, NewLine, Person, Settings, State
+from collop.shop.standing_demo import seed_standing
 from collop.shop.store import Store
 from collop.shop.tables import bookings, case_lines
 
@@ -220,6 +221,7 @@ def seed_demo(store: Store, day: str = "tuesday") -> None:
         _seed_orders(act, not_there=empty)
         seed_claims(act)
         _seed_wants(act)
+        seed_standing(act)
         seed_cooks(act)
         seed_fires(act, set(act.conn.scalars(select(bookings.c.number))))
         seed_labels(act)

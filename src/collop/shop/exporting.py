@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-__all__ = ["csv_text"]
+__all__ = ["csv_text", "unguarded"]
 
 # a cell that begins with one of these is worked out by spreadsheets, whoever wrote it
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -14,7 +14,18 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 def _cell(value: object) -> str:
     text = "" if value is None else str(value)
-    return f"'{text}" if text.startswith(_FORMULA) else text
+    return f"'{text}" if text.lstrip("'").startswith(_FORMULA) else text
+
+
+def unguarded(text: str) -> str:
+    """Return a cell without the apostrophe it was guarded with.
+
+    Examples
+    --------
+    >>> unguarded("'=1+1"), unguarded("'tis")
+    ('=1+1', "'tis")
+    """
+    return text[1:] if text[:1] == "'" and text.lstrip("'").startswith(_FORMULA) else text
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:

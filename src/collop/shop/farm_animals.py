@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from itertools import product
@@ -26,7 +26,7 @@ from collop.shop.store import AnyRow
 from collop.shop.styles import styles_for
 from collop.shop.tables import lots
 
-__all__ = ["AnimalParts", "animal_parts"]
+__all__ = ["AnimalParts", "Bought", "animal_parts", "bought_before"]
 
 #: So many weeks back an animal counts for how many usually come.
 _WEEKS = 4
@@ -43,6 +43,16 @@ class _Came:
     species: str
     pieces: tuple[str, ...]
     row: AnyRow
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """One animal that came: how it is called, from where, and when."""
+
+    name: str
+    species: str
+    farm: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +140,14 @@ def _joined(outputs: Sequence[tuple[Fraction, list[dict[str, Any]]]]) -> list[di
     biggest = max(found.values(), key=lambda row: row["share"])
     biggest["share"] += 1 - sum(row["share"] for row in found.values())
     return [{**row, "share": f"{row['share']:f}"} for row in found.values() if row["share"]]
+
+
+def bought_before(conn: Connection) -> tuple[Bought, ...]:
+    """Return every animal that came by a delivery, oldest first."""
+    return tuple(
+        Bought(_name(one.species, one.pieces), one.species, one.row.farm, one.row.at)
+        for one in _came(conn)
+    )
 
 
 def _piece_weights(conn: Connection, came: _Came) -> dict[str, Fraction]:

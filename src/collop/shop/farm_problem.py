@@ -226,7 +226,7 @@ def _promises(
     found: _Promises = defaultdict(dict)
     for booking in bookings:
         name = plain(booking.name, 80)
-        for line in booking.lines:
+        for line in booking.standing:
             if line.case_id in look.lines:
                 price = Fraction(per_unit(line.unit_price, look.chosen))
                 weight = Fraction(look.text(line.weight.count))

@@ -27,7 +27,7 @@ from collop.shop.fire_guesses import (
     pounds,
 )
 from collop.shop.fire_model import Assumption, FireFacts
-from collop.shop.model import Booking, CaseLine, Settings, State
+from collop.shop.model import Booking, BookingLine, CaseLine, Settings, State
 from collop.spread.contents import tags_of
 
 __all__ = ["Dish", "dishes_of", "fire_problem", "offer_cook"]
@@ -70,6 +70,13 @@ class Dish:
         return stewed(self.line.minutes) if self.is_stew else self.line.minutes
 
 
+def _there(booking: Booking, line: BookingLine) -> tuple[tuple[str, Weight], ...]:
+    """Return what of a line is cooked, by line of the case: worked meat as what it became."""
+    if booking.state.holds:
+        return tuple((case_id, weight) for case_id, weight in line.held_as if weight)
+    return ((line.case_id, line.weighed),) if line.weighed else ()
+
+
 def dishes_of(
     booking: Booking, case: Mapping[str, CaseLine]
 ) -> tuple[tuple[Dish, ...], tuple[CaseLine, ...]]:
@@ -85,13 +92,12 @@ def dishes_of(
     weights: dict[tuple[str, bool], Weight] = {}
     pieces: dict[tuple[str, bool], tuple[Weight, ...]] = {}
     for line in booking.lines:
-        there = line.held if booking.state.holds else line.weighed
-        if there is None or not there:
-            continue
-        key = line.case_id, line.style == _STEW
-        before = weights.get(key)
-        weights[key] = there if before is None else before + there
-        pieces[key] = pieces.get(key, ()) + (line.pieces or ())
+        for case_id, there in _there(booking, line):
+            key = case_id, line.style == _STEW
+            before = weights.get(key)
+            weights[key] = there if before is None else before + there
+            own = line.pieces if case_id == line.case_id and not line.worked.after else None
+            pieces[key] = pieces.get(key, ()) + (own or ())
     dishes, left = [], []
     for (case_id, is_stew), weight in weights.items():
         found = case[case_id]

@@ -12,17 +12,11 @@ from collop.measures import Money, UnitPrice, Weight
 from collop.shop import booking, counter
 from collop.shop.acts import Room, all_people
 from collop.shop.balance import faults
-from collop.shop.bench_room import BenchRoom
 from collop.shop.board import board_changes
 from collop.shop.board_guard import put_on_board
 from collop.shop.case import board_value, load_case
-from collop.shop.chalk_room import ChalkRoom
-from collop.shop.cutting_room import CuttingRoom
-from collop.shop.day_room import DayRoom
-from collop.shop.fire_room import FireRoom
 from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
 from collop.shop.knife_model import RailPiece
-from collop.shop.making_room import MakingRoom
 from collop.shop.model import (
     BoardChange,
     BoardValue,
@@ -41,17 +35,16 @@ from collop.shop.model import (
 from collop.shop.offers import offers_of
 from collop.shop.own_yields import per_side
 from collop.shop.quotes import load_quote, make_quote, number_in
-from collop.shop.recall_room import TracingRoom
-from collop.shop.rule_choices import RuleChoices
+from collop.shop.rooms import MeatRooms, TradeRooms
 from collop.shop.settings import load_settings
 from collop.shop.settings_change import change_settings, setting_history
-from collop.shop.ticket_room import TicketRoom
 from collop.shop.till import totals_of
+from collop.shop.works_reading import with_made
 
 __all__ = ["Shop"]
 
 
-class Shop:
+class Shop(MeatRooms, TradeRooms):
     """One shop, opened.
 
     Every write carries an idempotency `key`: the same request sent twice is done once and gets
@@ -65,25 +58,9 @@ class Shop:
     """
 
     def __init__(self, room: Room) -> None:
+        MeatRooms.__init__(self, room)
+        TradeRooms.__init__(self, room)
         self._room = room
-        #: What happens to meat before the case.
-        self.cutting = CuttingRoom(room)
-        #: The board and how its prices are found.
-        self.chalk = ChalkRoom(room)
-        #: The cutting plan and the list of the cutting room.
-        self.bench = BenchRoom(room)
-        #: Mince lots and recipe batches.
-        self.making = MakingRoom(room)
-        #: Fire sheets, and how each line cooks.
-        self.fire = FireRoom(room)
-        #: The Day Book.
-        self.day = DayRoom(room)
-        #: What the shop chose among the rules.
-        self.rules = RuleChoices(room)
-        #: Tickets, tares, and what a label says of each line.
-        self.tickets = TicketRoom(room)
-        #: From a ticket to the farm, and to everybody who has of it.
-        self.tracing = TracingRoom(room)
 
     def __enter__(self) -> Self:
         return self
@@ -157,6 +134,8 @@ class Shop:
         with self._room.store.read() as conn:
             sides, unit = per_side(conn), load_settings(conn).legal_unit
         worths = self.bench.worths(use_on or (at or self.now()).date(), number=by_plan)
+        with self._room.store.read() as conn:
+            worths = with_made(conn, worths)
         return offers_of(self.case(at, leaving_out=leaving_out), sides, worths, unit)
 
     def board_value(self) -> BoardValue:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 
 from sqlalchemy import ColumnElement, func, or_, select
@@ -12,8 +12,10 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
 from collop.measures import Money, Weight, WeightUnit
+from collop.shop.ledger import CAME_BACK
 from collop.shop.lines import priced_of
 from collop.shop.model import Booking, BookingEvent, BookingLine, Settings, Slip, SlipLine, State
+from collop.shop.pickup_words import half_cent
 from collop.shop.store import AnyRow
 from collop.shop.tables import (
     booking_events,
@@ -26,6 +28,7 @@ from collop.shop.tables import (
     slips,
 )
 from collop.shop.till import kept_totals
+from collop.shop.works_reading import line_states
 
 __all__ = ["booking_id", "bookings_between", "find_bookings", "load_booking", "load_slip"]
 
@@ -44,24 +47,28 @@ class _Held:
     now: int = 0
     lots: tuple[str, ...] = ()
     use_by: date | None = None
+    by_case: dict[str, int] = field(default_factory=dict)
 
 
 def _held(conn: Connection, numbers: Sequence[int]) -> dict[int, _Held]:
     entry = ledger_entries.c
     rows = conn.execute(
         select(
-            entry.booking_line_id, entry.lot_id, lots.c.use_by, func.sum(entry.delta).label("now")
+            entry.booking_line_id, entry.lot_id, lots.c.use_by, lots.c.case_id,
+            func.sum(entry.delta).label("now"),
         )
         .join(booking_lines, booking_lines.c.id == entry.booking_line_id)
         .join(lots, lots.c.id == entry.lot_id)
         .where(booking_lines.c.booking_number.in_(numbers), entry.place == "booked")
-        .group_by(entry.booking_line_id, entry.lot_id, lots.c.use_by)
+        .group_by(entry.booking_line_id, entry.lot_id, lots.c.use_by, lots.c.case_id)
         .order_by(lots.c.use_by, entry.lot_id)
-    )
+    )  # fmt: skip
     found: dict[int, _Held] = defaultdict(_Held)
     for row in rows:
         held = found[row.booking_line_id]
         held.now += int(row.now)
+        if row.now and row.case_id is not None:
+            held.by_case[row.case_id] = held.by_case.get(row.case_id, 0) + int(row.now)
         held.lots = (*held.lots, row.lot_id)
         held.use_by = held.use_by or row.use_by
     return found
@@ -75,11 +82,12 @@ def _lines(conn: Connection, numbers: Sequence[int], currency: str) -> dict[int,
         .outerjoin(slip_lines, slip_lines.c.booking_line_id == booking_lines.c.id)
         .where(booking_lines.c.booking_number.in_(numbers))
         .order_by(booking_lines.c.booking_number, booking_lines.c.position)
-    )
+    ).all()
     found: dict[int, list[BookingLine]] = defaultdict(list)
+    states = line_states(conn, [row.id for row in rows])
     for row in rows:
         priced = priced_of(row, row.name, currency)
-        stock, unit = held[row.id], priced.weight.unit
+        stock, unit, state = held[row.id], priced.weight.unit, states[row.id]
         found[row.booking_number].append(
             BookingLine(
                 id=f"{booking_id(row.booking_number)}-{row.position}",
@@ -88,6 +96,10 @@ def _lines(conn: Connection, numbers: Sequence[int], currency: str) -> dict[int,
                 unit_price=priced.unit_price, line_total=priced.line_total, lots=stock.lots,
                 use_by=stock.use_by,
                 weighed=None if row.weighed is None else Weight(row.weighed, unit),
+                off=state.off, worked=state.worked,
+                ready=None if state.ready is None else Weight(state.ready, unit),
+                held_as=tuple((case_id, Weight(count, unit))
+                              for case_id, count in stock.by_case.items()),
             )
         )  # fmt: skip
     return found
@@ -185,6 +197,19 @@ def find_bookings(conn: Connection, text: str, chosen: Settings) -> tuple[Bookin
     return _chosen(conn, chosen, [or_(*conditions)], _MOST_FOUND)
 
 
+def _sold_by_line(conn: Connection, number: int) -> dict[int, int]:
+    """Return what left the shop for each line of a booking, in counts, whatever came back since."""
+    entry = ledger_entries.c
+    rows = conn.execute(
+        select(entry.booking_line_id, func.sum(entry.delta).label("sold"))
+        .join(booking_lines, booking_lines.c.id == entry.booking_line_id)
+        .where(booking_lines.c.booking_number == number, entry.place == "sold",
+               entry.reason != CAME_BACK)
+        .group_by(entry.booking_line_id)
+    )  # fmt: skip
+    return {row.booking_line_id: int(row.sold) for row in rows}
+
+
 def load_slip(conn: Connection, number: int, chosen: Settings) -> Slip:
     """Return the slip of a booking that has gone."""
     slip = conn.execute(select(slips).where(slips.c.booking_number == number)).one()
@@ -201,15 +226,18 @@ def load_slip(conn: Connection, number: int, chosen: Settings) -> Slip:
         .where(slip_lines.c.slip_number == slip.number)
         .order_by(booking_lines.c.position)
     )
-    lines = []
+    lines, sold = [], _sold_by_line(conn, number)
     for row in rows:
         priced = priced_of(row, row.name, chosen.currency)
+        weighed = Weight(row.weighed, WeightUnit(row.weighed_unit))
         lines.append(
             SlipLine(
                 line_id=f"{booking_id(number)}-{row.position}",
                 case_id=row.case_id, name=row.name, booked=priced.weight,
-                weighed=Weight(row.weighed, WeightUnit(row.weighed_unit)),
+                weighed=weighed,
                 unit_price=priced.unit_price, line_total=Money(row.to_pay, chosen.currency),
+                lost=Weight(row.weighed - sold.get(row.id, 0), weighed.unit),
+                half_cent=half_cent(priced.unit_price, weighed, chosen.rounding),
             )
         )  # fmt: skip
     total, deposit = Money(slip.total, chosen.currency), Money(slip.deposit, chosen.currency)

@@ -22,6 +22,7 @@ from collop.shop.acts import Act
 from collop.shop.tables import ledger_entries, lots, pieces
 
 __all__ = [
+    "CAME_BACK",
     "DOOR",
     "FOUND",
     "RECEIVED",
@@ -37,6 +38,8 @@ __all__ = [
 
 RECEIVED = "received"
 FOUND = "found by the scale"
+#: Reason of what a customer brought back: from sold to the bin.
+CAME_BACK = "back over the glass"
 #: Reasons of entries that bring weight in, with no minus elsewhere.
 DOOR = (RECEIVED, FOUND)
 
@@ -117,11 +120,14 @@ def find_more(act: Act, pick: Pick, place: str, line_id: int | None = None) -> N
     act.conn.execute(insert(ledger_entries).values(entry | {"place": place, "delta": pick.count}))
 
 
-def pass_on(act: Act, given: Pick, taken: Pick, way: tuple[str, str], reason: str) -> str:
+def pass_on(
+    act: Act, given: Pick, taken: Pick, way: tuple[str, str], reason: str, *,
+    line_id: int | None = None,
+) -> str:  # fmt: skip
     """Move weight out of one lot at the first place of `way` into another lot at the second.
 
     A negative link undoes an earlier one: give the child as `given` and its parent as `taken`
-    with `reason` ``taken back``.
+    with `reason` ``taken back``. `line_id` is the booking line that holds what is ``booked``.
 
     Returns
     -------
@@ -129,8 +135,9 @@ def pass_on(act: Act, given: Pick, taken: Pick, way: tuple[str, str], reason: st
         The move's id, for the link.
     """
     move_id = uuid.uuid4().hex
-    out = _entry(act, given, move_id, reason, None) | {"place": way[0], "delta": -given.count}
-    into = _entry(act, taken, move_id, reason, None) | {"place": way[1], "delta": given.count}
+    lines = [line_id if place == "booked" else None for place in way]
+    out = _entry(act, given, move_id, reason, lines[0]) | {"place": way[0], "delta": -given.count}
+    into = _entry(act, taken, move_id, reason, lines[1]) | {"place": way[1], "delta": given.count}
     act.conn.execute(insert(ledger_entries), [out, into])
     return move_id
 

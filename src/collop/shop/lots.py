@@ -18,7 +18,7 @@ from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries, lots, pieces
 
 __all__ = [
-    "CUT", "NewLot", "at_place", "cut_from", "give_back", "lot_row", "make_lot",
+    "CUT", "NewLot", "at_place", "cut_from", "give_back", "link", "lot_row", "make_lot",
     "next_name", "places_of", "read_unit",
 ]  # fmt: skip
 
@@ -95,7 +95,8 @@ def next_name(conn: Connection, parent_id: str) -> str:
     return f"{parent_id}.{number:02d}"
 
 
-def _link(act: Act, move_id: str, parent_id: str, child_id: str, count: int) -> None:
+def link(act: Act, move_id: str, parent_id: str, child_id: str, count: int) -> None:
+    """Write that a move carried `count` from one lot into another, below zero if it came back."""
     act.conn.execute(
         insert(lot_links).values(
             move=move_id, parent_id=parent_id, child_id=child_id, count=count, at=act.at,
@@ -122,17 +123,18 @@ def cut_from(act: Act, parent_id: str, way: tuple[str, str], new: NewLot, reason
     for taken in _in_pieces(act, new) or whole:
         given = Pick(parent_id, taken.count, unit)
         move_id = pass_on(act, given, taken, way, reason)
-        _link(act, move_id, parent_id, new.id, taken.count)
+        link(act, move_id, parent_id, new.id, taken.count)
 
 
 def give_back(
-    act: Act, child: Iterable[Pick], way: tuple[str, str], parent_id: str, reason: str
-) -> None:
+    act: Act, child: Iterable[Pick], way: tuple[str, str], parent_id: str, reason: str, *,
+    line_id: int | None = None,
+) -> None:  # fmt: skip
     """Give weight of a lot back to the lot it was cut from."""
     for given in child:
         taken = Pick(parent_id, given.count, given.unit)
-        move_id = pass_on(act, given, taken, way, reason)
-        _link(act, move_id, parent_id, given.lot_id, -given.count)
+        move_id = pass_on(act, given, taken, way, reason, line_id=line_id)
+        link(act, move_id, parent_id, given.lot_id, -given.count)
 
 
 def places_of(conn: Connection, lot_id: str) -> dict[str, int]:

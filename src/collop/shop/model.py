@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, time
+from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
-from collop.measures import Money, Rounding, UnitPrice, Weight, WeightUnit, sum_money
-from collop.rules.taxing import TaxClass
+from collop.measures import Money, UnitPrice, Weight, sum_money
 from collop.shop.bench_choices import BenchHand
 from collop.shop.fire_model import CaseCook
+from collop.shop.settings_model import Settings
 from collop.shop.till_model import SlipTotals
+from collop.shop.works_model import Worked
 
 __all__ = [
     "BenchHand",
@@ -54,73 +55,6 @@ class State(StrEnum):
 
 
 _NOTHING = Weight.zero()
-_SCALE_STEP = Weight.of("0.02", WeightUnit.LB)
-
-
-def _starting_worths() -> dict[str, Decimal]:
-    return {
-        "trim": Decimal(3), "fat": Decimal("0.3"), "bone": Decimal("0.2"),
-        "fat_bone": Decimal(0), "scrap": Decimal(0),
-    }  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Settings:
-    """The shop's own choices.
-
-    `open_days` counts Monday as 0. `scale_step` is the standard deviation of one reading of the
-    bench scale. `rail_carries` is the most that may hang. `papers` must come with an animal.
-    `demo_start` is when a demo shop's clock begins.
-
-    Of prices: `target_margin` is the share of sales to be left after cost; `labour_per_hour` is
-    money; `price_jump` is the share of the price in force beyond which a change needs a reason;
-    prices end on one of `price_endings`, or, without any, on a multiple of `price_step`; `worths`
-    is money per legal unit of parts that are no cuts, by kind; `moves_from` is when the last-days
-    list of the day begins; `price_cap` is how many times its price a cut may rise. All of these
-    begin with figures of ours, not published ones: put in your own.
-
-    Of the cutting room: `hands` are at the block, with their minutes; `case_room` is the most
-    weight the case holds at night, None for no limit; `cut_room_f` is how warm the room is in
-    degrees F, which says how often it is cleaned down.
-
-    Of the till: `tax_classes` are the shop's own, none at the start; `tax_per` says what of a slip
-    is rounded to the cent, `cash_rounding` how its total is paid in cash; see
-    `collop.rules.taxing`.
-    """
-
-    name: str
-    place: str = ""
-    currency: str = "USD"
-    rounding: Rounding = Rounding.HALF_UP
-    legal_unit: WeightUnit = WeightUnit.LB
-    quote_hold_minutes: int = 60
-    demo: bool = False
-    open_days: tuple[int, ...] = (1, 2, 3, 4, 5)
-    opens: time = time(8, 0)
-    closes: time = time(18, 0)
-    closed_dates: tuple[date, ...] = ()
-    scale_step: Weight = _SCALE_STEP
-    rail_carries: Weight | None = None
-    papers: tuple[str, ...] = ("inspection mark", "invoice")
-    demo_start: datetime | None = None
-    target_margin: Decimal = Decimal("0.35")
-    labour_per_hour: Decimal = Decimal(24)
-    price_jump: Decimal = Decimal("0.15")
-    price_endings: tuple[Decimal, ...] = ()
-    price_step: Decimal = Decimal("0.05")
-    worths: Mapping[str, Decimal] = field(default_factory=_starting_worths)
-    moves_from: time = time(16, 0)
-    price_cap: Decimal = Decimal("1.25")
-    hands: tuple[BenchHand, ...] = ()
-    case_room: Weight | None = None
-    cut_room_f: Decimal = Decimal(50)
-    tax_classes: tuple[TaxClass, ...] = ()
-    tax_per: str = "invoice"
-    cash_rounding: str = "off"
-
-    def is_open(self, day: date) -> bool:
-        """Tell whether customers are served on `day`."""
-        return day.weekday() in self.open_days and day not in self.closed_dates
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,8 +211,13 @@ class Quote:
 class BookingLine:
     """One promised line.
 
-    `weight` was promised; `held` is reserved at this moment; `weighed` is what the scale said at
+    `weight` was promised; `held` is reserved at this moment; `weighed` is what was paid for at
     hand-over, None before. `use_by` is that of the oldest lot it holds.
+
+    `off` lines were swapped or left out: they hold and cost nothing. `worked` is what was worked
+    on: bone taken out is paid for, and no longer there. `ready` is what the scale said before the
+    customer came, None if it was not weighed ahead. `held_as` is what is held by line of the case:
+    what was worked on is held as the line it became.
     """
 
     id: str
@@ -293,6 +232,14 @@ class BookingLine:
     lots: tuple[str, ...]
     use_by: date | None
     weighed: Weight | None
+    off: bool = False
+    worked: Worked = field(default_factory=Worked)
+    ready: Weight | None = None
+    held_as: tuple[tuple[str, Weight], ...] = ()
+
+    def paid_for(self, scale: Weight) -> Weight:
+        """Return the bought weight of what the scale says; see `Worked.paid_for`."""
+        return Weight(self.worked.paid_for(scale.count), scale.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,8 +275,13 @@ class Booking:
 
     @property
     def total(self) -> Money:
-        """Return the sum of the promised lines."""
-        return sum_money((line.line_total for line in self.lines), self.deposit.currency)
+        """Return the sum of the promised lines, without those that are off."""
+        return sum_money((line.line_total for line in self.standing), self.deposit.currency)
+
+    @property
+    def standing(self) -> tuple[BookingLine, ...]:
+        """Return the lines that were neither swapped nor left out."""
+        return tuple(line for line in self.lines if not line.off)
 
     @property
     def out_of_date(self) -> tuple[BookingLine, ...]:
@@ -340,7 +292,11 @@ class Booking:
 
 @dataclass(frozen=True, slots=True)
 class SlipLine:
-    """One line of a slip: money is for the weighed net weight."""
+    """One line of a slip: money is for the weighed net weight.
+
+    `weighed` counts bone that was taken out for the customer: `lost` of it is not in the parcel.
+    `half_cent` names the rounding rule where the exact money ends on half a cent.
+    """
 
     line_id: str
     case_id: str
@@ -349,6 +305,8 @@ class SlipLine:
     weighed: Weight
     unit_price: UnitPrice
     line_total: Money
+    lost: Weight = _NOTHING
+    half_cent: str = ""
 
 
 @dataclass(frozen=True, slots=True)

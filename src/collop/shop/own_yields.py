@@ -19,7 +19,10 @@ from collop.shop.stock import stock_sums
 from collop.shop.styles import load_styles
 from collop.shop.tables import lots
 
-__all__ = ["OwnShare", "OwnYields", "own_yields", "per_side", "saleable_share"]
+__all__ = [
+    "ClosedBreak", "OwnShare", "OwnYields", "closed_breaks", "own_yields", "per_side",
+    "saleable_share",
+]  # fmt: skip
 
 #: How many breaks of the shop its starting shares are worth; small, as breed and trim differ.
 WORTH = 4
@@ -54,7 +57,16 @@ class OwnYields:
         return sum((one.share for one in self.parts if one.kind in _SALEABLE), Fraction(0))
 
 
-def _closed(conn: Connection, style_id: str) -> Sequence[Any]:
+@dataclass(frozen=True, slots=True)
+class ClosedBreak:
+    """A break whose parts close: `weights` in pounds by part, the loss with its gap."""
+
+    number: int
+    tag: str
+    weights: dict[str, str]
+
+
+def _closed(conn: Connection, style_id: str, most: int) -> Sequence[Any]:
     newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
     last = newest.group_by(break_events.c.break_number).subquery()
     return conn.execute(
@@ -64,7 +76,7 @@ def _closed(conn: Connection, style_id: str) -> Sequence[Any]:
         .where(breaks.c.style_id == style_id, break_events.c.what == "closed",
                break_events.c.closes)
         .order_by(breaks.c.number.desc())
-        .limit(_NEWEST)
+        .limit(most)
     ).all()  # fmt: skip
 
 
@@ -82,11 +94,15 @@ def _weighed(conn: Connection, numbers: list[int]) -> dict[int, Counter[str]]:
     return found
 
 
-def _tests(conn: Connection, style: Style) -> list[dict[str, Any]]:
-    rows = _closed(conn, style.id)
+def closed_breaks(conn: Connection, style: Style, most: int = _NEWEST) -> list[ClosedBreak]:
+    """Return the newest breaks of a style that closed by their weights, oldest first.
+
+    A break that was closed with a reason for a gap is left out: its weights are not whole.
+    """
+    rows = _closed(conn, style.id, most)
     weighed = _weighed(conn, [row.number for row in rows])
     loss = next((part.name for part in style.parts if part.kind == "loss"), None)
-    tests = []
+    found = []
     for row in reversed(rows):
         counts = weighed[row.number]
         if loss is not None:
@@ -95,8 +111,15 @@ def _tests(conn: Connection, style: Style) -> list[dict[str, Any]]:
             part.name: str(Weight(counts[part.name]).decimal(WeightUnit.LB, 3))
             for part in style.parts
         }
-        tests.append({"label": row.lot_id, "weights": weights, "unit": "lb"})
-    return tests
+        found.append(ClosedBreak(row.number, row.lot_id, weights))
+    return found
+
+
+def _tests(conn: Connection, style: Style) -> list[dict[str, Any]]:
+    return [
+        {"label": one.tag, "weights": one.weights, "unit": "lb"}
+        for one in closed_breaks(conn, style)
+    ]
 
 
 def own_yields(conn: Connection, style: Style) -> OwnYields:

@@ -1,7 +1,7 @@
 """The settings that may be changed: how each is read, held to its range, and kept as JSON.
 
 `CHANGEABLE` belong to prices and the till, with the quote's holding time; `OF_THE_BENCH` to the
-cutting room.
+cutting room; `OF_THE_YEAR` are days that are open or shut beside the usual ones.
 What is read is typed: a `Decimal` of a few digits, a time of day, a tuple or a mapping of decimals.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -21,7 +21,7 @@ from collop.shop.bench_choices import keep_hands, keep_room, read_hands, read_ro
 from collop.shop.till_choices import read_cash, read_per
 
 __all__ = [
-    "ALL_CHOICES", "BY_PRODUCTS", "CHANGEABLE", "OF_THE_BENCH", "Choice", "read_choice",
+    "ALL_CHOICES", "BY_PRODUCTS", "CHANGEABLE", "OF_THE_BENCH", "OF_THE_YEAR", "Choice", "read_choice",
 ]  # fmt: skip
 
 #: Kinds of parts that are credited at a worth of the shop's, not by their board price.
@@ -29,6 +29,9 @@ BY_PRODUCTS = ("trim", "fat", "bone", "fat_bone", "scrap")
 _PLACES = 6
 _MOST_ENDINGS = 20
 _LONGEST_HOLD = 7 * 24 * 60
+_MOST_HOURS = 24 * 60
+_LONGEST_WORDS = 300
+_MOST_DATES = 2000
 _TIME = "Moves from: write a time of day like 16:00."
 
 
@@ -100,6 +103,23 @@ def _moves_from(value: object) -> time:
     return value
 
 
+def _hours(value: object) -> int:
+    if isinstance(value, str) and value.strip().isascii() and value.strip().isdigit():
+        value = int(value.strip()[:9])
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= _MOST_HOURS:
+        raise BadValue(f"Deposit: write how many hours before, from 0 to {_MOST_HOURS}.",
+                       where="deposit_hours")  # fmt: skip
+    return value
+
+
+def _words(value: object) -> str:
+    plain = value.strip() if isinstance(value, str) else None
+    if plain is None or len(plain) > _LONGEST_WORDS or (plain and not plain.isprintable()):
+        raise BadValue(f"Deposit rule: write it in at most {_LONGEST_WORDS} letters, in one line.",
+                       where="deposit_words")  # fmt: skip
+    return plain
+
+
 def _minutes(value: object) -> int:
     if isinstance(value, str) and value.strip().isascii() and value.strip().isdigit():
         value = int(value.strip()[:9])
@@ -108,6 +128,19 @@ def _minutes(value: object) -> int:
     return value
 
 
+def _dates(value: object) -> tuple[date, ...]:
+    """Read days as ISO texts or dates, each once, in order."""
+    words = f"Days: write dates such as 2026-12-21, up to {_MOST_DATES} of them."
+    if isinstance(value, str) or not isinstance(value, Sequence) or len(value) > _MOST_DATES:
+        raise BadValue(words, where="dates")
+    try:
+        found = {date.fromisoformat(str(one)) for one in value}
+    except ValueError:
+        raise BadValue(words, where="dates") from None
+    return tuple(sorted(found))
+
+
+_DATES = Choice(read=_dates, keep=lambda dates: [day.isoformat() for day in dates])
 #: Settings of prices and of the till, by name.
 CHANGEABLE: Mapping[str, Choice] = {
     "quote_hold_minutes": Choice(read=_minutes, keep=int),
@@ -137,6 +170,14 @@ CHANGEABLE: Mapping[str, Choice] = {
     "tax_classes": Choice(read=read_classes, keep=keep_classes),
     "tax_per": Choice(read=read_per, keep=str),
     "cash_rounding": Choice(read=read_cash, keep=str),
+    "over_share": _number(
+        "over_share", "Over or under: write a share from 0 to 1, like 0.10.", "0", "1"
+    ),
+    "deposit_words": Choice(read=_words, keep=str),
+    "deposit_hours": Choice(read=_hours, keep=int),
+    "deposit_kept": _number(
+        "deposit_kept", "Deposit kept: write a share from 0 to 1, like 0.5.", "0", "1"
+    ),
 }  # fmt: skip
 #: Settings of the cutting room, by name.
 OF_THE_BENCH: Mapping[str, Choice] = {
@@ -147,7 +188,9 @@ OF_THE_BENCH: Mapping[str, Choice] = {
         "20", "120",
     ),
 }  # fmt: skip
-ALL_CHOICES: Mapping[str, Choice] = {**CHANGEABLE, **OF_THE_BENCH}
+#: Days of their own, by name.
+OF_THE_YEAR: Mapping[str, Choice] = {"closed_dates": _DATES, "opened_dates": _DATES}
+ALL_CHOICES: Mapping[str, Choice] = {**CHANGEABLE, **OF_THE_BENCH, **OF_THE_YEAR}
 
 
 def read_choice(name: str, value: object) -> Any:  # noqa: ANN401 -- the setting's own type
@@ -167,6 +210,6 @@ def read_choice(name: str, value: object) -> Any:  # noqa: ANN401 -- the setting
     """
     choice = ALL_CHOICES.get(name)
     if choice is None:
-        names = ", ".join(ALL_CHOICES)
+        names = ", ".join([*CHANGEABLE, *OF_THE_BENCH])
         raise BadValue(f"{name[:40]!r} cannot be changed here; choose from {names}.", where="name")
     return choice.read(value)

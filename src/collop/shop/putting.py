@@ -19,9 +19,10 @@ from collop.shop.stock import HELD, stock_sums
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, lots
 
-__all__ = ["bin_some", "count_case", "count_lot", "put_in_case"]
+__all__ = ["COUNTED", "bin_some", "count_case", "count_lot", "put_in_case"]
 
-_COUNTED = "counted"
+#: Reason of the move that a gap makes.
+COUNTED = "counted"
 _MOST = Weight.of(100_000, WeightUnit.LB)
 _TO_CASE = ("block", "trim", "bone")
 _MOST_DAYS = 730
@@ -247,7 +248,7 @@ def count_case(act: Act, case_id: str, counted: Weight, why: str, *, sure: bool 
                 " or replace a booking first.",
                 where=case_id,
             )
-        move(act, taken, ("case", "drip"), _COUNTED)
+        move(act, taken, ("case", "drip"), COUNTED)
     return _note(act, "case", case_id=case_id, lot_id=None, expected=expected, counted=counted,
                  why=why)  # fmt: skip
 
@@ -284,6 +285,6 @@ def count_lot(
             raise WrongState(f"Nothing of {lot_id} is at {place}; move it there first.")
         find_more(act, Pick(lot_id, gap, row.unit), place)
     elif gap < 0:
-        move(act, _some(picks, -gap), (place, "drip"), _COUNTED)
+        move(act, _some(picks, -gap), (place, "drip"), COUNTED)
     return _note(act, place, case_id=None, lot_id=lot_id, expected=expected, counted=counted,
                  why=why)  # fmt: skip

@@ -19,6 +19,7 @@ from collop.errors import BadValue, NotFound
 from collop.measures import Money, UnitPrice, Weight, decimal_of, minor_places
 from collop.shop.chalk_model import WeekOfSales
 from collop.shop.model import Settings
+from collop.shop.returning import returned_sales
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines, case_lines, slip_lines, slips
 
@@ -114,8 +115,10 @@ def sales_by_day(
     """Return what was handed over from `since` up to, and without, `until`, by line and day.
 
     A booking that went stays gone, so every slip counts; a line left at the counter weighs nothing
-    and does not. `case_ids` left out takes all lines.
+    and does not. What came back over the glass since is taken off the day it was sold. `case_ids`
+    left out takes all lines.
     """
+    start, end = datetime.combine(since, time.min), datetime.combine(until, time.min)
     day = func.date(slips.c.at).label("day")
     query = (
         select(
@@ -125,8 +128,7 @@ def sales_by_day(
         .join(slip_lines, slip_lines.c.slip_number == slips.c.number)
         .join(booking_lines, booking_lines.c.id == slip_lines.c.booking_line_id)
         .where(
-            slips.c.at >= datetime.combine(since, time.min),
-            slips.c.at < datetime.combine(until, time.min),
+            slips.c.at >= start, slips.c.at < end,
             slip_lines.c.weighed > 0,
         )
         .group_by(booking_lines.c.case_id, day)
@@ -134,11 +136,14 @@ def sales_by_day(
     )  # fmt: skip
     if case_ids is not None:
         query = query.where(booking_lines.c.case_id.in_(case_ids))
+    back = returned_sales(conn, start, end)
     found: dict[str, list[DaySale]] = defaultdict(list)
     for row in conn.execute(query):
         # SQLite has no dates of its own, only their text
         on = date.fromisoformat(row.day) if isinstance(row.day, str) else row.day
-        found[row.case_id].append(DaySale(on, int(row.weight), int(row.money)))
+        weight, money = back.get((row.case_id, on), (0, 0))
+        if row.weight > weight:
+            found[row.case_id].append(DaySale(on, int(row.weight) - weight, int(row.money) - money))
     return {case_id: tuple(days) for case_id, days in found.items()}
 
 

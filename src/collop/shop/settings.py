@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from datetime import date, datetime, time
+from datetime import datetime, time
 from typing import Any
 
 from sqlalchemy import insert, select
@@ -46,7 +46,6 @@ def load_settings(conn: Connection) -> Settings:
         open_days=tuple(found["open_days"]),
         opens=time.fromisoformat(found["opens"]),
         closes=time.fromisoformat(found["closes"]),
-        closed_dates=tuple(date.fromisoformat(day) for day in found["closed_dates"]),
         **_later(found),
     )
 
@@ -101,7 +100,6 @@ def store_settings(conn: Connection, chosen: Settings) -> None:
         "open_days": list(chosen.open_days),
         "opens": chosen.opens.isoformat(),
         "closes": chosen.closes.isoformat(),
-        "closed_dates": [day.isoformat() for day in chosen.closed_dates],
         "scale_step": _weight(chosen.scale_step),
         "rail_carries": _weight(chosen.rail_carries),
         "papers": list(chosen.papers),

@@ -15,7 +15,7 @@ from collop.shop.pricing_choices import read_choice
 from collop.shop.settings import kept, load_settings
 from collop.shop.tables import setting_changes, settings
 
-__all__ = ["change_settings", "setting_history"]
+__all__ = ["change_settings", "setting_history", "write_settings"]
 
 _LONGEST = 200
 
@@ -43,6 +43,23 @@ def _keep(act: Act, name: str, before: object, value: object, why: str) -> None:
             key=act.key,
         )
     )  # fmt: skip
+
+
+def write_settings(act: Act, changes: Mapping[str, object], why: str) -> int:
+    """Write settings within an act, and return how many were changed; as `change_settings`.
+
+    Raises
+    ------
+    BadValue
+        If one is not a setting that may be changed, or a value is out of its range.
+    """
+    done = 0
+    for name, value in _wanted(changes, act.settings).items():
+        before, after = kept(name, getattr(act.settings, name)), kept(name, value)
+        if before != after:
+            _keep(act, name, before, after, why.strip())
+            done += 1
+    return done
 
 
 def change_settings(
@@ -77,13 +94,7 @@ def change_settings(
         raise BadValue("Name at least one setting to change.", where="changes")
 
     def work(act: Act) -> str:
-        done = 0
-        for name, value in _wanted(changes, act.settings).items():
-            before, after = kept(name, getattr(act.settings, name)), kept(name, value)
-            if before != after:
-                _keep(act, name, before, after, why.strip())
-                done += 1
-        return str(done)
+        return str(write_settings(act, changes, why))
 
     once(room, "settings", [dict(changes), why], by=by, key=key, work=work)
     with room.store.read() as conn:

@@ -94,6 +94,8 @@ def booked_line(conn: Connection, name: str, chosen: Settings) -> BookedLine:
                        where="booking_line")  # fmt: skip
     if booking.state in {State.ASKED, State.OFF}:
         raise WrongState(f"{booking.id} is {booking.state}, so there is no ticket for it.")
+    if line.off:
+        raise WrongState(f"{line.name} ({line.id}) is off, so there is no ticket for it.")
     where = (booking_lines.c.booking_number == number, booking_lines.c.position == int(place))
     row_id: int = conn.execute(select(booking_lines.c.id).where(*where)).scalar_one()
     lots = tuple(dict.fromkeys(one.lot_id for one in held_by(conn, row_id)))

@@ -7,7 +7,7 @@ are settings. What was charged is a row of its own, so a later change of either 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
 
@@ -32,7 +32,9 @@ from collop.shop.till_model import SlipTotals
 __all__ = ["keep_totals", "kept_totals", "tax_names", "totals_of"]
 
 
-def tax_names(conn: Connection, chosen: Settings, case_ids: Iterable[str]) -> dict[str, str | None]:
+def tax_names(
+    conn: Connection, chosen: Settings, case_ids: Iterable[str], *, until: datetime | None = None
+) -> dict[str, str | None]:
     """Return the tax class of lines of the case, None for one that bears no tax.
 
     Parameters
@@ -43,6 +45,8 @@ def tax_names(conn: Connection, chosen: Settings, case_ids: Iterable[str]) -> di
         Its classes tell how a name is written; one that is none of them stays as it is.
     case_ids : iterable of str
         Lines of the case.
+    until : datetime, optional
+        What was told of a line later does not count.
     """
     wanted = list(case_ids)
     last = (
@@ -50,6 +54,8 @@ def tax_names(conn: Connection, chosen: Settings, case_ids: Iterable[str]) -> di
         .where(case_labels.c.case_id.in_(wanted))
         .group_by(case_labels.c.case_id)
     )
+    if until is not None:
+        last = last.where(case_labels.c.at <= until)
     rows = conn.execute(
         select(case_labels.c.case_id, case_labels.c.facts).where(case_labels.c.seq.in_(last))
     )

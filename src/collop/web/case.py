@@ -74,6 +74,7 @@ def _show(
         only=only, filters={name: label for name, (label, _) in _ONLY.items()}, is_slow=is_slow,
         most_dots=_MOST_DOTS, contents=contents, panel=panel_of(room, wanted=wanted),
         done=next((line for line in lines if line.id == fields.one("done")), None),
+        waiting=room.shop.promising.waiting(),
         faults=faults, fields=fields, trouble=trouble, people=room.shop.people(), key=uuid4().hex,
     )  # fmt: skip
 

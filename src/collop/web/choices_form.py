@@ -26,6 +26,7 @@ __all__ = ["ENDS", "ends_of", "read_changes", "read_figure", "was"]
 ENDS = {"step": "on a step", "list": "on one of the endings"}
 _PLACES = 4
 _MOST_HOLD = 7 * 24 * 60
+_MOST_HOURS = 24 * 60
 _LISTED = "price_endings"
 _WANTED = "Endings: write them like .49 .99, up to twenty, each under 1."
 
@@ -97,6 +98,10 @@ _READ: dict[str, Callable[[str, str], Any]] = {
     "tax_classes": lambda text, _: read_classes(read_classes_text(text)),
     "tax_per": lambda text, _: read_per(text),
     "cash_rounding": lambda text, _: read_cash(text),
+    "over_share": partial(_per_cent, high="100"),
+    "deposit_hours": lambda text, label: read_whole(text, label, 0, _MOST_HOURS),
+    "deposit_kept": partial(_per_cent, high="100"),
+    "deposit_words": lambda text, _: text,
 }
 _WORTH: Callable[[str, str], Any] = partial(read_figure, low="0", high="1000")
 

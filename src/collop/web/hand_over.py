@@ -11,14 +11,15 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Weight, WeightUnit
+from collop.measures import Money, Rounding, Weight, WeightUnit
 from collop.scale import read_weighed
-from collop.shop import NewLine
+from collop.shop.pickup_choices import SWAP, TOP_UP
+from collop.shop.pickup_stand_ins import StandIn, stand_in
+from collop.shop.pickup_words import half_cent
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Room, room_of
-from collop.web.stand_ins import StandIn, stand_in
 
 if TYPE_CHECKING:
     from collop.shop import Booking, BookingLine, CaseLine, Shop
@@ -33,12 +34,17 @@ _CHANGED = "A weight, a choice or a tax rate changed meanwhile: this is the new 
 
 @dataclass(frozen=True, slots=True)
 class Walked:
-    """One line of the walk: booked, weighed, money, and what may fill a gap."""
+    """One line of the walk: booked, weighed, money, and what may fill a gap.
+
+    `paid` is what is charged for: bone that was taken out for the customer was bought.
+    """
 
     line: BookingLine
     text: str
     weighed: Weight | None
-    money: Money | None
+    paid: Weight
+    money: Money
+    half_cent: str
     short_pct: int
     choice: str
     top_up: StandIn | None
@@ -47,7 +53,7 @@ class Walked:
     @property
     def is_short(self) -> bool:
         """Tell whether less was weighed than booked."""
-        return self.weighed is not None and self.weighed < self.line.weight
+        return self.weighed is not None and self.paid < self.line.weight
 
     @property
     def stand_in(self) -> StandIn | None:
@@ -58,14 +64,13 @@ class Walked:
 
     def parts(self, choice: str) -> list[tuple[str, Money]]:
         """Return the lines of the slip it would make by a choice: line of the case, and money."""
-        weighed = self.weighed if self.weighed is not None else Weight.zero()
         instead = {"top-up": self.top_up, "swap": self.swap}.get(choice)
         if instead is None or not self.is_short:
-            return [(self.line.case_id, self.line.unit_price.line(weighed))]
+            return [(self.line.case_id, self.money)]
         added = (instead.case_id, instead.money)
         if choice == "swap":
             return [added]
-        return [(self.line.case_id, self.line.unit_price.line(weighed)), added]
+        return [(self.line.case_id, self.money), added]
 
     @property
     def handed(self) -> Weight:
@@ -160,38 +165,49 @@ def _totals(shop: Shop, booking: Booking, walked: list[Walked], row: Walked) -> 
 
 def _walk(request: Request, booking: Booking, fields: Fields) -> tuple[list[Walked], Faults]:
     faults = Faults()
-    case = room_of(request).shop.case()
-    unit = WeightUnit(_unit(request, fields))
-    return [
-        _row(booking, line, case, fields, unit=unit, faults=faults) for line in booking.lines
-    ], faults
+    shop, unit = room_of(request).shop, WeightUnit(_unit(request, fields))
+    desk = _Desk(booking, shop.case(), shop.settings().rounding, unit)
+    return [_row(desk, line, fields, faults) for line in booking.standing], faults
 
 
-def _row(
-    booking: Booking,
-    line: BookingLine,
-    case: tuple[CaseLine, ...],
-    fields: Fields,
-    *,
-    unit: WeightUnit,
-    faults: Faults,
-) -> Walked:
+@dataclass(frozen=True, slots=True)
+class _Desk:
+    """What every line of a walk is worked out with."""
+
+    booking: Booking
+    case: tuple[CaseLine, ...]
+    rule: Rounding
+    unit: WeightUnit
+
+
+def _ready_text(line: BookingLine, unit: WeightUnit) -> str:
+    """Return what was weighed ahead, as it would be typed; empty if it was not."""
+    if line.ready is None:
+        return ""
+    return f"{line.ready.decimal(unit, 3 if unit is WeightUnit.KG else 2)}"
+
+
+def _row(desk: _Desk, line: BookingLine, fields: Fields, faults: Faults) -> Walked:
     name = f"weighed-{line.id}"
-    text = fields.one(name)
-    weighed = faults.take(name, lambda: _read_weight(text, line, unit), None)
+    text = fields.one(name, _ready_text(line, desk.unit))
+    weighed = faults.take(name, lambda: _read_weight(text, line, desk.unit), None)
+    if weighed is not None and line.ready is not None and text == _ready_text(line, desk.unit):
+        weighed = line.ready  # to the count, whatever the field shows of it
     choice = fields.one(f"choice-{line.id}", "take")
     choice = faults.take(
         f"choice-{line.id}", lambda: read_choice(choice, line.name, _CHOICES), "take"
     )
-    gap = line.weight - weighed if weighed is not None else Weight.zero()
+    paid = Weight.zero() if weighed is None else line.paid_for(weighed)
+    gap = line.weight - paid if weighed is not None else Weight.zero()
     short = gap.count > 0
     return Walked(
-        line=line, text=text, weighed=weighed,
-        money=line.unit_price.line(weighed) if weighed is not None else None,
+        line=line, text=text, weighed=weighed, paid=paid,
+        money=line.unit_price.line(paid, desk.rule),
+        half_cent=half_cent(line.unit_price, paid, desk.rule) if weighed is not None else "",
         short_pct=round(100 * gap.count / line.weight.count) if short else 0,
         choice=choice,
-        top_up=stand_in(booking, line, gap, case) if short else None,
-        swap=stand_in(booking, line, line.weight, case) if short else None,
+        top_up=stand_in(desk.booking, line, gap, desk.case, desk.rule) if short else None,
+        swap=stand_in(desk.booking, line, line.weight, desk.case, desk.rule) if short else None,
     )  # fmt: skip
 
 
@@ -212,12 +228,17 @@ def _read_weight(text: str, line: BookingLine, unit: WeightUnit) -> Weight:
 
 def _commit(room: Room, booking: Booking, walked: list[Walked], by: str, key: str) -> None:
     """Hand over; stand-ins are added first, so that nothing is done if they are not free."""
-    stand_ins = [row.stand_in for row in walked if row.stand_in]
     weighed = {row.line.id: row.handed for row in walked}
-    if stand_ins:
-        lines = [NewLine(one.case_id, one.weight) for one in stand_ins]
-        mark = "+".join(f"{one.case_id}@{one.weight.decimal(WeightUnit.LB)}" for one in stand_ins)
-        changed = room.shop.add_lines(booking.id, lines, by=by, key=f"{key}-{mark}"[:200])
-        for line in changed.lines:
+    for row in walked:
+        one = row.stand_in
+        if one is None:
+            continue
+        mark = f"{row.line.id}+{one.case_id}@{one.weight.decimal(WeightUnit.LB)}"
+        after = room.shop.pickup.choose(
+            row.line.id, SWAP if row.choice == "swap" else TOP_UP, "agreed at hand-over",
+            case_id=one.case_id, weight=one.weight, by=by, key=f"{key}-{mark}"[:200],
+        ).booking  # fmt: skip
+        for line in after.standing:
             weighed.setdefault(line.id, line.weight)
+        weighed = {line.id: weighed[line.id] for line in after.standing}
     room.shop.hand_over(booking.id, weighed, by=by, key=key)

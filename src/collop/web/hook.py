@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, ShopError
 from collop.measures import Weight, WeightUnit
 from collop.shop import Booking, State
+from collop.shop.pickup_choices import CHOICES
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.planning import collect_by_of
 from collop.web.rendering import page
@@ -34,9 +35,12 @@ _EVENTS = {
     "state": "moved on",
     "undo": "undone",
     "hand over": "handed over",
+    "stop": "stopped",
+    "set aside": "set aside",
 }
 _DONE = {
     "booked": "Booked. The weights have left the free stock.",
+    "promised": "Booked. What is there is reserved, the rest is to come.",
     "added": "Added. The lines before it keep their prices.",
     "moved": "Marked.",
     "released": "Released. The weights are free again.",
@@ -55,8 +59,10 @@ def show_hook(request: Request, fields: Queried) -> HTMLResponse:
     days = [first + timedelta(days=step) for step in range(_DAYS)]
     return page(
         request, "hook.html", find=find, found=found, first=first, today=room.now().date(),
-        days=_columns(room, days), earlier=first - timedelta(days=_DAYS),
-        later=first + timedelta(days=_DAYS),
+        days=_columns(room, days), waiting=room.shop.promising.waiting(),
+        due=room.shop.standing.due(), key=uuid4().hex, people=room.shop.people(), faults=Faults(),
+        reminders=() if find else room.shop.promising.reminders(),
+        earlier=first - timedelta(days=_DAYS), later=first + timedelta(days=_DAYS),
     )  # fmt: skip
 
 
@@ -106,11 +112,14 @@ def show_slip(
     return page(
         request, "slip.html", status=status, booking=booking, gone=gone,
         booked=room.shop.charge(
-            [(line.case_id, line.line_total) for line in booking.lines], deposit=booking.deposit
+            [(line.case_id, line.line_total) for line in booking.standing], deposit=booking.deposit
         ),
         handed={line.line_id: line.line_total for line in gone.lines} if gone else {},
         done=done, trouble=trouble, collect_by=collect_by_of(booking.ask),
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
+        late=room.shop.papers.late_of(booking.id),
+        to_come=[one for one in room.shop.bench.wants()
+                 if one.booking_id == booking.id and one.left],
         names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,
         next_step=NEXT.get(str(booking.state)), held=Weight(held, WeightUnit.LB),
         can_undo=bool(last and room.now() - last.at <= _UNDO_FOR and _undoable(booking)),
@@ -119,7 +128,7 @@ def show_slip(
 
 def _undoable(booking: Booking) -> bool:
     last = booking.events[-1]
-    return last.what in {"book", "put back", "state"} or booking.state == "off"
+    return last.what in {"book", "put back", "state", *CHOICES} or booking.state == "off"
 
 
 def read_who(room: Room, fields: Fields) -> str:

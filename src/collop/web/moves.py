@@ -21,23 +21,21 @@ if TYPE_CHECKING:
 
 __all__ = ["Panel", "Shown", "mark_down", "panel_of"]
 
-#: What is done by hand where no price helps: the counter books neither, so there is no button.
-_BY_HAND = {
-    "freeze": "Freeze and label it by hand; it stays on its line here until then.",
-    "convert": "Grind it by hand; it stays on its line here until then.",
-}
+#: What the button says where no price helps; it leads to the line of the lock-up, filled in.
+_DO = {"freeze": "Freeze it", "convert": "Send it to the trim bin"}
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
     """One move, and the price its button names per legal unit; empty if no price helps.
 
-    `by_hand` says what is done without a button; empty where there is one.
+    `do` is what the button of another use says, `weight` how much of it in the legal unit.
     """
 
     move: Move
     price: str
-    by_hand: str = ""
+    do: str = ""
+    weight: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +54,8 @@ def panel_of(room: Room, *, wanted: bool) -> Panel:
         return Panel(is_open=False, starts=chosen.moves_from)
     moves = tuple(
         Shown(move, "" if move.price is None else per_unit(move.price, chosen.legal_unit),
-              by_hand="" if move.price else _BY_HAND.get(move.way, ""))
+              do="" if move.price else _DO.get(move.way, ""),
+              weight=f"{move.weight.decimal(chosen.legal_unit, 2)} {chosen.legal_unit}")
         for move in room.shop.chalk.moves()
     )  # fmt: skip
     return Panel(is_open=True, starts=chosen.moves_from, moves=moves)

@@ -70,9 +70,9 @@ def print_all(request: Request, booking_id: str, fields: Posted) -> Response:
     booking = room.shop.booking(booking_id)
     unit = room.shop.settings().legal_unit
     printer = printer_of(request, fields, unit)
-    wanted = [line for line in booking.lines if fields.one(f"gross-{line.id}")]
+    wanted = [line for line in booking.standing if fields.one(f"gross-{line.id}")]
     if not wanted:
-        first = booking.lines[0].id if booking.lines else ""
+        first = booking.standing[0].id if booking.standing else ""
         faults.add(f"gross-{first}", "Gross: put the pack of a line on the scale.")
     new = {line.id: _new(line, fields, printer, unit, faults) for line in wanted}
     by = faults.take("by", lambda: read_who(room, fields), "")
@@ -122,7 +122,7 @@ def _packed(room: Room, booking: Booking) -> list[Packed]:
     kept = room.shop.tickets.tickets_of(booking=booking.id)
     return [
         Packed(line, _lots(room, line), tuple(one for one in kept if one.booking_line == line.id))
-        for line in booking.lines
+        for line in booking.standing
     ]
 
 

@@ -1,0 +1,142 @@
+"""Work on bookings, weighing ahead, and what a customer chooses, as the counter asks for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from collop.measures import Money, Weight
+from collop.shop.acts import Act, Room, once
+from collop.shop.case import load_case
+from collop.shop.hook import load_booking
+from collop.shop.pickup_choices import Chosen, choose
+from collop.shop.pickup_reading import load_pickup
+from collop.shop.pickup_stand_ins import told_later
+from collop.shop.pickup_stopping import allergen_of, stop, stopped_of
+from collop.shop.pickup_weighing import REASONS, WeighedAhead, weigh_ahead
+from collop.shop.quotes import number_in
+from collop.shop.rehoming import load_rehoming
+from collop.shop.settings import load_settings
+from collop.shop.works import WorkOn, work
+from collop.shop.works_list import load_work, load_works, take_work_back
+
+if TYPE_CHECKING:
+    from collop.shop.pickup_model import Pickup, Stopped
+    from collop.shop.rehoming_model import Rehoming
+    from collop.shop.works_model import Work
+
+__all__ = ["PickupRoom"]
+
+
+class PickupRoom:
+    """Bookings between the hook and the customer. Reached as `Shop.pickup`.
+
+    Every write takes the person `by` and an idempotency `key`, as all of `Shop`'s do.
+
+    Parameters
+    ----------
+    room : Room
+        Database and clock.
+    """
+
+    #: Why a line may be short, and where the missing weight is: ``drip`` or ``case``.
+    reasons = REASONS
+
+    def __init__(self, room: Room) -> None:
+        self._room = room
+
+    def _once(
+        self, kind: str, request: object, *, by: str, key: str, work: Callable[[Act], object]
+    ) -> str:
+        return once(self._room, kind, request, by=by, key=key, work=lambda act: str(work(act)))
+
+    def work(
+        self, what: str, before: Weight, after: Weight, into: str = "", words: str = "", *,
+        by: str, key: str, rest: str = "bone",
+    ) -> Work:  # fmt: skip
+        """Work on a booked line (``H1-1``) or a line of the case; see `collop.shop.works.work`.
+
+        Parameters
+        ----------
+        what : str
+            Booked line, or line of the case for work on free stock.
+        before, after : Weight
+            What it weighed before and weighs after.
+        into : str
+            Line of the case it becomes, or the name of a new one; left empty, named after `words`.
+        words : str
+            What was done, e.g. ``boned and tied``.
+        by, key : str
+            Person and idempotency key.
+        rest : str
+            Where what was taken off goes: bone, trim, fat or drip.
+        """
+        asked = WorkOn(what.strip().upper(), before, after, words, into, rest)
+        number = self._once("work", asked, by=by, key=key, work=lambda act: work(act, asked))
+        return self._work(int(number))
+
+    def take_work_back(self, number: int, *, by: str, key: str) -> Work:
+        """Take a piece of work back; see `collop.shop.works_list.take_work_back`."""
+        self._once("take work back", number, by=by, key=key,
+                   work=lambda act: take_work_back(act, number))  # fmt: skip
+        return self._work(number)
+
+    def _work(self, number: int) -> Work:
+        with self._room.store.read() as conn:
+            return load_work(conn, number, load_settings(conn), self._room.clock.now())
+
+    def works(self, booking_id: str | None = None) -> tuple[Work, ...]:
+        """Return the work that was done, newest first: on one booking, or all of it."""
+        number = None if booking_id is None else number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            return load_works(conn, load_settings(conn), self._room.clock.now(), booking=number)
+
+    def weigh(
+        self, line_id: str, weighed: Weight, reason: str | None = None, *, by: str, key: str,
+        why: str = "",
+    ) -> Pickup:  # fmt: skip
+        """Weigh a booked line ahead; see `collop.shop.pickup_weighing.weigh_ahead`."""
+        asked = WeighedAhead(line_id.strip().upper(), weighed, reason, why)
+        line = self._once("weigh ahead", asked, by=by, key=key,
+                          work=lambda act: weigh_ahead(act, asked))  # fmt: skip
+        return self.pickup(line.partition("-")[0])
+
+    def pickup(self, booking_id: str) -> Pickup:
+        """Return a booking before its customer comes, with the ways out of each line."""
+        with self._room.store.read() as conn:
+            return load_pickup(conn, booking_id, load_settings(conn), self._room.clock.now())
+
+    def choose(
+        self, line_id: str, what: str, agreed: str, *, by: str, key: str,
+        case_id: str | None = None, weight: Weight | None = None, total: Money | None = None,
+    ) -> Pickup:  # fmt: skip
+        """Write what the customer chose for a line; see `collop.shop.pickup_choices.choose`."""
+        chosen = Chosen(line_id.strip().upper(), what, agreed, case_id, weight, total)
+        line = self._once("choose", chosen, by=by, key=key, work=lambda act: choose(act, chosen))
+        return self.pickup(line.partition("-")[0])
+
+    def stop(self, booking_id: str, allergen: str, *, by: str, key: str, told: str) -> Stopped:
+        """Take every line with an allergen off a booking; see `collop.shop.pickup_stopping.stop`.
+
+        `told` says who called or how it was told; `by` took the call.
+        """
+        number = number_in("H", booking_id, "booking")
+        self._once("stop", [number, allergen, told], by=by, key=key,
+                   work=lambda act: stop(act, number, allergen, told))  # fmt: skip
+        return next(one for one in reversed(self.stops(booking_id))
+                    if one.allergen == allergen_of(allergen))  # fmt: skip
+
+    def stops(self, booking_id: str) -> tuple[Stopped, ...]:
+        """Return what calls about allergens took off a booking, oldest first."""
+        number = number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            chosen, now = load_settings(conn), self._room.clock.now()
+            booking = load_booking(conn, number, chosen)
+            done = load_works(conn, chosen, now, booking=number)
+            case = load_case(conn, now, chosen)
+            return tuple(stopped_of(booking, case, one, done) for one in told_later(booking))
+
+    def rehome(self, booking_id: str) -> Rehoming:
+        """Return what a released booking left to sell, and the moves for it, best first."""
+        with self._room.store.read() as conn:
+            return load_rehoming(conn, booking_id, load_settings(conn), self._room.clock.now())

@@ -1,0 +1,220 @@
+"""Free by: what may be promised for a date, the answer to one wish, and booking for that date."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from collop.errors import BadValue, ShopError
+from collop.measures import Money, Weight
+from collop.measures.weight import parse_weight
+from collop.shop import NewBooking, NewLine
+from collop.web.forms import (
+    Faults,
+    Fields,
+    read_amount,
+    read_day,
+    read_name,
+    read_phone_end,
+    read_time,
+    read_whole,
+)
+from collop.web.hook import read_who
+from collop.web.rendering import page
+from collop.web.room import Posted, Queried, Room, room_of
+
+if TYPE_CHECKING:
+    from collop.shop import CaseLine, FreeBy, PromiseAnswer
+
+__all__ = ["read_lines", "router"]
+
+router = APIRouter()
+#: Lines a booking form has; more are added to the slip.
+FORM_LINES = 8
+_MOST_PIECES = 200
+_MOST_DEPOSIT = "100000"
+_FIELD_OF = {"collect_at": "day", "deposit": "deposit", "by": "by", "name": "name"}
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One row of a form: the line chosen and how much, as it was typed."""
+
+    cut: str
+    amount: str
+
+
+@router.get("/free-by", response_class=HTMLResponse)
+def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
+    """Show what may be promised for a day, and the answer to one wish."""
+    room, faults = room_of(request), Faults()
+    day = _day(room, fields, faults)
+    asked = fields.one("cut") and fields.one("amount")
+    answer = _answer(room, day, fields, faults) if asked and not faults else None
+    only = {fields.one("cut"), "" if answer is None else answer.cousin} - {"", None}
+    rows = [one for one in room.shop.promising.free_by(day) if not only or one.case_id in only]
+    return page(
+        request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
+        fields=fields, answer=answer, lines=room.shop.case(), is_open=_is_open(room, day),
+        unit=str(room.shop.settings().legal_unit),
+        # a kind of weight that no line has needs no column
+        kinds=[kind for kind in ("case", "thaw", "plan", "rail")
+               if any(getattr(one, kind) for one in rows)],
+    )  # fmt: skip
+
+
+def _is_open(room: Room, day: date) -> bool:
+    return room.shop.settings().is_open(day)
+
+
+def _next_open(room: Room) -> date:
+    """Return the next open day after today, to begin with."""
+    today = room.now().date()
+    days = (today + timedelta(days=ahead) for ahead in range(1, 15))
+    return next((one for one in days if _is_open(room, one)), today)
+
+
+def _day(room: Room, fields: Fields, faults: Faults) -> date:
+    first = _next_open(room)
+    if not fields.one("day"):
+        return first
+    today = room.now().date()
+    return faults.take("day", lambda: read_day(fields.one("day"), "Day", first=today), first)
+
+
+def _answer(room: Room, day: date, fields: Fields, faults: Faults) -> PromiseAnswer | None:
+    case = {line.id: line for line in room.shop.case()}
+    wish = Wish(fields.one("cut"), fields.one("amount"))
+    line = faults.take("amount", lambda: _read_line(room, case, wish, day), None)
+    return None if line is None else room.shop.promising.answer(day, line.case_id, line.weight)
+
+
+def _read_line(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> NewLine:
+    """Read one wish; goods sold by the piece are counted.
+
+    Raises
+    ------
+    BadValue
+        If the line is not on the board, or no amount was typed.
+    """
+    line = case.get(wish.cut)
+    if line is None:
+        raise BadValue("Cut: choose a cut of the list.")
+    if line.piece_lb is None:
+        if not wish.amount:
+            raise BadValue(f"{line.name}: write how much, such as 2.5.")
+        weight = parse_weight(wish.amount, room.shop.settings().legal_unit)
+        if weight <= Weight.zero():
+            raise BadValue(f"{line.name}: write how much, more than 0.")
+        return NewLine(line.id, weight)
+    count = read_whole(wish.amount.partition(" ")[0], f"{line.name}, pieces", 1, _MOST_PIECES)
+    (found,) = room.shop.promising.free_by(day, line.id)
+    pieces = _oldest(found, count)
+    if len(pieces) < count:
+        raise BadValue(f"{line.name}: {len(pieces)} pieces may be promised for {day:%A}, and"
+                       f" {count} are asked; ask for fewer, or for another day.")  # fmt: skip
+    return NewLine(line.id, Weight(sum(one.count for one in pieces), pieces[0].unit), pieces)
+
+
+def _oldest(found: FreeBy, count: int) -> tuple[Weight, ...]:
+    return tuple(part.weight for part in found.parts)[:count]
+
+
+def read_lines(
+    room: Room, fields: Fields, day: date, faults: Faults
+) -> tuple[NewLine, ...]:  # fmt: skip
+    """Read the lines of a booking form, ``cut1`` and ``amount1`` and so on; empty rows are none."""
+    case = {line.id: line for line in room.shop.case()}
+    found = []
+    for at in range(1, FORM_LINES + 1):
+        wish = Wish(fields.one(f"cut{at}"), fields.one(f"amount{at}"))
+        if not wish.cut and not wish.amount:
+            continue
+        where = f"amount{at}" if wish.cut else f"cut{at}"
+
+        def read(wish: Wish = wish) -> NewLine | None:
+            return _read_line(room, case, wish, day)
+
+        line = faults.take(where, read, None)
+        if line is not None:
+            found.append(line)
+    if not found and not faults:
+        faults.add("cut1", "Cut: choose at least one cut.")
+    return tuple(found)
+
+
+@router.get("/free-by/book", response_class=HTMLResponse)
+def show_book(request: Request, fields: Queried) -> HTMLResponse:
+    """Ask who collects what, and when."""
+    room = room_of(request)
+    day = _day(room, fields, Faults())
+    known = [("day", day.isoformat()), ("time", "11:00"), ("cut1", fields.one("cut")),
+             ("amount1", fields.one("amount"))]  # fmt: skip
+    return _form(request, Fields(known), Faults())
+
+
+def _form(
+    request: Request, fields: Fields, faults: Faults, *, status: int = 200, trouble: str = ""
+) -> HTMLResponse:
+    room = room_of(request)
+    return page(
+        request, "free_by_book.html", status=status, fields=fields, faults=faults, trouble=trouble,
+        lines=room.shop.case(), people=room.shop.people(), key=fields.one("key") or uuid4().hex,
+        rows=range(1, FORM_LINES + 1), unit=str(room.shop.settings().legal_unit),
+    )  # fmt: skip
+
+
+@router.post("/free-by/book", response_class=HTMLResponse)
+def book(request: Request, fields: Posted) -> Response:
+    """Book for the date, or say what may be promised instead."""
+    room, faults = room_of(request), Faults()
+    new = _read(room, fields, faults)
+    if new is None:
+        return _form(request, fields, faults, status=422)
+    try:
+        made = room.shop.promising.book(new, key=fields.one("key")[:64] or uuid4().hex)
+    except BadValue as error:
+        faults.add(_FIELD_OF.get(error.where, "cut1"), error.message)
+        return _form(request, fields, faults, status=422)
+    except ShopError as error:
+        return _form(request, fields, faults, status=409, trouble=error.message)
+    return RedirectResponse(f"/hook/{made.id}?done=promised", status_code=303)
+
+
+def _read(room: Room, fields: Fields, faults: Faults) -> NewBooking | None:
+    now, settings = room.now(), room.shop.settings()
+    name = faults.take("name", lambda: read_name(fields.one("name"), "Name"), "")
+    phone_end = faults.take("phone", lambda: read_phone_end(fields.one("phone")), "")
+    day = faults.take(
+        "day", lambda: read_day(fields.one("day"), "Collect on", first=now.date()), now.date()
+    )
+    at = faults.take("time", lambda: read_time(fields.one("time"), "Collect at"), now.time())
+    if not faults and not settings.opens <= at <= settings.closes:
+        faults.add("time", f"Collect at: the shop is open {settings.opens:%H:%M} to "
+                           f"{settings.closes:%H:%M}; choose a time between.")  # fmt: skip
+    if not faults and datetime.combine(day, at) < now:
+        faults.add("time", f"Collect at: {at:%H:%M} is past; choose a time after {now:%H:%M}.")
+    heads = None
+    if fields.one("heads"):
+        heads = faults.take("heads", lambda: read_whole(fields.one("heads"), "Heads", 1, 500), 0)
+    lines = read_lines(room, fields, day, faults)
+    deposit = faults.take("deposit", lambda: _deposit(fields, settings.currency), None)
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults:
+        return None
+    return NewBooking(
+        name=name, phone_end=phone_end, collect_at=datetime.combine(day, at), by=by, heads=heads,
+        lines=lines, note=fields.one("note")[:200], deposit=deposit,
+    )  # fmt: skip
+
+
+def _deposit(fields: Fields, currency: str) -> Money | None:
+    text = fields.one("deposit")
+    if not text or text == "0":
+        return None
+    return Money.of(read_amount(text, "Deposit", high=_MOST_DEPOSIT), currency)

@@ -1,0 +1,176 @@
+"""Before the customer comes: every line on the scale, and what was agreed about a short one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from collop.errors import BadValue, ShopError
+from collop.measures import Money, Weight
+from collop.reference import ALLERGENS
+from collop.scale import read_weighed
+from collop.shop.pickup_choices import WAYS
+from collop.shop.pickup_weighing import REASONS
+from collop.web.forms import Faults, Fields, read_choice
+from collop.web.hook import read_who
+from collop.web.knife_reading import unit_of
+from collop.web.rendering import page
+from collop.web.room import Posted, Queried, Room, room_of
+
+if TYPE_CHECKING:
+    from collop.shop.pickup_model import PickupLine
+
+__all__ = ["router"]
+
+router = APIRouter()
+_DONE = {
+    "weighed": "Weighed.",
+    "chosen": "Kept. The total is that of what was agreed.",
+    "stopped": "Stopped. Who called and when is kept with the booking.",
+}
+
+
+@router.get("/hook/{booking_id}/pick-up", response_class=HTMLResponse)
+def show_pickup(request: Request, booking_id: str, fields: Queried) -> Response:
+    """Show every line with a field for its weight, and the ways out of a short one."""
+    done = _DONE.get(fields.one("done"), "")
+    return _show(request, booking_id, Fields([]), Faults(), done=done)
+
+
+@router.post("/hook/{booking_id}/pick-up/weigh", response_class=HTMLResponse)
+def weigh(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Weigh one line ahead."""
+    room, faults = room_of(request), Faults()
+    line = _line(room, booking_id, fields)
+    name = f"weighed-{line}"
+    weighed = faults.take(name, lambda: _weight(request, fields, name), None)
+    reason = fields.one(f"reason-{line}") or None
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults or weighed is None:
+        return _show(request, booking_id, fields, faults, status=422)
+
+    def act() -> None:
+        room.shop.pickup.weigh(line, weighed, reason, by=by, key=_key(fields, line),
+                               why=fields.one(f"why-{line}")[:200])  # fmt: skip
+
+    places = {"reason": f"reason-{line}", "why": f"why-{line}"}
+    return _done(request, booking_id, fields, act, "weighed", places=places, other=name)
+
+
+@router.post("/hook/{booking_id}/pick-up/choose", response_class=HTMLResponse)
+def choose(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Keep what the customer chose for one line."""
+    room, faults = room_of(request), Faults()
+    line = _line(room, booking_id, fields)
+    what = faults.take(
+        f"way-{line}", lambda: read_choice(fields.one(f"way-{line}"), "Way out", WAYS), ""
+    )
+    agreed = fields.one(f"agreed-{line}")
+    if not agreed:
+        faults.add(f"agreed-{line}", "Agreed: write what the customer said; a word or two will do.")
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults:
+        return _show(request, booking_id, fields, faults, status=422)
+    total = fields.one(f"total-{line}-{what}")
+
+    def act() -> None:
+        room.shop.pickup.choose(line, what, agreed[:200], by=by, key=_key(fields, line),
+                                total=_seen(room, total))  # fmt: skip
+
+    return _done(request, booking_id, fields, act, "chosen", places={},
+                 other=f"way-{line}")  # fmt: skip
+
+
+@router.post("/hook/{booking_id}/pick-up/stop", response_class=HTMLResponse)
+def stop(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Stop every line with an allergen that was told late."""
+    room, faults = room_of(request), Faults()
+    allergen = faults.take(
+        "allergen", lambda: read_choice(fields.one("allergen"), "Allergen", ALLERGENS), ""
+    )
+    told = fields.one("told")
+    if not told:
+        faults.add("told", "Told by: write who called, or how it was told.")
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults:
+        return _show(request, booking_id, fields, faults, status=422)
+
+    def act() -> None:
+        room.shop.pickup.stop(booking_id, allergen, by=by, key=_key(fields, "stop"), told=told)
+
+    return _done(request, booking_id, fields, act, "stopped", places={}, other="allergen")
+
+
+def _done(
+    request: Request, booking_id: str, fields: Fields, act: Callable[[], None], done: str, *,
+    places: dict[str, str], other: str,
+) -> Response:  # fmt: skip
+    """Do one thing and go back to the page, or show why it was not done."""
+    faults = Faults()
+    try:
+        act()
+    except BadValue as error:
+        faults.add(places.get(error.where, other), error.message)
+        return _show(request, booking_id, fields, faults, status=422)
+    except ShopError as error:
+        return _show(request, booking_id, fields, faults, status=409, trouble=error.message)
+    return RedirectResponse(f"/hook/{booking_id}/pick-up?done={done}", status_code=303)
+
+
+def _key(fields: Fields, mark: str) -> str:
+    return f"{fields.one('key')[:64] or uuid4().hex}-{mark}"
+
+
+def _line(room: Room, booking_id: str, fields: Fields) -> str:
+    """Return the id of the line whose button was touched; one that is none is told by the shop."""
+    booking = room.shop.booking(booking_id)
+    return next((one.id for one in booking.lines if one.id == fields.one("line")),
+                fields.one("line")[:40] or f"{booking.id}-0")  # fmt: skip
+
+
+def _seen(room: Room, text: str) -> Money | None:
+    """Return the total that was on the screen; None if the page told none."""
+    if not text:
+        return None
+    try:
+        return Money.of(text, room.currency)
+    except BadValue:
+        return None
+
+
+def _weight(request: Request, fields: Fields, name: str) -> Weight:
+    text = fields.one(name)
+    if not text:
+        raise BadValue("Weighed: enter what the scale says, for example 4.15.")
+    try:
+        return read_weighed(text[:40], unit_of(request, fields))
+    except BadValue:
+        raise BadValue("Weighed: write the weight like 4.15 or 1.88 kg.") from None
+
+
+def _ready(row: PickupLine, unit: str) -> str:
+    if row.line.ready is None:
+        return ""
+    kg = unit == "kg"
+    return str(row.line.ready.decimal(type(row.line.ready.unit)(unit), 3 if kg else 2))
+
+
+def _show(
+    request: Request, booking_id: str, fields: Fields, faults: Faults, *, status: int = 200,
+    done: str = "", trouble: str = "",
+) -> HTMLResponse:  # fmt: skip
+    room = room_of(request)
+    pickup = room.shop.pickup.pickup(booking_id)
+    unit = unit_of(request, fields).value
+    return page(
+        request, "pickup.html", status=status, pickup=pickup, booking=pickup.booking,
+        fields=fields, faults=faults, done=done, trouble=trouble, reasons=tuple(REASONS),
+        ready={row.line.id: _ready(row, unit) for row in pickup.lines}, unit=unit,
+        allergens=sorted(ALLERGENS), people=room.shop.people(), key=uuid4().hex,
+        case={line.id: line.name for line in room.shop.case()},
+        stops=room.shop.pickup.stops(booking_id),
+    )  # fmt: skip

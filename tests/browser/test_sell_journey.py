@@ -1,0 +1,101 @@
+"""At the glass in a browser: the scale fills the weight, two touches sell, two tills at once."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from collop.measures import Weight, WeightUnit
+
+
+def put_on_scale(page, base, weight):
+    """Send a steady reading, as the command beside the scale does."""
+    sent = {"weight": weight, "unit": "lb", "state": "stable"}
+    assert page.request.post(f"{base}/scale", form=sent).status == 204
+
+
+def who(page, name="Dot"):
+    page.get_by_label(name, exact=True).check()
+
+
+def test_two_touches_sell_what_is_on_the_scale(counter, open_page):
+    """The live weight stands in the field; touch the cut, touch the money: the slip, and Next."""
+    page = open_page()
+    page.goto(f"{counter.base}/sell?by=dot")
+    put_on_scale(page, counter.base, "1.08")
+    expect(page.get_by_label("On the scale, lb")).to_have_value(re.compile(r"^1\.08"))
+    page.get_by_role("button", name=re.compile(r"^Beef mince")).click()
+    page.wait_for_url("**/sell?line=**")
+    page.get_by_role("button", name=re.compile(r"Take the money: cash 8\.42")).click()
+    page.wait_for_url("**/sell/H11?done=sold**")
+    assert "Paid in full" in page.locator("article").inner_text()
+    page.get_by_role("link", name="Next").click()
+    page.wait_for_url("**/sell?by=dot")
+    assert page.get_by_label("Dot", exact=True).is_checked()
+    assert str(counter.shop.money.takings().total) == "8.42"
+    assert counter.shop.check() == []
+
+
+def test_two_tills_sell_beside_each_other(counter, open_page):
+    """Two open pages know nothing of each other; back and forth keep each one's lines."""
+    pages = [open_page(), open_page(width=390, height=844)]
+    for page, cut, weight in zip(pages, ("Lamb mince", "Beef rump"), ("0.5", "1"), strict=True):
+        page.goto(f"{counter.base}/sell?by=ines")
+        page.get_by_label("On the scale, lb").fill(weight)
+        page.get_by_role("button", name=re.compile(f"^{cut}")).click()
+        page.wait_for_url("**/sell?line=**")
+    pages[0].go_back()
+    pages[0].go_forward()
+    for page, total in zip(pages, ("4.60", "16.40"), strict=True):
+        page.get_by_role("button", name=f"Card {total}").click()
+        page.wait_for_url("**/sell/H*")
+    assert str(counter.shop.money.takings().total) == "21.00"
+
+
+@pytest.mark.parametrize(("width", "height"), [(1180, 820), (390, 844)])
+def test_the_total_and_the_money_are_always_in_view(counter, open_page, width, height):
+    """However many lines, the total and the main action stand on the screen without scrolling."""
+    page = open_page(width=width, height=height)
+    page.goto(f"{counter.base}/sell?by=dot")
+    for _ in range(6):
+        page.get_by_label("On the scale, lb").fill("0.25")
+        page.get_by_role("button", name=re.compile(r"^Beef mince")).click()
+        page.wait_for_load_state()
+    button = page.get_by_role("button", name=re.compile("Take the money"))
+    page.evaluate("window.scrollTo(0, 0)")
+    box = button.bounding_box()
+    assert box["y"] >= 0
+    assert box["y"] + box["height"] <= height
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_it_sells_without_script_and_the_slip_is_72_mm_wide(counter, chromium):
+    """No script at all: find, add, over what was asked, take it, pay, take back; then print."""
+    context = chromium.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{counter.base}/sell")
+    page.get_by_label("Find a cut, by name or number").fill("C04")
+    page.get_by_role("button", name="Find").click()
+    page.get_by_label("On the scale, lb").fill("1.5")
+    page.get_by_label("Asked for, lb").fill("1")
+    page.get_by_role("button", name=re.compile("^Lamb loin chops")).click()
+    page.get_by_role("link", name="Take it").click()
+    who(page)
+    page.get_by_role("button", name=re.compile("^Card")).click()
+    assert page.url.split("?")[0].endswith("/sell/H11")
+    page.get_by_text("Take back over the glass").click()
+    page.get_by_label("Weight, lb, if not all").fill("0.5")
+    page.get_by_label("Why").fill("not trimmed")
+    back = page.locator("form[action$='/back']")
+    back.get_by_label("card back").check()
+    back.get_by_label("Dot", exact=True).check()
+    back.get_by_role("button", name="Take back").click()
+    assert "not trimmed" in page.locator("article").inner_text()
+    (found,) = counter.shop.selling.returned_on(counter.clock.now().date())
+    assert found.weight == Weight.of("0.5", WeightUnit.LB)
+    paper = page.pdf(prefer_css_page_size=True)
+    width_pt = float(re.search(rb"/MediaBox \[0 0 ([0-9.]+)", paper)[1])
+    assert abs(width_pt / 72 * 25.4 - 72) < 0.5
+    context.close()

@@ -1,0 +1,198 @@
+"""What comes back over the glass: binned, its money and tax exact, out of sales and of recalls."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from fractions import Fraction
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from wished import case_line, lb
+
+from collop.errors import BadValue, NotFound, WrongState
+from collop.measures import Money, Weight, WeightUnit, sum_money
+from collop.shop import DEMO_START, LabelFacts, NewPayment, NewSale
+from collop.shop.sales import sales_by_day
+
+DAY = DEMO_START.date()
+
+
+def sell(shop, *lines, key="a", way="cash"):
+    sales = [NewSale(cut, lb(pounds)) for cut, pounds in lines]
+    return shop.selling.sell(sales, NewPayment(way), by="dot", key=key)
+
+
+def back(shop, line, pounds=None, key="b", **more):
+    weight = None if pounds is None else lb(pounds)
+    return shop.selling.take_back(line, weight, "not good", by="dot", key=key, **more)
+
+
+def sales(shop, cut):
+    with shop._room.store.read() as conn:
+        return sales_by_day(conn, since=DAY, until=DAY + timedelta(days=1)).get(cut, ())
+
+
+def test_what_comes_back_is_binned_and_never_free_again(shop):
+    """1 of 2 lb back: 7.80 and no more; the case does not rise; sales of the day fall by it."""
+    slip = sell(shop, ("C11", "2"))
+    before = case_line(shop, "C11").free
+    line = slip.lines[0].line_id
+    found = back(shop, line, "1", way="cash")
+    assert (str(found.money), found.tax, str(found.total)) == ("7.80", Money(0), "7.80")
+    assert case_line(shop, "C11").free == before
+    (day,) = sales(shop, "C11")
+    assert (Weight(day.count, WeightUnit.LB), day.minor) == (lb("1"), 780)
+    money = shop.money.of(slip.booking_id)
+    assert (money.due, str(money.noted("given back", "cash"))) == (Money(0), "7.80")
+    back(shop, line, key="c")
+    assert sales(shop, "C11") == ()
+    assert str(shop.money.of(slip.booking_id).due) == "-7.80"
+    with pytest.raises(BadValue, match=r"0\.00 lb of it is still out"):
+        back(shop, line, "0.01", key="d")
+
+
+def test_returns_that_cannot_be_are_refused(shop):
+    """Too much, nothing, no reason, no such line, not gone yet."""
+    line = sell(shop, ("C11", "1")).lines[0].line_id
+    for at, weight in enumerate(("1.01", "0", "-1")):
+        with pytest.raises(BadValue, match="still out"):
+            back(shop, line, weight, key=f"w{at}")
+    with pytest.raises(BadValue, match="say why"):
+        shop.selling.take_back(line, lb("1"), "  ", by="dot", key="y")
+    for name in ("", "H11", "H11-9", "H999-1", "H11-1-1", "x" * 99):
+        with pytest.raises(NotFound):
+            back(shop, name, "0.1", key=f"n{name[:20]}")
+    with pytest.raises(WrongState, match="has not gone"):
+        back(shop, "H8-1", "0.1", key="g")
+    assert shop.selling.returned_on(DAY) == ()
+
+
+def test_a_return_sent_twice_is_done_once(shop):
+    """The same key answers the same return, also after another one."""
+    line = sell(shop, ("C11", "1")).lines[0].line_id
+    first = back(shop, line, "0.2", key="b")
+    back(shop, line, "0.3", key="c")
+    assert back(shop, line, "0.2", key="b") == first
+    assert [one.weight for one in shop.selling.returned_on(DAY)] == [lb("0.2"), lb("0.3")]
+
+
+def test_an_unpaid_slip_owes_less_and_nothing_is_given_back(shop):
+    """Money that was never paid is not given back."""
+    slip = shop.selling.sell([NewSale("C11", lb("1"))], None, by="dot", key="a")
+    back(shop, slip.lines[0].line_id, "0.5", way="cash")
+    found = shop.money.of(slip.booking_id)
+    assert (str(found.due), found.payments) == ("3.90", ())
+
+
+def test_a_whole_bird_comes_back_whole(shop):
+    """Its piece leaves the customer with it; the ledger holds for half of one as well."""
+    slip = sell(shop, ("C23", "4.06"))
+    back(shop, slip.lines[0].line_id, "1.06")
+    assert shop.check() == []
+    rest = back(shop, slip.lines[0].line_id, key="c")
+    assert rest.weight == lb("3.00")
+    assert shop.check() == []
+
+
+def test_a_recall_does_not_call_whom_has_nothing_left(shop):
+    """After part of a sale comes back its customer is called still, after all of it no more."""
+    slip = sell(shop, ("C11", "2"))
+    line, (lot,) = slip.lines[0].line_id, shop.booking(slip.booking_id).lines[0].lots
+
+    def called():
+        found = shop.tracing.recall(lot, scope="lot")
+        return {one.booking_id for one in found.customers if one.has_it}
+
+    assert slip.booking_id in called()
+    back(shop, line, "1")
+    assert slip.booking_id in called()
+    back(shop, line, key="c")
+    assert slip.booking_id not in called()
+
+
+def test_a_line_of_several_lots_is_out_of_each_until_all_is_back(shop):
+    """Nobody knows which lot it is: every lot of the line stays with its customer till the end."""
+    slip = sell(shop, ("C11", "22"))
+    lots = shop.booking(slip.booking_id).lines[0].lots
+    back(shop, slip.lines[0].line_id, "21.9")
+    assert set(shop.tracing.recall(lots[0], scope="lot").customers) or len(lots) == 1
+    for lot in lots:
+        found = shop.tracing.recall(lot, scope="lot")
+        assert slip.booking_id in {one.booking_id for one in found.customers}
+
+
+def test_bone_that_was_taken_out_is_paid_for_and_comes_back_with_the_rest(shop):
+    """13.0 lb of the legs of H1 are boned to 9.36: money back is for the weight that was bought."""
+    shop.pickup.work("H1-1", lb("13"), lb("9.36"), words="boned and tied", by="marek", key="w")
+    weighed = {one.id: one.held for one in shop.booking("H1").lines}
+    slip = shop.hand_over("H1", weighed, by="dot", key="go")
+    line = slip.lines[0]
+    assert (line.weighed, line.lost) == (lb("26"), lb("3.64"))
+    half = back(shop, line.line_id, "11.18")
+    assert half.money == Money(line.line_total.minor // 2)
+    assert shop.selling.slip("H1").lines[0].lost == lb("3.64")
+    (day,) = sales(shop, line.case_id)
+    assert (Weight(day.count, WeightUnit.LB), day.minor) == (lb("13"), line.line_total.minor // 2)
+    rest = back(shop, line.line_id, key="c")
+    assert (rest.weight, half.money + rest.money) == (lb("11.18"), line.line_total)
+    assert sales(shop, line.case_id) == ()
+
+
+def set_tax(shop, per="invoice"):
+    facts = LabelFacts(product_class="raw whole", contains=(), tax_class="prepared")
+    for cut in ("C09", "C13"):
+        shop.tickets.set_facts(cut, facts, by="dot", key=f"facts-{cut}")
+    shop.change_settings(
+        {"tax_classes": [{"name": "prepared", "percent": "8.25"}], "tax_per": per},
+        by="ines", why="office", key="till",
+    )  # fmt: skip
+
+
+def test_tax_comes_back_so_that_what_stays_is_taxed_right(shop, clock):
+    """8.20 of 20.85 back at 8.25 %: of 1.72 charged, 1.04 is on the rest, so 0.68 goes back."""
+    set_tax(shop)
+    slip = sell(shop, ("C13", "1"), ("C09", "0.5"))  # 16.40 + 4.45 = 20.85, tax 1.720
+    assert str(slip.charged.tax) == "1.72"
+    first = back(shop, slip.lines[0].line_id, "0.5")
+    kept = Fraction(2085 - 820) * Fraction("0.0825")
+    assert first.tax.minor == 172 - round(kept) == 68
+    # a label that changes later moves nothing of a slip
+    clock.put(DEMO_START + timedelta(minutes=5))
+    other = LabelFacts(product_class="raw whole", contains=())
+    shop.tickets.set_facts("C13", other, by="dot", key="other")
+    rest = [back(shop, slip.lines[0].line_id, key="c"), back(shop, slip.lines[1].line_id, key="d")]
+    assert sum_money(one.tax for one in (first, *rest)) == slip.charged.tax
+    takings = shop.money.takings()
+    assert takings.returned_tax == takings.tax
+    assert takings.net == Money(0)
+
+
+PARTS = st.lists(st.integers(min_value=1, max_value=200), min_size=1, max_size=5)
+
+
+@settings(max_examples=6, suppress_health_check=list(HealthCheck))
+@given(cuts=PARTS, per=st.sampled_from(["invoice", "item"]))
+def test_the_sum_of_the_parts_is_the_whole(shop, cuts, per):
+    """However a line comes back in parts, money and tax back are what was charged, never more."""
+    key = f"{per}-{'-'.join(map(str, cuts))}-{shop.money.takings().lines}"
+    if not shop.settings().tax_classes:
+        set_tax(shop)
+    if shop.settings().tax_per != per:
+        shop.change_settings({"tax_per": per}, by="ines", why="x", key=f"{key}s")
+    whole = Weight.of(sum(cuts), WeightUnit.G)
+    if whole > case_line(shop, "C09").free:
+        return
+    slip = shop.selling.sell(
+        [NewSale("C09", whole), NewSale("C13", Weight.of(7, WeightUnit.G))],
+        NewPayment("card"), by="dot", key=key,
+    )  # fmt: skip
+    found = []
+    for at, part in enumerate(cuts):
+        found.append(shop.selling.take_back(slip.lines[0].line_id, Weight.of(part, WeightUnit.G),
+                                            "x", by="dot", key=f"{key}b{at}"))  # fmt: skip
+        assert sum_money(one.money for one in found) <= slip.lines[0].line_total
+        assert sum_money(one.tax for one in found) <= slip.charged.tax
+    assert sum_money(one.money for one in found) == slip.lines[0].line_total
+    found.append(shop.selling.take_back(slip.lines[1].line_id, None, "x", by="dot", key=f"{key}e"))
+    assert sum_money(one.tax for one in found) == slip.charged.tax

@@ -1,0 +1,170 @@
+"""Free by on the screen: the table, the answer, and booking for a date; the calls and the feed."""
+
+from __future__ import annotations
+
+import pytest
+
+from collop.measures import Weight, WeightUnit
+
+BOOK = {"name": "Mill canteen", "phone": "07700 900 4471", "day": "2026-06-13", "time": "10:00",
+        "cut1": "C01", "amount1": "10", "by": "dot", "key": "k"}  # fmt: skip
+
+
+def lb(text):
+    return Weight.of(text, WeightUnit.LB)
+
+
+def test_the_next_open_day_is_shown_with_what_may_be_promised(client, words):
+    """Wednesday, every line of the case."""
+    answer = client.get("/free-by")
+    text = words(answer.text)
+    assert answer.status_code == 200
+    assert "Free by Wednesday 10 June" in text
+    assert "C34 Flat mushrooms" in text
+    assert "from L-207, cut on Tue 9 Jun" in text
+
+
+def test_a_wish_gets_its_answer_and_the_ways_on(client, words, read_page):
+    """No for Thursday: the nearest day, and the like line, each one tap from a booking."""
+    answer = client.get("/free-by?day=2026-06-11&cut=C10&amount=5")
+    text = words(answer.text)
+    assert "Tuesday 16 June yes; Thursday no, none of Beef brisket, but Beef rump yes." in text
+    links = read_page(answer.text).links
+    assert "/free-by/book?day=2026-06-16&cut=C10&amount=5" in links
+    assert "/free-by/book?day=2026-06-11&cut=C13&amount=5" in links
+    # the table has the two lines that were talked about
+    assert "C13" in text
+    assert "C34 Flat" not in text
+
+
+def test_a_shut_day_is_named(client, words):
+    """Sunday may be looked at, and says that it is shut."""
+    assert "the shop is shut that day" in words(client.get("/free-by?day=2026-06-14").text)
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("day=2026-06-01", "Day: that day is past"), ("day=x", "Day: choose a day"),
+        ("cut=C99&amount=2", "Cut: choose a cut"), ("cut=C01&amount=x", "weight"),
+        ("cut=C01&amount=0", "more than 0"), ("cut=C23&amount=x", "whole number"),
+        ("cut=C23&amount=99", "10 pieces may be promised"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_read_stands_in_the_summary(client, words, query, said):
+    """One sentence at the top, linked to its field."""
+    answer = client.get(f"/free-by?{query}")
+    assert answer.status_code == 422
+    assert said in words(answer.text)
+
+
+def test_booking_reserves_and_notes_the_rest(client, shop, words):
+    """10 lb of leg: 8 held, 2 on the slip as still to come; sent twice is booked once."""
+    first, again = client.post("/free-by/book", data=BOOK), client.post("/free-by/book", data=BOOK)
+    assert first.headers["location"] == again.headers["location"]
+    slip = client.get(first.headers["location"])
+    text = words(slip.text)
+    assert "What is there is reserved, the rest is to come." in text
+    assert "2.00 lb of Lamb leg, bone in still to come" in text
+    booking = shop.find("Mill canteen")[0]
+    assert (booking.phone_end, booking.lines[0].held) == ("4471", lb("8"))
+
+
+def test_birds_are_counted(client, shop):
+    """Two chickens are two pieces."""
+    answer = client.post("/free-by/book", data=BOOK | {"cut1": "C23", "amount1": "2"})
+    assert answer.status_code == 303
+    assert len(shop.find("Mill canteen")[0].lines[0].pieces) == 2
+
+
+def test_a_refusal_says_what_may_be_promised_and_keeps_the_form(client, shop, words):
+    """Too much hanger: the answer as said at the counter, and nothing booked."""
+    answer = client.post("/free-by/book", data=BOOK | {"cut2": "C14", "amount2": "5"})
+    text = words(answer.text)
+    assert answer.status_code == 409
+    assert "Saturday no, only 0.87 lb of Beef hanger and skirt" in text
+    assert "Nothing was booked." in text
+    assert 'value="Mill canteen"' in answer.text
+    assert shop.find("Mill canteen") == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"name": ""}, "Name: enter"), ({"phone": ""}, "Phone end"), ({"by": ""}, "Who: choose"),
+        ({"day": "2026-06-01"}, "Collect on: that day is past"), ({"time": "7:00"}, "open 08:00"),
+        ({"day": "2026-06-14"}, "The shop is shut"), ({"cut1": "", "amount1": ""}, "at least one"),
+        ({"amount1": ""}, "write how much"), ({"amount1": "1e-999999"}, "weight"),
+        ({"deposit": "x"}, "Deposit"), ({"heads": "0"}, "Heads"), ({"cut1": "C99"}, "choose a cut"),
+        ({"day": "2026-06-09", "time": "08:00", "amount1": "NaN"}, "weight"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_the_form_is_said_at_its_field(client, shop, words, change, said):
+    """Nothing is booked."""
+    answer = client.post("/free-by/book", data=BOOK | change)
+    assert answer.status_code == 422
+    assert said in words(answer.text)
+    assert shop.find("Mill canteen") == ()
+
+
+def test_the_hook_tells_and_links_on(client, words, read_page):
+    """What to tell of today and the next open day, standing orders that are due, and the ways."""
+    answer = client.get("/hook")
+    text = words(answer.text)
+    assert "Your order is for today at 11:00, 328.58 so far." in text
+    assert "S1 on Tue 16 Jun" in text
+    assert {"/free-by", "/standing", "/hook/to-tell"} <= set(read_page(answer.text).links)
+
+
+def test_what_came_in_is_one_button_on_hook_and_case(client, shop, words):
+    """A pound of blade wanted by H2 and free: said on both pages, set aside by one button."""
+    shop.bench.want("H2", "C08", lb("1"), by="ines", key="w")
+    for address in ("/hook", "/case"):
+        assert "1.00 lb of Beef blade steaks came in for H2" in words(client.get(address).text)
+    answer = client.post("/hook/set-aside", data={"by": "dot", "key": "s"})
+    assert answer.headers["location"] == "/hook/to-tell?done=set-aside"
+    assert "Set aside." in words(client.get(answer.headers["location"]).text)
+    assert shop.booking("H2").lines[-1].held == lb("1")
+    for address in ("/hook", "/case"):
+        assert "came in for" not in words(client.get(address).text)
+    again = client.post("/hook/set-aside", data={"by": "dot", "key": "s2"})
+    assert again.headers["location"].endswith("done=nothing")
+    assert "set aside" in words(client.get("/hook/H2").text)
+
+
+def test_nobody_named_is_asked_for(client, words):
+    """Who sets aside, and who makes an address."""
+    for address in ("/hook/set-aside", "/hook/feed"):
+        answer = client.post(address, data={"key": "s"})
+        assert answer.status_code == 422
+        assert "Who: choose who does this." in words(answer.text)
+
+
+def test_calls_of_another_day(client, words):
+    """Friday's pick-ups with those of Saturday; a day that is over is refused."""
+    text = words(client.get("/hook/to-tell?day=2026-06-12").text)
+    assert "H2 Rowing-club cookout" in text
+    assert "use-by The Beef mince, 20 % fat set aside is to be used by" in text
+    assert client.get("/hook/to-tell?day=2026-06-01").status_code == 422
+
+
+def test_the_feed_is_found_by_its_newest_address_alone(client, shop, read_page):
+    """404 for any other; the text is a calendar that nobody keeps."""
+    assert client.get("/calendar/x.ics").status_code == 404
+    client.post("/hook/feed", data={"by": "ines", "key": "a"})
+    first = f"/calendar/{shop.promising.feed_token()}.ics"
+    assert first in read_page(client.get("/hook/to-tell").text).links
+    answer = client.get(first)
+    assert answer.headers["content-type"] == "text/calendar; charset=utf-8"
+    assert answer.content == shop.promising.calendar()
+    client.post("/hook/feed", data={"by": "ines", "key": "b"})
+    assert client.get(first).status_code == 404
+
+
+@pytest.mark.parametrize("address", ["/free-by", "/free-by?day=2026-06-11&cut=C10&amount=5",
+                                     "/free-by/book?cut=C01", "/hook/to-tell"])  # fmt: skip
+def test_every_field_is_named_and_every_id_once(client, read_page, address):
+    """No inline script or style, no field without a label."""
+    page = read_page(client.get(address).text)
+    assert page.inline == []
+    assert page.unlabelled() == []

@@ -1,0 +1,201 @@
+"""The pick-up page, done-and-weighed, and the hand-over they lead to."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import pytest
+
+THURSDAY = datetime(2026, 6, 11, 17, 0)  # noqa: DTZ001 -- shop-local
+PAGE = "/hook/H8/pick-up"
+
+
+def lines(html):
+    """Return the fields of a page's buttons; every line has its own."""
+    return html.split('<li class="walk-line')
+
+
+def weigh(client, weighed="4.15", **more):
+    form = {"line": "H8-1", "weighed-H8-1": weighed, "reason-H8-1": "cut gave less", "by": "dot",
+            "key": "k"} | more  # fmt: skip
+    return client.post(f"{PAGE}/weigh", data=form)
+
+
+def test_the_page_weighs_tells_and_offers(client, clock, words):
+    """Short by 17 %, how six eat, each way with its total, the half cent and its rule."""
+    clock.put(THURSDAY)
+    assert "Short by" not in words(client.get(PAGE).text)
+    assert weigh(client).headers["location"] == f"{PAGE}?done=weighed"
+    text = words(client.get(PAGE).text)
+    assert "Short by 17 %, 0.85 lb: cut gave less" in text
+    assert (
+        "Six still get 6.9 oz instead of 8.3: a little less than booked, still a full plate."
+        in (text)
+    )
+    assert "36.935 is an exact half cent: half up gives 36.94" in text
+    assert "Take 4.15 lb as it is. 36.94 to pay 16.94" in text
+    assert "Top up with 0.90 lb of Beef shin on the bone. 42.88 to pay 22.88" in text
+    assert "Swap all of it for 5.20 lb of Beef shin on the bone. 34.32" in text
+    assert "lot B-41F.03" in text
+    assert "Mark packed" in text
+
+
+def test_a_short_line_needs_its_reason_beside_it(client, words):
+    """The fault names the reasons and points to them."""
+    answer = weigh(client, **{"reason-H8-1": ""})
+    assert answer.status_code == 422
+    assert 'href="#f-reason-H8-1"' in answer.text
+    assert "say why, one of cut gave less" in words(answer.text)
+    assert 'value="4.15"' in answer.text
+
+
+@pytest.mark.parametrize(
+    ("form", "where"),
+    [({"weighed-H8-1": ""}, "f-weighed-H8-1"), ({"weighed-H8-1": "soup"}, "f-weighed-H8-1"),
+     ({"by": ""}, "f-by"), ({"weighed-H8-1": "99"}, "f-weighed-H8-1")],
+)  # fmt: skip
+def test_what_is_wrong_is_told_at_its_field(client, shop, form, where):
+    """Nothing is written."""
+    answer = weigh(client, **form)
+    assert answer.status_code == 422
+    assert f'href="#{where}"' in answer.text
+    assert f'id="{where}"' in answer.text
+    assert shop.booking("H8").lines[0].ready is None
+
+
+def test_what_was_agreed_is_kept_with_who_and_the_total_seen(client, clock, shop, words):
+    """A top-up becomes a line of its own; a total that is not the screen's any more is refused."""
+    clock.put(THURSDAY)
+    weigh(client)
+    form = {"line": "H8-1", "way-H8-1": "top up", "agreed-H8-1": "she said yes", "by": "dot",
+            "key": "c", "total-H8-1-top up": "42.88"}  # fmt: skip
+    stale = client.post(f"{PAGE}/choose", data=form | {"total-H8-1-top up": "40.00", "key": "x"})
+    assert stale.status_code == 409
+    assert "Nothing was changed" in words(stale.text)
+    assert client.post(f"{PAGE}/choose", data=form).status_code == 303
+    booking = shop.booking("H8")
+    assert [line.name for line in booking.lines] == ["Beef short ribs", "Beef shin on the bone"]
+    assert "she said yes" in booking.events[-1].why
+    text = words(client.get(PAGE).text)
+    assert "total 42.88" in text
+
+
+@pytest.mark.parametrize(
+    ("change", "where"), [({"agreed-H8-1": ""}, "agreed-H8-1"), ({"way-H8-1": ""}, "way-H8-1")]
+)
+def test_a_choice_needs_its_words(client, change, where):
+    """Without a way or what was agreed nothing is kept."""
+    weigh(client)
+    form = {"line": "H8-1", "way-H8-1": "take", "agreed-H8-1": "yes", "by": "dot", "key": "c"}
+    answer = client.post(f"{PAGE}/choose", data=form | change)
+    assert answer.status_code == 422
+    assert f'href="#f-{where}"' in answer.text
+    assert f'id="f-{where}"' in answer.text
+
+
+def test_a_line_that_is_none_is_told(client, words):
+    """A made-up line is a sentence, not a failure."""
+    answer = weigh(client, line="H8-9", **{"weighed-H8-9": "1.0"})
+    assert answer.status_code == 409
+    assert "no booked line" in words(answer.text)
+
+
+def test_the_form_of_the_page_carries_what_it_showed(client, read_page):
+    """Sent as a browser would, the fields are those the page reads; every field has a label."""
+    weigh(client)
+    page = read_page(client.get(PAGE).text)
+    assert page.unlabelled() == []
+    assert page.inline == []
+    (form,) = [
+        sent for action, sent in page.forms.items() if ("line" in dict(sent) or action == "")
+    ]
+    names = {name for name, _ in form}
+    assert {"key", "unit", "weighed-H8-1", "total-H8-1-take"} <= names
+
+
+def test_sesame_is_stopped_from_the_page(client, shop, words):
+    """Weight and money come off; the line is shown as off; never is anything called free of it."""
+    form = {"allergen": "sesame", "told": "a mother, by telephone", "by": "dot", "key": "s"}
+    assert client.post("/hook/H2/pick-up/stop", data=form).status_code == 303
+    assert [line.id for line in shop.booking("H2").lines if line.off] == ["H2-5"]
+    text = words(client.get("/hook/H2/pick-up?done=stopped").text)
+    assert "Chicken thigh, soy-sesame off" in text
+    assert "18.0 lb of boneless meat stays" in text
+    assert "free from" not in text.lower()
+    slip = words(client.get("/hook/H2").text)
+    assert "sesame: 2.00 lb of Chicken thigh, soy-sesame off, 16.20" in slip
+    bad = client.post("/hook/H2/pick-up/stop", data=form | {"told": "", "allergen": "", "key": "t"})
+    assert bad.status_code == 422
+    assert 'href="#f-allergen"' in bad.text
+    assert 'href="#f-told"' in bad.text
+
+
+def test_the_hand_over_begins_with_what_was_weighed(client, clock, shop, words):
+    """4.15 is in the field, and handing over as shown charges it."""
+    clock.put(THURSDAY)
+    weigh(client)
+    page = client.get("/hook/H8/hand-over").text
+    assert 'value="4.15"' in page
+    form = {"weighed-H8-1": "4.15", "do": "hand-over", "by": "dot", "key": "h"}
+    assert client.post("/hook/H8/hand-over", data=form).status_code == 303
+    assert str(shop.slip("H8").total) == "36.94"
+    text = words(client.get("/hook/H8").text)
+    assert "Beef short ribs: 36.935 is an exact half cent: half up gives 36.94." in text
+
+
+def test_a_packed_booking_is_topped_up_at_hand_over(client, clock, shop):
+    """What is agreed at the glass is added though the order is packed."""
+    clock.put(THURSDAY)
+    shop.change_state("H8", "packed", by="dot", key="p")
+    form = {"weighed-H8-1": "4.15", "choice-H8-1": "top-up", "do": "hand-over", "by": "dot",
+            "key": "h"}  # fmt: skip
+    assert client.post("/hook/H8/hand-over", data=form).status_code == 303
+    assert str(shop.slip("H8").total) == "42.88"
+
+
+def test_work_is_kept_shown_and_taken_back(client, shop, words, read_page):
+    """13.0 to 9.36 lb on the page: the line it became, the price it keeps, and back."""
+    page = client.get("/works?what=H1-1")
+    assert "H1-1, Lamb leg, bone in: 26.00 lb held" in words(page.text)
+    assert read_page(page.text).unlabelled() == []
+    form = {"what": "H1-1", "before": "13.0", "after": "9.36", "words": "boned and tied",
+            "rest": "bone", "by": "marek", "key": "w"}  # fmt: skip
+    assert client.post("/works", data=form).headers["location"] == "/works?done=work&what=H1-1"
+    text = words(client.get("/works?what=H1-1").text)
+    assert "Lamb leg, boned and tied of Lamb leg, bone in, boned and tied" in text
+    assert "13.00 lb 9.36 lb 3.64 lb bone 15.56 /lb 15.56 /lb" in text
+    slip = words(client.get("/hook/H1").text)
+    assert "worked on: paid for as it was bought" in slip
+    walk = words(client.get("/hook/H1/hand-over").text)
+    assert "worked on: the parcel weighs 22.36 lb" in walk
+    (done,) = shop.pickup.works()
+    back = {"number": str(done.number), "what": "H1-1", "by": "marek", "key": "b"}
+    assert client.post("/works/take-back", data=back).status_code == 303
+    assert shop.pickup.works()[0].taken_back
+    assert client.post("/works/take-back", data=back | {"key": "c"}).status_code == 409
+
+
+@pytest.mark.parametrize(
+    ("change", "where"),
+    [({"what": ""}, "what"), ({"before": ""}, "before"), ({"after": "x"}, "after"),
+     ({"after": "14"}, "after"), ({"words": ""}, "words"), ({"rest": "sea"}, "rest"),
+     ({"by": ""}, "by"), ({"into": "C09"}, "into")],
+)  # fmt: skip
+def test_work_that_cannot_be_is_told_at_its_field(client, shop, change, where):
+    """Each fault is in the summary and at its field."""
+    form = {"what": "H1-1", "before": "13.0", "after": "9.36", "words": "boned", "rest": "bone",
+            "by": "marek", "key": "w"} | change  # fmt: skip
+    answer = client.post("/works", data=form)
+    assert answer.status_code == 422
+    assert f'href="#f-{where}"' in answer.text
+    assert f'id="f-{where}"' in answer.text
+    assert shop.pickup.works() == ()
+
+
+def test_more_than_there_is_is_a_sentence(client, words):
+    """What is not held cannot be worked on."""
+    form = {"what": "H1-1", "before": "30", "after": "20", "words": "boned", "by": "marek",
+            "key": "w"}  # fmt: skip
+    answer = client.post("/works", data=form)
+    assert answer.status_code == 409
+    assert "26.00 lb of H1-1 is there to be worked on" in words(answer.text)
