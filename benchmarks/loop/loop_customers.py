@@ -69,6 +69,12 @@ class Order:
     lines: tuple[tuple[str, int], ...]
 
 
+def _wanted(cut: str, share: float) -> int:
+    """Return how much of a cut somebody wants who wants so much between the least and the most."""
+    least, most = CUTS[cut].takes
+    return 10 * round(100 * (least + share * (most - least)))
+
+
 def _walk_ins(pick: random.Random, day: int) -> list[WalkIn]:
     mean = WALK_INS_A_WEEK * PACE[day % 7]
     # Poisson by the times between arrivals
@@ -83,11 +89,8 @@ def _walk_ins(pick: random.Random, day: int) -> list[WalkIn]:
             for cut, one in CUTS.items()
         }
         share = pick.random()
-        wants = tuple(sorted(CUTS, key=lambda cut: -liking[cut]))  # noqa: B023 -- used at once
-        mlb = tuple(
-            10 * round(100 * (CUTS[cut].takes[0] + share * (CUTS[cut].takes[1] - CUTS[cut].takes[0])))
-            for cut in wants
-        )  # fmt: skip
+        wants = tuple(sorted(CUTS, key=liking.__getitem__, reverse=True))
+        mlb = tuple(_wanted(cut, share) for cut in wants)
         found.append(WalkIn(day, pick.random(), wants, mlb, pick.random() < COUSIN_CHANCE))
     return found
 

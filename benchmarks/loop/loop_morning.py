@@ -177,10 +177,9 @@ def _cut(store: Store, cut: str, day: int, usual: Usual, today: float) -> Json:
 
 def _rail(store: Store, day: int, coming: Iterable[Animal], *, ruled: bool) -> list[Json]:
     """Return what hangs and what comes; by rule, each on its own day."""
-    rows = []
     last = day + HORIZON - 1
-    for piece in store.rail.values():
-        rows.append((piece.tag, piece.kind, piece.mlb, piece.cost, day, piece.until, piece.animal))
+    rows = [(one.tag, one.kind, one.mlb, one.cost, day, one.until, one.animal)
+            for one in store.rail.values()]  # fmt: skip
     rows += [(one.tag, one.kind, one.mlb, one.cost, one.comes, one.until, one)
              for one in coming if day < one.comes <= last]  # fmt: skip
     found = []
@@ -208,8 +207,15 @@ class Asked:
     gap: float = GAP
 
 
-def plan_problem(store: Store, day: int, orders: Iterable[Order], coming: Sequence[Animal],
-                 usual: Usual, asked: Asked = Asked()) -> Json:  # noqa: B008 -- frozen
+def plan_problem(
+    store: Store,
+    day: int,
+    orders: Iterable[Order],
+    coming: Sequence[Animal],
+    usual: Usual,
+    *,
+    asked: Asked,
+) -> Json:
     """Return the ``collop.bench/1`` problem of the shop as it stands on a day.
 
     Parameters
@@ -224,8 +230,11 @@ def plan_problem(store: Store, day: int, orders: Iterable[Order], coming: Sequen
         kinds = list({one["id"]: one for one in map(_by_rule_alone, coming)}.values())
     bookings = []
     for order in orders:
-        lines = [{"cut": cut, "weight": _lb(mlb - store.held[order.id, at])}
-                 for at, (cut, mlb) in enumerate(order.lines) if mlb > store.held[order.id, at]]
+        lines = [
+            {"cut": cut, "weight": _lb(mlb - store.held[order.id, at])}
+            for at, (cut, mlb) in enumerate(order.lines)
+            if mlb > store.held[order.id, at]
+        ]
         if lines and order.day <= day <= order.due < day + HORIZON:
             bookings.append({"id": order.id, "name": order.id, "due": order.due - day,
                              "lines": lines})  # fmt: skip
@@ -255,11 +264,11 @@ def plan_of(problem: Json) -> Json:
 
 def locks_of(store: Store, plan: Json, passed: int) -> tuple[Json, ...]:
     """Return what a plan of so many days ago settles of the pieces that are still there."""
-    found = []
-    for row in plan["breaks"]:
-        if row["id"] in store.rail and row["day"] >= passed:
-            found.append({"tag": row["id"], "style": row["style"], "day": row["day"] - passed})
-    return tuple(found)
+    return tuple(
+        {"tag": row["id"], "style": row["style"], "day": row["day"] - passed}
+        for row in plan["breaks"]
+        if row["id"] in store.rail and row["day"] >= passed
+    )
 
 
 def by_plan(store: Store, day: int, plan: Json) -> None:

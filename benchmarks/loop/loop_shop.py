@@ -46,8 +46,6 @@ class Cut:
         Board price of a pound.
     keeps : int
         Cut on day d, it is sold on days d to d + keeps.
-    grinds : bool
-        Whether it may go to the trim of its species.
     group : str
         Cuts of one group stand in for one another at the glass.
     appeal : float
@@ -59,13 +57,14 @@ class Cut:
         Dish styles with the shop's eating score.
     slots : tuple of str
     neighbour : str, optional
+    grinds : bool
+        Whether it may go to the trim of its species.
     """
 
     name: str
     species: str
     cents: int
     keeps: int
-    grinds: bool
     group: str
     appeal: float
     takes: tuple[float, float]
@@ -73,6 +72,7 @@ class Cut:
     styles: dict[str, float]
     slots: tuple[str, ...]
     neighbour: str | None = None
+    grinds: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,42 +101,43 @@ class Animal:
 STEW, WRAP = "stew", "wrap"
 _L, _P = "lamb", "pork"
 CUTS: dict[str, Cut] = {
-    "L1": Cut("Lamb leg", _L, 1120, 5, False, "roast", 6.0, (3.0, 5.0), 0.72,
+    "L1": Cut("Lamb leg", _L, 1120, 5, "roast", 6.0, (3.0, 5.0), 0.72,
               {"plate": 0.74, "shared": 0.78}, ("centre",)),
-    "L2": Cut("Lamb leg steaks", _L, 1500, 4, True, "quick", 8.0, (0.8, 2.0), 0.92,
-              {"plate": 0.80, "shared": 0.76}, ("centre",), "L4"),
-    "L3": Cut("Lamb shoulder", _L, 840, 5, True, "roast", 3.0, (3.0, 4.5), 0.68,
-              {"plate": 0.62, "shared": 0.72, STEW: 0.70}, ("centre", "goes-far"), "L1"),
-    "L4": Cut("Lamb loin and rib chops", _L, 1860, 4, False, "quick", 15.0, (0.8, 2.0), 0.75,
+    "L2": Cut("Lamb leg steaks", _L, 1500, 4, "quick", 8.0, (0.8, 2.0), 0.92,
+              {"plate": 0.80, "shared": 0.76}, ("centre",), "L4", grinds=True),
+    "L3": Cut("Lamb shoulder", _L, 840, 5, "roast", 3.0, (3.0, 4.5), 0.68,
+              {"plate": 0.62, "shared": 0.72, STEW: 0.70}, ("centre", "goes-far"), "L1",
+              grinds=True),
+    "L4": Cut("Lamb loin and rib chops", _L, 1860, 4, "quick", 15.0, (0.8, 2.0), 0.75,
               {"plate": 0.92}, ("centre",)),
-    "L5": Cut("Lamb neck", _L, 630, 4, True, "slow", 2.0, (1.0, 2.5), 0.60,
-              {STEW: 0.70}, ("goes-far",), "L8"),
-    "L6": Cut("Lamb breast", _L, 510, 4, True, "slow", 2.0, (1.0, 2.5), 0.62,
-              {"shared": 0.58, STEW: 0.60}, ("goes-far",), "L3"),
-    "L7": Cut("Lamb shanks", _L, 950, 5, False, "slow", 4.0, (1.0, 2.5), 0.58,
+    "L5": Cut("Lamb neck", _L, 630, 4, "slow", 2.0, (1.0, 2.5), 0.60,
+              {STEW: 0.70}, ("goes-far",), "L8", grinds=True),
+    "L6": Cut("Lamb breast", _L, 510, 4, "slow", 2.0, (1.0, 2.5), 0.62,
+              {"shared": 0.58, STEW: 0.60}, ("goes-far",), "L3", grinds=True),
+    "L7": Cut("Lamb shanks", _L, 950, 5, "slow", 4.0, (1.0, 2.5), 0.58,
               {"plate": 0.72, STEW: 0.78}, ("goes-far",), "L3"),
-    "L8": Cut("Lamb, diced", _L, 1140, 3, True, "slow", 9.0, (0.8, 2.0), 1.0,
-              {WRAP: 0.74, STEW: 0.76}, ("in-the-hand", "goes-far")),
-    "L9": Cut("Lamb mince", _L, 920, 2, False, "minced", 8.0, (0.8, 2.0), 1.0,
+    "L8": Cut("Lamb, diced", _L, 1140, 3, "slow", 9.0, (0.8, 2.0), 1.0,
+              {WRAP: 0.74, STEW: 0.76}, ("in-the-hand", "goes-far"), grinds=True),
+    "L9": Cut("Lamb mince", _L, 920, 2, "minced", 8.0, (0.8, 2.0), 1.0,
               {"plate": 0.64, WRAP: 0.66}, ("in-the-hand", "goes-far")),
-    "P1": Cut("Pork loin chops", _P, 1010, 4, False, "quick", 17.0, (0.8, 2.5), 0.80,
+    "P1": Cut("Pork loin chops", _P, 1010, 4, "quick", 17.0, (0.8, 2.5), 0.80,
               {"plate": 0.78}, ("centre",)),
-    "P2": Cut("Pork loin roast", _P, 980, 5, False, "roast", 3.0, (3.0, 5.0), 0.96,
+    "P2": Cut("Pork loin roast", _P, 980, 5, "roast", 3.0, (3.0, 5.0), 0.96,
               {"plate": 0.74, "shared": 0.76}, ("centre",), "P1"),
-    "P3": Cut("Pork belly slices", _P, 770, 4, True, "quick", 9.0, (0.8, 2.0), 0.90,
-              {"plate": 0.70, "shared": 0.74}, ("in-the-hand",), "P1"),
-    "P4": Cut("Pork shoulder roast", _P, 560, 5, True, "roast", 2.0, (3.0, 5.0), 0.80,
-              {"plate": 0.58, "shared": 0.72, WRAP: 0.74}, ("goes-far",), "P2"),
-    "P5": Cut("Pork shoulder steaks", _P, 640, 4, True, "quick", 9.0, (0.8, 2.5), 0.90,
-              {"plate": 0.68, "shared": 0.68}, ("in-the-hand", "goes-far"), "P1"),
-    "P6": Cut("Pork leg roast", _P, 620, 5, True, "roast", 2.5, (3.0, 5.0), 0.82,
-              {"plate": 0.62, "shared": 0.66}, ("centre",), "P2"),
-    "P7": Cut("Pork hocks", _P, 340, 5, False, "slow", 2.0, (1.0, 2.5), 0.50,
+    "P3": Cut("Pork belly slices", _P, 770, 4, "quick", 9.0, (0.8, 2.0), 0.90,
+              {"plate": 0.70, "shared": 0.74}, ("in-the-hand",), "P1", grinds=True),
+    "P4": Cut("Pork shoulder roast", _P, 560, 5, "roast", 2.0, (3.0, 5.0), 0.80,
+              {"plate": 0.58, "shared": 0.72, WRAP: 0.74}, ("goes-far",), "P2", grinds=True),
+    "P5": Cut("Pork shoulder steaks", _P, 640, 4, "quick", 9.0, (0.8, 2.5), 0.90,
+              {"plate": 0.68, "shared": 0.68}, ("in-the-hand", "goes-far"), "P1", grinds=True),
+    "P6": Cut("Pork leg roast", _P, 620, 5, "roast", 2.5, (3.0, 5.0), 0.82,
+              {"plate": 0.62, "shared": 0.66}, ("centre",), "P2", grinds=True),
+    "P7": Cut("Pork hocks", _P, 340, 5, "slow", 2.0, (1.0, 2.5), 0.50,
               {STEW: 0.64}, ("goes-far",), "L7"),
-    "P8": Cut("Pork links", _P, 820, 3, False, "minced", 17.0, (0.8, 2.0), 1.0,
+    "P8": Cut("Pork links", _P, 820, 3, "minced", 17.0, (0.8, 2.0), 1.0,
               {"plate": 0.70, WRAP: 0.66}, ("in-the-hand",)),
 }  # fmt: skip
-#: What is counted as left over on Saturday evening beside trim: the cuts that nobody asks for first.
+#: What counts as left over on Saturday evening, beside trim: the cuts that few ask for first.
 ENDS = ("L3", "L5", "L6", "L7", "P4", "P5", "P7")
 
 TRIM_OF = {_L: "lamb-trim", _P: "pork-trim"}
@@ -202,8 +203,8 @@ def next_open(day: int) -> int:
     return day + 2 if day % 7 == 5 else day + 1
 
 
-#: A rule of thumb: letter, day of the week, kind, and the style of each large cut by its name's order.
-#: "usual": each kind as it is always cut. "varied": as a practised hand would vary it over the week.
+#: A rule of thumb: letter, day of the week, kind, the style of each large cut in the order of
+#: their names. "usual": each kind as it is always cut; "varied": as a practised hand varies it.
 _WHOLE, _ROASTS = ("whole", "bone in"), ("leg roasts", "chops", "shoulder steaks")
 RULES: dict[str, tuple[tuple[str, int, str, tuple[str, ...]], ...]] = {
     "usual": (

@@ -1,4 +1,4 @@
-"""What is in the shop: stock by age, the rail, the trim, and where every thousandth of a pound went."""
+"""What is in the shop: stock by age, the rail, the trim, and where every bit of weight went."""
 
 from __future__ import annotations
 
@@ -105,7 +105,9 @@ class Store:
             if to in KINDS:
                 node = f"{tag}/{to}"
                 large.append(node)
-                self.rail[node] = Piece(node, to, mlb, 0, day + KINDS[to][0], piece.animal, True)
+                self.rail[node] = Piece(
+                    node, to, mlb, 0, day + KINDS[to][0], piece.animal, waits=True
+                )
             elif to in CUTS:
                 self.put(self.stock[to], mlb, day + CUTS[to].keeps)
             elif to in MAKES:

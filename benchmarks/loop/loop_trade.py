@@ -23,7 +23,7 @@ USUAL = Path(__file__).with_name("usual.json")
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """Whether the plan decides what is cut, whether the counter knows its worths, else which rule."""
+    """Whether the plan decides the cutting, whether the counter knows its worths, which rule."""
 
     plans: bool
     knows: bool
@@ -59,7 +59,8 @@ class _Shop:
         self.plan: Json | None = None
 
     def _problem(self, day: int, asked: Asked) -> Json:
-        return problem_of(self.store, day, self.orders, self.coming, self.usual, asked)
+        return problem_of(self.store, day, self.orders, self.coming, self.usual,
+                          asked=asked)  # fmt: skip
 
     def _known(self, day: int) -> list[Order]:
         return [one for one in self.orders if one.day <= day]
@@ -137,10 +138,11 @@ def trade(seed: int, way: str, usual: Usual, days: tuple[int, ...] = OPEN_DAYS) 
 def _told(shop: _Shop, seed: int, way: str, last: int) -> Json:
     store = shop.store
     left = {cut: sum(lot.mlb for lot in store.stock[cut]) for cut in CUTS}
+    takes = {cut: round(left_takes(cut, last, shop.usual)) for cut in left}
     worth_left = sum(
-        cents(min(mlb, round(left_takes(cut, last, shop.usual))), round(CUTS[cut].cents * LEFT_SHARE))
+        cents(min(mlb, takes[cut]), round(CUTS[cut].cents * LEFT_SHARE))
         for cut, mlb in left.items()
-    )  # fmt: skip
+    )
     hanging = sum(piece.cost for piece in store.rail.values())
     paid = sum(one.cost for one in shop.coming if one.comes <= last)
     takings = sum(store.money.values())

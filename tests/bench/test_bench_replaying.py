@@ -128,6 +128,7 @@ def test_the_worked_saturday_comes_out_as_by_hand():
     assert chops["demand"]["estimated"] == ["17"]
     assert chops["short"] == {"actual": "0", "seen": "0", "estimated": "8.5"}
     assert plan["more"] == {"seen": "-14.00", "estimated": "22.50"}
+    assert [plan[name]["short_estimated"] for name in ("actual", "seen")] == ["13.5", "15.5"]
 
 
 @settings(max_examples=40)

@@ -22,6 +22,8 @@ STATES = {
     "hook none": "/hook?find=zzz",
     "slip": "/hook/H8",
     "hand over": "/hook/H8/hand-over",
+    "pick-up": "/hook/H8/pick-up",
+    "done and weighed": "/works?what=H1-1",
     "add to it": "/hook/H8/add",
     "add to it, money": "/hook/H8/add?cut=C11&amount=2",
     "add to it, error": "/hook/H8/add?cut=C11&amount=x",
@@ -54,6 +56,8 @@ STATES = {
     "reckoning animal": "/reckoning/B-41?explain=yes",
     "reckoning slips": "/reckoning/slips?week=2026-06-09",
     "reckoning drift": "/reckoning/drift",
+    "learned": "/learning",
+    "how it ate": "/hook/H2/ate",
     "farm call error": "/farm?lamb=x",
     "fire": "/hook/H2/fire",
     "fire, no food": "/hook/H3/fire",
@@ -122,6 +126,9 @@ STATES = {
     "slip of a booking": "/sell/H8",
     "takings": "/takings",
     "takings error": "/takings?day=x",
+    "what if": "/replay",
+    "what if changed": "/replay?days=1&tag-0=B-41H&style-0=-",
+    "what if error": "/replay?day=never&days=12",
 }
 
 

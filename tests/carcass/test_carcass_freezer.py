@@ -283,3 +283,11 @@ def test_the_example_keeps_its_schema():
         jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.validate(EXAMPLE, SCHEMAS["freezer"])
     jsonschema.validate(freezer_order(EXAMPLE), SCHEMAS["freezer.plan"])
+
+
+def test_the_weight_that_is_priced_is_told_as_exact_as_it_is():
+    """24.505 lb at 7.40 is 181.337: the line does not say 24.51 or 24.50."""
+    part = LAMB | {"price": {"per_unit": "7.40", "weight": "24.505"}}
+    (line,) = _order(part)["money"]["lines"]
+    assert line["how"].startswith("24.505 lb hanging")
+    assert line["money"] == "181.34"

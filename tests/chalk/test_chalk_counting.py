@@ -158,3 +158,9 @@ def test_no_lines_are_no_sheet_and_ten_thousand_are_quick():
     assert time.perf_counter() - begin < 5
     with pytest.raises(ProblemError, match="at most 10000"):
         counting(problem(*(line(f"C{number}") for number in range(10_001))))
+
+
+def test_what_passes_its_day_and_what_goes_astray_are_never_more_than_is_there():
+    """Eight of ten pounds pass their day: two at the most go astray, ten are the whole risk."""
+    (told,) = counting(problem(line("a", passes="8", days=30, went="900")))["lines"]
+    assert (told["passes"], told["astray"], told["at_risk"]) == ("8", "2", "20.00")

@@ -1,4 +1,4 @@
-"""``collop papers``, ``export`` and ``import``: files written whole, one sentence for what is wrong."""
+"""``collop papers``, ``export``, ``import``: whole files, and one sentence for what is wrong."""
 
 from __future__ import annotations
 

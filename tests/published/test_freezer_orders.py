@@ -33,7 +33,10 @@ def _all(species, piece, weight, bone, **part):
 
 
 def test_lamb_on_the_bone_and_boneless_lie_in_the_published_bands():
-    """WISLAMB (seen): 65 to 75 % bone-in regular trim, 43 to 50 % boneless close trim."""
+    """WISLAMB (seen): 65 to 75 % bone-in regular trim, 43 to 50 % boneless close trim.
+
+    On the bone it holds by construction (the outer trim is set to 70 %, SLIDELAMB); boneless tests.
+    """
     for bone, quantity in (("in", "cutting_yield_bone_in"), ("out", "cutting_yield_boneless")):
         band = published_range(quantity, "lamb")
         assert band.basis.is_cited
@@ -55,7 +58,10 @@ def test_lamb_on_the_bone_and_boneless_lie_in_the_published_bands():
 def test_cut_on_the_bone_a_carcass_gives_the_published_pounds(
     species, piece, weight, printed, within
 ):
-    """SLIDELAMB 42 of 60; MSU70 420, 490, 559 of 600, 700, 800; NPPC184 140 of 184 (all seen)."""
+    """SLIDELAMB 42 of 60; MSU70 420, 490, 559 of 600, 700, 800; NPPC184 140 of 184 (all seen).
+
+    By construction: the outer trim is set to these rows. It shows that it is set right, no more.
+    """
     rows = carcass_rules("cutting_yield_take_home", species=species, cited_only=True)
     assert TAKE_HOME[species] in {row.source.source_id for row in rows}
     found = Decimal(_all(species, piece, weight, "in")["meat"])
@@ -90,7 +96,7 @@ def test_the_75_lb_lamb_lies_between_bone_in_and_boneless():
 def test_a_small_side_s_rib_is_about_ten_steaks(bone, pounds):
     """NORMSIDE (seen): 15 lb of rib on the bone, or 10 lb boneless, is about 10 steaks at 1.25 in.
 
-    Other plants cut 14 of a half at 3/4 in (CUTSAMPLE, seen), of a rib whose weight is not told.
+    By construction too, as the pounds of an inch are taken from it. Other plants cut 14 of a half at 3/4 in (CUTSAMPLE, seen), of a rib whose weight is not told.
     """
     (row,) = carcass_rules("lean_rib_example", cited_only=True)
     assert "about 10 steaks at 1.25 in" in row.inputs

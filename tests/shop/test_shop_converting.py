@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 
@@ -12,7 +13,7 @@ from wished import lb
 
 from collop.errors import BadValue, CollopError, NotEnoughFree, WrongState
 from collop.measures import Weight, WeightUnit
-from collop.shop import NewMaterial
+from collop.shop import NewMaterial, NewTicket
 
 
 def line_of(shop, case_id):
@@ -233,3 +234,37 @@ def test_cost_follows_the_meat(shop):
     assert abs(kept.cost.minor - round(100 * before.amount)) <= 1
     flow = shop.cutting.flow(frozen.lot_id)
     assert sum(one.weight.count for one in flow.links if one.target == "loss and drip") > 0
+
+
+def test_what_was_sold_thawed_is_not_frozen_ground_or_passed_for_fresh(shop):
+    """A label that says previously frozen counts as much as a name that does."""
+    facts = replace(shop.tickets.facts("C31").facts, previously_frozen=True)
+    shop.tickets.set_facts("C31", facts, by="ines", key="t")
+    with pytest.raises(WrongState, match="is not frozen again"):
+        shop.lockup.freeze("C31", lb("1"), by="ines", key="f")
+    with pytest.raises(WrongState, match="never was frozen"):
+        shop.lockup.convert("C31", lb("1"), by="ines", key="c")
+    fresh = replace(facts, previously_frozen=False)
+    shop.tickets.set_facts("C31", fresh, by="ines", key="u")
+    shop.tickets.set_facts("C02", replace(shop.tickets.facts("C02").facts,
+                                          previously_frozen=True), by="ines", key="v")  # fmt: skip
+    with pytest.raises(BadValue, match="was frozen before, and the label of Lamb neck"):
+        shop.lockup.convert("C02", lb("1"), into="C05", gives=lb("0.9"), by="ines", key="w")
+    ways = {one.what: one.no for one in shop.lockup.sheet(also="C02").line("C02").ways}
+    assert "is not frozen again" in ways["freeze"]
+    assert "never was frozen" in ways["convert"]
+    assert all(one.way != "freeze" for one in shop.chalk.moves(most=34) if one.case_id == "C02")
+
+
+def test_the_ticket_of_a_frozen_line_says_to_keep_it_frozen(shop):
+    """Sold frozen: keep frozen, with the year of its day; not the words of thawed goods."""
+    entry = shop.lockup.freeze("C31", lb("6.2"), packed=lb("6.1"), by="kofi", key="f")
+    new = NewTicket(case_id=entry.into_case, gross=lb("2.05"), tare="no packing", lot=entry.lot_id)
+    draft = shop.tickets.draft(new)
+    assert draft.missing == ()
+    product = draft.problem["product"]
+    assert (product["frozen"], product["previously_frozen"]) == (True, False)
+    texts = [one["text"] for one in draft.plan["lines"]]
+    assert any("Keep frozen" in text for text in texts)
+    assert not any("reviously" in text for text in texts)
+    assert any("2026" in text and "Dec" in text for text in texts)

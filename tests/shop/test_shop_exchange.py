@@ -272,7 +272,8 @@ DAMAGE = {
         ["manifest.json is missing"],
     ),
     "another form": (
-        lambda data: changed(data, "manifest.json", lambda body: body.replace(b'"0009"', b'"0002"')),
+        lambda data: changed(data, "manifest.json",
+                             lambda body: body.replace(b'"0009"', b'"0002"')),
         ["manifest.json", "form 0002"],
     ),
     "a bomb": (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
@@ -11,6 +12,7 @@ from collop.carcass.freezer import freezer_order
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Money, Weight, WeightUnit
 from collop.shop import NewFreezerOrder, Packed
+from collop.shop.freezer_writing import book_order
 
 LB = WeightUnit.LB
 PRICE = {"per_unit": "7.40", "weight": "24.5", "weight_is": "hot"}
@@ -233,3 +235,87 @@ def test_what_cannot_be_booked(shop):
     with pytest.raises(NotFound, match="no freezer order"):
         shop.freezer.of_booking("H3")
     assert shop.freezer.orders() == ()
+
+
+def test_an_order_never_outgrows_what_its_booking_hangs_on(shop):
+    """H3 claims half of L-209: all of it is not to be had without the other half's claim."""
+    whole = shop.freezer.part("L-209", "1", CHOICES, more={"price": {"per_unit": "7.40"}})
+    with pytest.raises(BadValue, match=r"H3 hangs on 23\.80 lb of L-209, and this order wants 47"):
+        shop.freezer.order(_new(shop, whole, booking_id="H3"), by="ines", key="o")
+    assert shop.freezer.orders() == ()
+
+
+def test_a_lot_on_the_block_is_given_once(shop):
+    """The 40 lb cut to list are H3's; a second household is refused, H3 may choose again."""
+    at = datetime(2026, 6, 12, 12, 0)  # noqa: DTZ001 -- shop-local
+    shop.freezer.order(_new(shop, _list(shop), booking_id="H3"), by="ines", key="o")
+    lot = shop.freezer.piece("B-41F.06")
+    assert (lot.weight, lot.free) == (Weight.of("40", LB), Weight.zero())
+    with pytest.raises(BadValue, match=r"0\.00 lb of B-41F\.06 is given to no other order"):
+        shop.freezer.order(_new(shop, _list(shop), name="Late", collect_at=at), by="dot", key="p")
+    again = shop.freezer.order(_new(shop, _list(shop), booking_id="H3"), by="ines", key="q")
+    assert again.booking.id == "H3"
+    shop.release("H3", by="ines", key="r", why="moved away")
+    assert shop.freezer.piece("B-41F.06").free == Weight.of("40", LB)
+
+
+def test_what_is_given_is_named_until_it_is_packed(shop):
+    """The lot on the block, and after the break each cut of the lamb, are told as H3's."""
+    assert shop.freezer.given() == {}
+    shop.freezer.order(_new(shop, _half(shop), _list(shop), booking_id="H3"), by="ines", key="o")
+    _break(shop)
+    given = shop.freezer.given()
+    (one,) = given["B-41F.06"]
+    assert (one.booking_id, one.weight) == ("H3", Weight.of("40", LB))
+    cuts = {lot.lot_id for lot in shop.freezer.packed_from("L-209")}
+    assert cuts <= given.keys()
+    beef = [Packed("B-41F.06", "block", Weight.of("31.4", LB), 18)]
+    packed = {0: _packed(shop, "L-209", Fraction(1, 2)), 1: beef}
+    shop.freezer.settle("H3", packed, by="marek", key="s")
+    assert shop.freezer.given() == {}
+
+
+def test_the_booking_comes_to_the_agreed_money_until_its_lines_say_so(shop):
+    """Before the packs are weighed the total is what was agreed, and it is not counted twice."""
+    assert shop.booking("H3").total == Money.of("0.00")
+    made = shop.freezer.order(_new(shop, _half(shop), booking_id="H3"), by="ines", key="o")
+    assert made.booking.lines == ()
+    assert made.booking.agreed == made.booking.total == Money.of("181.30")
+    (listed,) = [
+        one
+        for one in shop.bookings(made.booking.collect_at.date(), made.booking.collect_at.date())
+        if one.id == "H3"
+    ]
+    assert listed.total == Money.of("181.30")
+    _break(shop)
+    packed = {0: _packed(shop, "L-209", Fraction(1, 2))}
+    done = shop.freezer.settle("H3", packed, by="marek", key="s")
+    assert (done.booking.agreed, done.booking.total) == (None, Money.of("181.30"))
+
+
+def test_packs_of_an_order_are_no_goods_for_every_customer(shop):
+    """Their line is on no board, in no spread, not counted at lock-up, and takes nothing else."""
+    shop.freezer.order(_new(shop, _half(shop), booking_id="H3"), by="ines", key="o")
+    _break(shop)
+    packed = {0: _packed(shop, "L-209", Fraction(1, 2))}
+    shop.freezer.settle("H3", packed, by="marek", key="s")
+    (line,) = [one for one in shop.case() if one.name == "Freezer lamb, cut to list"]
+    assert (line.styles, line.slots) == ({}, ())
+    assert line.id not in {one.case_id for one in shop.chalk.board()}
+    assert line.id not in {one["id"] for one in shop.lockup.sheet().problem["lines"]}
+    weight = Weight.of("1", LB)
+    with pytest.raises(BadValue, match="packs of freezer orders only"):
+        shop.lockup.freeze("C01", weight, into=line.id, by="ines", key="f")
+    with pytest.raises(BadValue, match="packs of freezer orders only"):
+        shop.lockup.convert("C28", weight, into=line.id, by="ines", key="c")
+
+
+def test_no_price_is_no_price_in_any_currency(shop):
+    """A yen has no cents: a hanging price that comes to nothing is refused there too."""
+    problem = shop.freezer.problem([shop.freezer.part("L-209", "1/2", CHOICES)])
+    problem |= {"currency": "JPY"}
+    assert freezer_order(problem)["parts"][0]["hanging_money"] == "0"
+    act = SimpleNamespace(settings=SimpleNamespace(currency="JPY"))
+    new = NewFreezerOrder(problem=problem, total=Money(0, "JPY"), booking_id="H3")
+    with pytest.raises(BadValue, match="no price"):
+        book_order(act, new)

@@ -1,4 +1,4 @@
-"""Paper keyed back: the prices of its hour, both times kept, each row once, a sheet whole or not."""
+"""Paper keyed back: the prices of its hour, both times kept, each row once, a sheet whole."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def test_a_cold_check_stands_in_the_day_book_with_both_times_and_its_sheet(shop,
     assert (line.done_at.time(), line.at) == (time(8, 5), NOON)
     assert "P-0609-C1 row 1" in str(line)
     warm = LateCold(row=2, at=time(9, 0), place_id=place.id, reading=Temperature.fahrenheit(50))
-    with pytest.raises(BadValue, match="Row 2 of P-0609-C1: .*say what was done"):
+    with pytest.raises(BadValue, match=r"Row 2 of P-0609-C1: .*say what was done"):
         shop.papers.key_back(COLD, [warm], by="kofi")
     told = LateCold(row=2, at=time(9, 0), place_id=place.id, reading=Temperature.fahrenheit(50),
                     told=Told("moved to the case", "Ines"))  # fmt: skip

@@ -208,3 +208,16 @@ def test_money_at_risk_is_in_the_shops_unit_and_rounding(shop):
     assert (problem["unit"], problem["currency"]) == (chosen.legal_unit.value, chosen.currency)
     assert problem["rounding"] == chosen.rounding.value
     assert all(isinstance(one["on_hand"], str) for one in problem["lines"])
+
+
+def test_the_word_of_a_booking_stands_in_its_diary_and_it_is_told_as_long_as_it_holds(shop, clock):
+    """H4 is said to be off: its diary says so, the next sheet names it until it is released."""
+    shop.lockup.lock(by="ines", key="5", words={"H4": "off"})
+    booking = shop.booking("H4")
+    assert (booking.events[-1].what, booking.events[-1].why) == ("lock-up", "Tue 09 Jun: off")
+    assert booking.state is State.BOOKED
+    clock.put(WEDNESDAY)
+    sheet = shop.lockup.sheet()
+    assert [(one.id, word) for one, word in sheet.told_bookings] == [("H4", "off")]
+    shop.release("H4", by="ines", key="6", why="off")
+    assert shop.lockup.sheet().told_bookings == ()

@@ -133,28 +133,31 @@ def test_cells_do_not_lie_on_one_another(shop):
         cells = page.cells
         for at, one in enumerate(cells):
             for other in cells[at + 1 :]:
-                beside = one.x + one.width <= other.x + 0.01 or other.x + other.width <= one.x + 0.01
-                below = one.top + one.height <= other.top + 0.01 or (
-                    other.top + other.height <= one.top + 0.01
-                )
-                assert beside or below, (one, other)
+                assert any(
+                    first_end <= start + 0.01
+                    for first_end, start in (
+                        (one.x + one.width, other.x), (other.x + other.width, one.x),
+                        (one.top + one.height, other.top), (other.top + other.height, one.top),
+                    )
+                ), (one, other)  # fmt: skip
 
 
-@given(st.lists(st.text(max_size=300), min_size=1, max_size=6), st.sampled_from(["letter", "a4"]))
+@given(st.lists(st.text(max_size=300), min_size=1, max_size=6), st.sampled_from(sorted(PAPERS)))
 @settings(max_examples=8)
 def test_any_text_stays_in_its_box(texts, paper):
     """Whatever is written in a note or a name, the row grows and nothing leaves it."""
     pages = Pages(paper, "Any sheet", "Tue", lambda page: f"P-0609-B{page}")
     pages.table([Column("One", 60), Column("Two", 200), Column("Three", 80, right=True)])
     for text in texts:
-        pages.row([text[:20], [Words(text, bold=True, framed=True), Words(text[::-1])], "1.00"])  # fmt: skip
+        cell = [Words(text, bold=True, framed=True), Words(text[::-1])]
+        pages.row([text[:20], cell, "1.00"])
     data = draw(pages.pages, paper, "any", ("as of 08:00", "Shop"))
     width, height = PAPERS[paper]
     with read(data) as found:
         for _, text in found:
             for at in range(text.count_chars()):
                 left, bottom, right, top = text.get_charbox(at)
-                if right > left and right - left < 100:
+                if right > left:
                     assert left >= _MARGIN
                     assert right <= width - _MARGIN
                     assert bottom >= 0

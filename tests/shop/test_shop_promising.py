@@ -13,10 +13,15 @@ from hypothesis import strategies as st
 from wished import free_lb, lb, line, order
 
 from collop.errors import BadValue, NotEnoughFree, NotFound
-from collop.measures import UnitPrice, Weight, WeightUnit
+from collop.measures import Temperature, UnitPrice, Weight, WeightUnit
 from collop.reference import thaw_hours
 from collop.shop import (
     NewCaseLine,
+    NewDelivery,
+    NewLine,
+    NewPart,
+    NewPiece,
+    NewStyle,
     Person,
     Settings,
     State,
@@ -193,6 +198,14 @@ def test_the_most_is_said_and_is_the_most(shop):
     assert shop.promising.answer(THURSDAY, "C14", found.most).is_yes
     over = Weight(found.most.count + 1, WeightUnit.LB)
     assert not shop.promising.answer(THURSDAY, "C14", over).is_yes
+
+
+def test_a_crumb_is_none(shop):
+    """0.87 of 0.877 lb promised: what is left is under a hundredth, and said as none."""
+    shop.promising.book(order(line("C14", "0.87"), collect_at=at(THURSDAY)), key="k")
+    left = free(shop, "C14", THURSDAY).weight
+    assert Weight.zero() < left < lb("0.01")
+    assert "Thursday no, none of Beef hanger" in shop.promising.answer(THURSDAY, "C14", lb("1")).say
 
 
 def test_a_yes_says_where_it_comes_from(shop):
@@ -451,6 +464,25 @@ def test_a_piece_that_is_thawed_in_time_goes_before_an_older_one_that_is_not(sho
     assert made.lines[0].pieces == (weight,)
 
 
+def hang_a_lamb(shop, case_id):
+    """Take in 20 kg of lamb, half of which becomes the line, to be broken on Thursday."""
+    shop.cutting.add_style(
+        NewStyle("lamm", "lamb", "lamb carcass", "Lamm", (
+            NewPart("Lamm", "cut", "case", Fraction(1, 2), case_id, 9),
+            NewPart("Rest", "loss", "drip", Fraction(1, 2)),
+        )), by="ann", key="style",
+    )  # fmt: skip
+    weight = Weight.of("20", WeightUnit.KG)
+    whole = NewPiece("L-1", "Lamm", "lamb carcass", weight)
+    shop.cutting.receive(
+        NewDelivery("L-1", "lamb", "Hof", (whole,), weight,
+                    killed_on=TUESDAY, temperature=Temperature.celsius("3"),
+                    papers=("inspection mark", "invoice")),
+        by="ann", key="in",
+    )  # fmt: skip
+    shop.cutting.plan_break("L-1", THURSDAY, by="ann", key="plan")
+
+
 def test_a_new_shop_and_one_in_kilograms(tmp_path):
     """An empty shop promises nothing; kilograms are promised, cut off and said in kilograms."""
     chosen = Settings("Neu", legal_unit=WeightUnit.KG, currency="EUR")
@@ -460,13 +492,26 @@ def test_a_new_shop_and_one_in_kilograms(tmp_path):
         assert (shop.promising.waiting(), shop.promising.set_aside(by="ann", key="s")) == ((), ())
         assert b"BEGIN:VEVENT" not in shop.promising.calendar()
         shop.cutting.add_case_line(
-            NewCaseLine(name="Lamm", species="lamb", price=per_kg("21.00"), keeps_days=9),
+            NewCaseLine(name="Lamm", species="lamb", price=per_kg("21.00"), keeps_days=9,
+                        cook_as="whole"),
             by="ann", key="n",
         )  # fmt: skip
         assert [one.weight.unit for one in shop.promising.free_by(FRIDAY)] == [WeightUnit.KG]
         (only,) = shop.promising.free_by(FRIDAY)
         say = shop.promising.answer(FRIDAY, only.case_id, Weight.of("2", WeightUnit.KG)).say
         assert say == "Friday no, none of Lamm. No other day of the next 28 has 2.00 kg."
+        hang_a_lamb(shop, only.case_id)
+        (only,) = shop.promising.free_by(FRIDAY)
+        # half of 20 kg, less 0.3 % a day until Thursday where nothing was weighed twice
+        expected = 10 * (1 - Fraction(3, 1000)) ** 2
+        assert abs(only.rail.exact(WeightUnit.KG) - expected) < Fraction(1, 1000)
+        say = shop.promising.answer(FRIDAY, only.case_id, Weight.of("12", WeightUnit.KG)).say
+        assert "Friday no, only 9.94 kg of Lamm" in say
+        new = order(NewLine(only.case_id, Weight.of("9.9", WeightUnit.KG)), by="ann",
+                    collect_at=at(FRIDAY))  # fmt: skip
+        made = shop.promising.book(new, key="b")
+        assert wants_of(shop, made)[only.case_id].left == Weight.of("9.9", WeightUnit.KG)
+        assert shop.check() == []
 
 
 # reminders

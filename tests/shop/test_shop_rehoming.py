@@ -72,7 +72,7 @@ def test_freezing_is_worked_out_by_hand(off):
 
 
 def test_whoever_wants_leg_is_named_first(off):
-    """A booking that wants 4.0 lb of leg for Saturday is told with its money; a later one is not."""
+    """A booking that wants 4.0 lb of leg for Saturday is told with its money; no later one is."""
     wants = off.book(order(line("C04", "1.0"), name="Sunday roast", collect_at=SATURDAY), key="w")
     later = SATURDAY + timedelta(days=3)
     other = off.book(order(line("C05", "1.0"), name="Later", collect_at=later), key="x")

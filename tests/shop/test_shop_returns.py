@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
+import sqlite3
+from contextlib import closing
 from datetime import timedelta
 from fractions import Fraction
 
@@ -12,7 +15,7 @@ from wished import case_line, lb
 
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Money, Weight, WeightUnit, sum_money
-from collop.shop import DEMO_START, LabelFacts, NewPayment, NewSale
+from collop.shop import DEMO_START, LabelFacts, NewPayment, NewSale, StillClock, open_shop
 from collop.shop.sales import sales_by_day
 
 DAY = DEMO_START.date()
@@ -137,6 +140,22 @@ def test_bone_that_was_taken_out_is_paid_for_and_comes_back_with_the_rest(shop):
     rest = back(shop, line.line_id, key="c")
     assert (rest.weight, half.money + rest.money) == (lb("11.18"), line.line_total)
     assert sales(shop, line.case_id) == ()
+
+
+def test_the_check_finds_more_back_than_went(demo_file, tmp_path):
+    """A return written past the shop, of money that was never charged, is named."""
+    path = shutil.copy(demo_file, tmp_path / "own.db")
+    with open_shop(f"sqlite:///{path}", StillClock()) as own:
+        line = sell(own, ("C11", "1")).lines[0].line_id
+        back(own, line, "0.5")
+        assert own.check() == []
+        with closing(sqlite3.connect(path)) as file, file:
+            file.execute(
+                "INSERT INTO returned_lines (booking_line_id, weight, unit, money, tax, why, at,"
+                " by_id, key) SELECT booking_line_id, 1, unit, 391, 0, why, at, by_id, key"
+                " FROM returned_lines"
+            )
+        assert f"{line}: more came back than its slip says went." in own.check()
 
 
 def set_tax(shop, per="invoice"):

@@ -126,3 +126,23 @@ def test_pages_a_butcher_comes_from_lead_here(client):
     assert 'href="/freezer/H3"' in client.get("/hook/H3").text
     sent = client.get("/freezer/H3", follow_redirects=False)
     assert sent.headers["location"] == "/freezer/new?booking=H3&tag0=L-209"
+
+
+def test_what_is_given_to_an_order_is_named_where_it_is_put_away(client):
+    """The 40 lb on the block are H3's: the list says so before anyone moves them."""
+    assert "given to H3" not in client.get("/put-away").text
+    data = H3 | {"seen": _seen(client.post("/freezer/new", data=H3).text)}
+    assert client.post("/freezer/book", data=data, follow_redirects=False).status_code == 303
+    page = client.get("/put-away").text
+    assert "given to H3" in page
+    assert 'href="/freezer/H3"' in page
+
+
+def test_the_slip_shows_the_agreed_money_until_the_packs_are_weighed(client):
+    """A booking without lines is not one of nothing."""
+    assert "No lines from the case" in client.get("/hook/H3").text
+    seen = _seen(client.post("/freezer/new", data=H3).text)
+    client.post("/freezer/book", data=H3 | {"seen": seen})
+    page = client.get("/hook/H3").text
+    assert "No lines from the case" not in page
+    assert f"not packed yet: <b>{seen}</b>" in page

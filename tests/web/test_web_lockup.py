@@ -188,3 +188,25 @@ def test_the_pages_have_labels_and_no_inline_script(client, evening, read_page):
             if facts.get("type") == "hidden":
                 continue
             assert is_in_label or facts.get("id") in found.labels, (address, tag, facts)
+
+
+def test_a_booking_that_was_said_to_be_gone_is_named_while_it_holds(
+    client, clock, evening, words, read_page
+):
+    """The next night it is not asked about; it is told, with the way to its slip."""
+    client.post("/lockup", data={"by": "ines", "key": "l", "word-H4": "gone"})
+    assert "lock-up, Ines: Tue 09 Jun: gone" in words(client.get("/hook/H4").text)
+    clock.put(datetime.fromisoformat("2026-06-10T18:00"))
+    page = client.get("/lockup").text
+    assert "H4 Restaurant standing order: gone. Hand it over or release it" in words(page)
+    assert "/hook/H4" in read_page(page).links
+    assert "f-word-H4" not in read_page(page).ids
+
+
+def test_a_field_never_offers_more_than_there_is(client, shop, evening):
+    """7.0 lb less 0.996 leave 6.004: the form offers 6.004, and takes it."""
+    form = {"unit": "lb", "by": "ines", "key": "b", "why": "dropped", "do": "bin"}
+    assert client.post("/lockup/line/C31/do", data=form | {"weight": "0.996"}).status_code == 303
+    assert 'value="6.004"' in client.get("/lockup/line/C31?do=freeze").text
+    data = {"unit": "lb", "by": "ines", "key": "f", "do": "freeze", "weight": "6.004"}
+    assert client.post("/lockup/line/C31/do", data=data).status_code == 303

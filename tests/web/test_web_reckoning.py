@@ -46,7 +46,9 @@ def test_each_animal_has_a_row_with_its_result(client, sold, words, read_page):
     """B-41 sold 44.50 of what it cost; the row leads to its account, and Explain to its words."""
     html = client.get("/reckoning").text
     text = plain(words(html))
-    assert "B-41 beef, Upper Nimmock, Tue 26 May, hangs in part 1,440.98 13.10 lb 55.98 44.50" in text
+    assert (
+        "B-41 beef, Upper Nimmock, Tue 26 May, hangs in part 1,440.98 13.10 lb 55.98 44.50" in text
+    )
     assert "-1,396.48" in text
     page = read_page(html)
     assert "/reckoning/B-41?explain=yes" in page.links

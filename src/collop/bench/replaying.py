@@ -155,7 +155,10 @@ def _sum(walk: Walk, name: str) -> Fraction:
 
 
 def _figures(
-    asked: ReplayProblem, told: _Told, purse: _Purse, demand: Mapping[str, Sequence[Fraction]]
+    asked: ReplayProblem,
+    told: _Told,
+    purse: _Purse,
+    demands: Mapping[str, Mapping[str, Sequence[Fraction]]],
 ) -> Json:
     """Return the sums of one way: money, weights, minutes."""
     money = dict.fromkeys(("sales", "bookings", "by_products", "left", "kept", "labour"), 0)
@@ -171,8 +174,9 @@ def _figures(
         "booked": sum((_sum(one, "booked") for one in walks.values()), _NOTHING),
         "binned": sum((_sum(one, "binned") for one in walks.values()), _NOTHING),
         "left": sum((one.left[-1] for one in walks.values()), _NOTHING),
-        "short": sum((_short(cut, walks[key], demand[key]) for key, cut in asked.cuts.items()),
-                     _NOTHING),
+        **{name: sum((_short(cut, walks[key], demand[key]) for key, cut in asked.cuts.items()),
+                     _NOTHING)
+           for name, demand in demands.items()},
     }  # fmt: skip
     minutes = sum((done.minutes for done in told.breaks.values() if done is not None), _NOTHING)
     return {
@@ -184,7 +188,8 @@ def _figures(
 
 
 def _short(cut: Cut, walk: Walk, demand: Sequence[Fraction]) -> Fraction:
-    glass = sum((asked - sold for asked, sold in zip(demand, walk.sold, strict=True)), _NOTHING)
+    both = zip(demand, walk.sold, strict=True)
+    glass = sum((max(_NOTHING, asked - sold) for asked, sold in both), _NOTHING)
     pairs = zip(cut.days, walk.booked, strict=True)
     promised = sum((one.booked + one.booked_short - went for one, went in pairs), _NOTHING)
     return glass + promised
@@ -198,8 +203,8 @@ def _plan(asked: ReplayProblem, told: Mapping[str, _Told],
     purse = _Purse(asked.currency, asked.rounding)
     seen = {key: [one.sold for one in cut.days] for key, cut in asked.cuts.items()}
     guessed = {key: found[0] for key, found in guesses.items()}
-    demands = {"actual": seen, "seen": seen, "estimated": guessed}
-    figures = {name: _figures(asked, one, purse, demands[name]) for name, one in told.items()}
+    demands = {"short": seen, "short_estimated": guessed}
+    figures = {name: _figures(asked, one, purse, demands) for name, one in told.items()}
     lines = {
         name: _lines(asked, told["actual"], told[name], purse) for name in ("seen", "estimated")
     }
@@ -232,7 +237,7 @@ def _lines(asked: ReplayProblem, was: _Told, now: _Told, purse: _Purse) -> list[
     for tag, piece in asked.pieces.items():
         before, after = (_piece_money(piece, one.breaks[tag], asked.per_hour, purse)
                          for one in (was, now))  # fmt: skip
-        found.append(_line("piece", tag, piece.name or tag, (before, after), purse))
+        found.append(_line("piece", tag, f"{tag} {piece.name}".strip(), (before, after), purse))
     return [one for one in found if one["_moved"]]
 
 

@@ -119,7 +119,9 @@ _FIGURES = all_of(
     {
         "contribution": SIGNED,
         "money": _MONEY,
-        **dict.fromkeys(("minutes", "sold", "booked", "binned", "left", "short"), DECIMAL),
+        **dict.fromkeys(
+            ("minutes", "sold", "booked", "binned", "left", "short", "short_estimated"), DECIMAL
+        ),
     }
 )
 _LINE: Schema = {

@@ -211,17 +211,24 @@ def _same(asked: Drifting) -> Iterator[dict[str, Any]]:
                         " farm cannot be told apart.")}  # fmt: skip
 
 
+def _is_said(one: dict[str, Any], before: list[dict[str, Any]]) -> bool:
+    """Tell whether one of two groups is only the other, said before, turned round."""
+    return any(
+        all(one[key] == other[key] for key in ("style", "factor", "part"))
+        and (one["breaks"], one["others"]) == (other["others"], other["breaks"])
+        and (one["mean"], one["others_mean"]) == (other["others_mean"], other["mean"])
+        for other in before
+    )
+
+
 def _say(compared: list[dict[str, Any]]) -> list[str]:
     """Return what stands out: the saleable share first; if nothing does, that."""
     found = sorted(
         (one for one in compared if one["verdict"] != "chance"),
         key=lambda one: (one["part"] is not None, -abs(one["difference"]), one["group"]),
     )
-    # of two groups the one is the other turned round, and said once
-    said = {(one["style"], one["factor"], one["part"], abs(one["difference"])): one["say"]
-            for one in reversed(found)}  # fmt: skip
     if found:
-        return list(reversed(said.values()))
+        return [one["say"] for at, one in enumerate(found) if not _is_said(one, found[:at])]
     if compared:
         return ["No difference can be told from chance yet."]
     return ["There is nothing to compare yet."]

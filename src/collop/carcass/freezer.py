@@ -8,7 +8,7 @@ from typing import Any
 
 from collop.carcass.freezer_cutting import STEP, CutPart, cut_part
 from collop.carcass.freezer_money import AtBoard, at_board, hanging_money, money_of
-from collop.carcass.freezer_packs import PackLine, pack_lines, piece_basis
+from collop.carcass.freezer_packs import PackLine, exact_text, pack_lines, piece_basis
 from collop.carcass.freezer_reading import FreezerOrder, FreezerPart, read_freezer
 from collop.carcass.freezer_ways import (
     BONE_IN_LB_PER_CUBIC_FOOT,
@@ -112,13 +112,13 @@ def _whole_json(
         "unit": order.unit.value,
         "currency": order.currency,
         "rounding": order.rounding.value,
-        "weight": _text(whole),
-        "take_home": _text(take_home),
-        "left": _text(whole - planned - loss),
-        "loss": _text(loss),
+        "weight": exact_text(whole),
+        "take_home": exact_text(take_home),
+        "left": exact_text(whole - planned - loss),
+        "loss": exact_text(loss),
         "packs": packs,
         "take_home_pct": str(_percent(take_home, whole)),
-        "meat": _text(meat),
+        "meat": exact_text(meat),
         "is_weighed": is_weighed,
         "parts": parts,
         "freezer": _room(lines, order.unit),
@@ -132,15 +132,6 @@ def _whole_json(
 
 def _sum(lines: Sequence[PackLine], unit: WeightUnit) -> Weight:
     return Weight(sum(line.steps for line in lines) * STEP[unit].count, unit)
-
-
-def _text(weight: Weight) -> str:
-    """Return a weight as exact as it is: to the step of the scale, or finer if it is."""
-    for places in (2, 3, 4, 6, 11):
-        found = weight.decimal(weight.unit, places)
-        if Fraction(found) == weight.exact(weight.unit):
-            return str(found)
-    return str(weight.decimal(weight.unit, 11))
 
 
 def _percent(some: Weight, whole: Weight) -> object:
@@ -170,23 +161,23 @@ def _part_json(
     part, step = cut.part, STEP[order.unit]
     taken = _sum(lines, order.unit)
     left = [
-        {"what": one.what, "weight": _text(Weight(one.steps * step.count, order.unit)),
+        {"what": one.what, "weight": exact_text(Weight(one.steps * step.count, order.unit)),
          "why": one.why} for one in cut.left
     ]  # fmt: skip
     meat = _sum([line for line in lines if line.form not in _NO_MEAT], order.unit)
     kept = Weight(sum(one.steps for one in cut.left) * step.count, order.unit)
     return {
         "tag": part.tag, "piece": part.piece.title, "species": part.piece.species,
-        "share": part.share_text, "weight": _text(part.weight),
+        "share": part.share_text, "weight": exact_text(part.weight),
         "weight_is": "hot" if part.is_hot else "cold",
-        "hanging_weight": _text(part.paid.weight),
+        "hanging_weight": exact_text(part.paid.weight),
         "hanging_is": "hot" if part.paid.is_hot else "cold",
         "hanging_money": str(hanging_money(order, part)),
         "lines": [_line_json(order, part, line, board[line]) for line in lines],
-        "left": left, "take_home": _text(taken), "left_weight": _text(kept),
-        "loss": _text(cut.loss), "closes": taken + kept + cut.loss == part.weight,
+        "left": left, "take_home": exact_text(taken), "left_weight": exact_text(kept),
+        "loss": exact_text(cut.loss), "closes": taken + kept + cut.loss == part.weight,
         "packs": sum(line.count for line in lines),
-        "meat": _text(meat),
+        "meat": exact_text(meat),
         "meat_pct": str(_percent(meat, part.weight)),
         "outer_trim_pct": str(decimal_of(cut.outer * 100, 1)),
         "mince_fat_pct": None if cut.mince_fat_pct is None else str(cut.mince_fat_pct),
@@ -204,8 +195,8 @@ def _weighed_json(
     packs, weight = _taken(order, part, lines)
     rest = part.weight - weight
     return {
-        "packs": packs, "take_home": _text(weight), "left_and_loss": _text(rest),
-        "over_plan": _text(weight - planned), "closes": weight + rest == part.weight,
+        "packs": packs, "take_home": exact_text(weight), "left_and_loss": exact_text(rest),
+        "over_plan": exact_text(weight - planned), "closes": weight + rest == part.weight,
     }  # fmt: skip
 
 
@@ -225,9 +216,10 @@ def _line_json(
         "large_cut": line.large_cut, "cut": line.cut, "as": line.form, "style": line.style,
         "bone": "in" if line.bone_in else "out", "thickness": line.thickness,
         "pieces": line.pieces, "packs": line.count,
-        "weight": _text(Weight(line.steps * step, order.unit)),
+        "weight": exact_text(Weight(line.steps * step, order.unit)),
         "pack_weights": [
-            {"count": count, "pieces": pieces, "weight": _text(Weight(steps * step, order.unit))}
+            {"count": count, "pieces": pieces,
+             "weight": exact_text(Weight(steps * step, order.unit))}
             for count, pieces, steps in line.packs
         ],
         "label": _label(part.piece.species, line),

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from collop.carcass.freezer_cutting import STEP
-from collop.carcass.freezer_packs import PackLine
+from collop.carcass.freezer_packs import PackLine, exact_text
 from collop.carcass.freezer_reading import BoardLine, Fee, FreezerOrder, FreezerPart
 from collop.measures import Money, UnitPrice, Weight, decimal_of, minor_places, round_fraction
 from collop.measures import sum_money as added
@@ -105,8 +105,8 @@ def money_of(
         "per_take_home": _per(total, take_home, order, places),
         "per_meat": None if meat is None else _per(total, meat, order, places),
         "board": str(added(money, order.currency)) if money else None,
-        "board_weight": _text(Weight(at * step, order.unit)),
-        "no_board_weight": _text(Weight(none * step, order.unit)),
+        "board_weight": exact_text(Weight(at * step, order.unit)),
+        "no_board_weight": exact_text(Weight(none * step, order.unit)),
         "half_cent": any(line["half"] for line in lines),
     }
 
@@ -117,10 +117,6 @@ def _per(total: Money, weight: Weight, order: FreezerOrder, places: int) -> str 
         return None
     per = total.minor / weight.exact(order.unit) / 10**places
     return str(decimal_of(per, places, order.rounding))
-
-
-def _text(weight: Weight) -> str:
-    return str(weight.decimal(weight.unit, 3 if weight.unit == "kg" else 2))
 
 
 def _line_json(line: Mapping[str, Any]) -> dict[str, Any]:
@@ -142,8 +138,8 @@ def _hanging(order: FreezerOrder) -> Iterator[dict[str, Any]]:
         exact = paid.price.minor * paid.weight.exact(order.unit)
         yield {
             "what": f"{part.tag} {part.piece.title}".strip(),
-            "how": f"{_text(paid.weight)} {order.unit} hanging, {'hot' if paid.is_hot else 'cold'},"
-                   f" at {paid.price.amount} a {order.unit}",
+            "how": f"{exact_text(paid.weight)} {order.unit} hanging,"
+                   f" {'hot' if paid.is_hot else 'cold'}, at {paid.price.amount} a {order.unit}",
             "of": hanging_money(order, part),
             "half": exact % 1 == Fraction(1, 2),
         }  # fmt: skip
@@ -169,5 +165,5 @@ def _counted(
     if fee.per == "pack":
         return Fraction(packs), f"{packs} packs at {fee.amount}"
     weight = hanging if fee.per == "hanging" else take_home
-    words = f"{_text(weight)} {order.unit} {fee.per.replace('-', ' ')} at {fee.amount}"
+    words = f"{exact_text(weight)} {order.unit} {fee.per.replace('-', ' ')} at {fee.amount}"
     return weight.exact(order.unit), words

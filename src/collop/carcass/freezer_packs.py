@@ -14,7 +14,7 @@ from collop.carcass.standing import COMMON_PRACTICE, Basis, Standing
 from collop.measures import Weight, WeightUnit, round_fraction
 from collop.reference import FROM_MEMORY, carcass_rules
 
-__all__ = ["PackLine", "pack_lines", "piece_basis"]
+__all__ = ["PackLine", "exact_text", "pack_lines", "piece_basis"]
 
 # a chop weighs less than this: what weighs more in the catalogue is the whole muscle
 _HEAVIEST_CHOP = Weight.of("2.5", WeightUnit.LB)
@@ -63,6 +63,15 @@ class PackLine:
     def steps(self) -> int:
         """Return the weight in steps of the scale."""
         return sum(count * steps for count, _, steps in self.packs)
+
+
+def exact_text(weight: Weight) -> str:
+    """Return a weight as exact as it is: to the step of the scale, or finer if it is."""
+    for places in (2, 3, 4, 6, 11):
+        found = weight.decimal(weight.unit, places)
+        if Fraction(found) == weight.exact(weight.unit):
+            return str(found)
+    return str(weight.decimal(weight.unit, 11))
 
 
 def pack_lines(cut: CutPart, unit: WeightUnit) -> Iterator[PackLine]:

@@ -42,8 +42,8 @@ class _Risk:
 
     @property
     def astray(self) -> Fraction:
-        """Return what usually goes astray [unit]; never more than is there."""
-        return min(self.line.on_hand, self.share * self.line.handled)
+        """Return what usually goes astray [unit] of what does not pass its day anyway."""
+        return min(self.line.on_hand - self.line.passes, self.share * self.line.handled)
 
     @property
     def money(self) -> Fraction:

@@ -12,6 +12,7 @@ from collop.cli.bench_shop import benchplan, worths
 from collop.cli.benches import benches
 from collop.cli.blend import blend
 from collop.cli.board import board, costs
+from collop.cli.buying import buying
 from collop.cli.carcass import cuts, styles, takehome, yieldgrade
 from collop.cli.chalk import chalk
 from collop.cli.chalk_clear import clearing, demand
@@ -31,6 +32,7 @@ from collop.cli.knife import balance, cuttingtest, yields
 from collop.cli.learning import appetite, learned, pace
 from collop.cli.lethality import lethality
 from collop.cli.lockup import counting, lockup
+from collop.cli.longlist import longlist
 from collop.cli.making import mince
 from collop.cli.netweight import netweight
 from collop.cli.papers import papers
@@ -39,6 +41,7 @@ from collop.cli.promising import freeby, pickups, reminders
 from collop.cli.recall import recall
 from collop.cli.reckoning import drift, reckoning
 from collop.cli.rehome import rehome
+from collop.cli.replay import replay
 from collop.cli.rules import rules
 from collop.cli.scale import scale
 from collop.cli.sell import pay, sell, takeback
@@ -68,7 +71,7 @@ _COMMANDS = (
     board, costs, choices,
     bench,
     benches, benchplan, worths,
-    farmcall,
+    farmcall, buying, longlist,
     freeby, pickups, reminders, standing,
     blend,
     fire,
@@ -80,6 +83,7 @@ _COMMANDS = (
     counting, lockup,
     mince,
     recall,
+    replay,
     reckoning, drift,
     rules,
     netweight,

@@ -54,6 +54,7 @@ _SCHEMA_MODULES = {
     "benches": "collop.bench.many_schema",
     "farmcall": "collop.bench.farmcall_schema",
     "blend": "collop.bench.blend_schema",
+    "replay": "collop.bench.replaying_schema",
     "lethality": "collop.fire.lethality_schema",
     "heat": "collop.fire.heat_schema",
     "fire": "collop.fire.fire_schema",

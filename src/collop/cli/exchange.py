@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 __all__ = ["export", "import_"]
 
-_LISTS = ("case", "board", "bookings", "people", "sales")
+_LISTS = ("case", "board", "bookings", "standing", "people", "sales")
 
 
 @click.command()

@@ -112,6 +112,7 @@ def _sheet_json(sheet: LockUp) -> Plan:
         "lines": [_line_json(line, sheet) for line in sheet.lines],
         "moves": [one.say for one in sheet.moves],
         "open_bookings": [one.id for one in sheet.open_bookings],
+        "told_bookings": [{"booking": one.id, "word": word} for one, word in sheet.told_bookings],
         "coming": [one.id for one in sheet.coming],
         "unpaid": [{"booking": number, "open": str(money)} for number, _, money in sheet.unpaid],
         "day_book_gaps": [f"{one.due:%H:%M} {one.name}: {one.words}" for one in sheet.gaps],
@@ -165,13 +166,19 @@ def _sheet_lines(sheet: LockUp) -> Iterator[str]:
             if way.money is not None and way.money.minor > 0 and not way.no:
                 yield f"{'':17}{way.say}"
     yield f"{sheet.covered!s:>9}  of {sheet.at_risk} at risk; {_left(sheet.others)}"
-    for one in sheet.open_bookings:
-        yield f"Not handed over: {one.id} {one.name}, {one.collect_at:%a %H:%M}"
-    for number, name, money in sheet.unpaid:
-        yield f"Not paid: {number} {name}, {money}"
-    for gap in sheet.gaps:
-        yield f"Not in the Day Book: {gap.due:%H:%M} {gap.name}: {gap.words}"
+    yield from _still_open(sheet)
     for move in sheet.moves:
         yield f"Last mark-down: {move.say}"
     for note in sheet.notes:
         yield f"Assumed: {note}"
+
+
+def _still_open(sheet: LockUp) -> Iterator[str]:
+    for one in sheet.open_bookings:
+        yield f"Not handed over: {one.id} {one.name}, {one.collect_at:%a %H:%M}"
+    for one, word in sheet.told_bookings:
+        yield f"Said to be {word}, and still on the hook: {one.id} {one.name}"
+    for number, name, money in sheet.unpaid:
+        yield f"Not paid: {number} {name}, {money}"
+    for gap in sheet.gaps:
+        yield f"Not in the Day Book: {gap.due:%H:%M} {gap.name}: {gap.words}"

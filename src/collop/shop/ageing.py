@@ -19,7 +19,7 @@ from sqlalchemy.engine import Connection
 from collop.measures import UnitPrice, Weight, WeightUnit, decimal_of, minor_places
 from collop.shop.board import board_at, prices_before
 from collop.shop.chalk_problem import endings_of
-from collop.shop.learning_cuts import SeenPace, seen_pace
+from collop.shop.learning_pace import SeenPace, seen_pace
 from collop.shop.model import Settings
 from collop.shop.sales import (
     WEEKS,
@@ -37,6 +37,7 @@ from collop.shop.sales import (
 )
 from collop.shop.stock import stock_sums
 from collop.shop.tables import lots
+from collop.shop.thawed_lines import thawed_lines
 
 __all__ = ["Ageing", "CaseView", "ageing_of", "boning_cost", "convert_of", "freeze_of",
            "load_view", "markdown_problem", "mince_of", "selling_days"]  # fmt: skip
@@ -77,7 +78,8 @@ class CaseView:
 
     `stock` lists (last day, counts) of each line, soonest first; nothing past its day is in it.
     `former` is the board of a week ago, before any mark-down of stock in its last days; `undated`
-    is what is free of each line without a last day, in counts.
+    is what is free of each line without a last day, in counts; `thawed` are the lines whose label
+    says that they were frozen before.
     """
 
     now: datetime
@@ -89,6 +91,7 @@ class CaseView:
     former: Mapping[str, UnitPrice] = field(default_factory=dict)
     undated: Mapping[str, int] = field(default_factory=dict)
     seen: SeenPace | None = None
+    thawed: frozenset[str] = frozenset()
 
     @property
     def today(self) -> date:
@@ -195,7 +198,7 @@ def load_view(
         now, chosen, lines_of(conn, chosen), board_at(conn, now, chosen.currency),
         {case_id: tuple(found) for case_id, found in stock.items()}, sold,
         prices_before(conn, now - _LONGEST_MARKED, chosen.currency), undated,
-        seen_pace(conn, today, chosen),
+        seen_pace(conn, today, chosen), thawed_lines(conn),
     )  # fmt: skip
 
 
@@ -332,9 +335,9 @@ def convert_of(
 def freeze_of(view: CaseView, line: Line, last: date) -> dict[str, Any] | None:
     """Return what freezing brings: never on the last day, nor of what was frozen before."""
     is_late = (last - view.today).days < 1
-    if is_late or line.species == "none" or line.form != "fresh" or (
-        "thaw" in line.name.casefold() or "frozen" in line.name.casefold()
-    ):  # fmt: skip
+    words = line.name.casefold()
+    was_frozen = line.id in view.thawed or "thaw" in words or "frozen" in words
+    if is_late or was_frozen or line.species == "none" or line.form != "fresh":
         return None
     # of the usual price: a mark-down of today does not follow it into the freezer
     price = view.usual_price(line.id, view.board[line.id]) * FREEZE_PRICE

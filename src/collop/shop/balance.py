@@ -23,6 +23,7 @@ from collop.shop.knife_tables import (
 )
 from collop.shop.ledger import DOOR, FOUND, RECEIVED
 from collop.shop.model import State
+from collop.shop.returning import return_faults
 from collop.shop.stock import HELD
 from collop.shop.tables import (
     booking_events,
@@ -355,6 +356,6 @@ def faults(conn: Connection) -> list[str]:
     """Return one sentence for each fault; an empty list is a clean ledger."""
     checks = (
         _file, _lots, _moves, _links, _places, _pieces, _breaks, _marks, _promises, _sold, _strays,
-        _species,
+        _species, return_faults,
     )  # fmt: skip
     return [sentence for check in checks for sentence in check(conn)]

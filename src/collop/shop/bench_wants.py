@@ -11,10 +11,16 @@ from collop.shop.acts import Act, Room, once
 from collop.shop.bench_model import Want
 from collop.shop.bench_tables import booking_wants
 from collop.shop.hook import booking_id, load_booking
-from collop.shop.model import Settings
+from collop.shop.model import Settings, State
 from collop.shop.quotes import number_in
 from collop.shop.store import AnyRow
-from collop.shop.tables import booking_lines, bookings, case_lines, ledger_entries
+from collop.shop.tables import (
+    booking_events,
+    booking_lines,
+    bookings,
+    case_lines,
+    ledger_entries,
+)
 
 __all__ = ["load_wants", "note_want", "want"]
 
@@ -109,15 +115,30 @@ def _reserved_since(conn: Connection, row: AnyRow) -> int:
     return max(0, int(total or 0))
 
 
-def load_wants(conn: Connection, chosen: Settings) -> tuple[Want, ...]:
-    """Return what bookings that still hold want, soonest collected first."""
+def _holding(conn: Connection, numbers: set[int]) -> frozenset[int]:
+    """Return those of the bookings whose last event leaves them on the hook."""
+    event = booking_events.c
+    last = (
+        select(func.max(event.seq))
+        .where(event.booking_number.in_(numbers))
+        .group_by(event.booking_number)
+        .scalar_subquery()
+    )
+    rows = conn.execute(select(event.booking_number, event.state).where(event.seq.in_(last)))
+    return frozenset(row.booking_number for row in rows if State(row.state).holds)
+
+
+def load_wants(conn: Connection, _chosen: Settings) -> tuple[Want, ...]:
+    """Return what bookings that still hold want, soonest collected first.
+
+    No setting of the shop changes what was wanted.
+    """
     found = []
-    states: dict[int, bool] = {}
-    for row in _newest(conn):
+    rows = _newest(conn)
+    holding = _holding(conn, {row.booking_number for row in rows})
+    for row in rows:
         number = row.booking_number
-        if number not in states:
-            states[number] = load_booking(conn, number, chosen).state.holds
-        if not states[number]:
+        if number not in holding:
             continue
         unit = WeightUnit(row.unit)
         left = max(0, row.weight - _reserved_since(conn, row))

@@ -12,6 +12,7 @@ from collop.errors import BadValue, NotFound
 from collop.measures import UnitPrice, Weight, WeightUnit
 from collop.shop.acts import Act
 from collop.shop.chalk_model import BoardLine
+from collop.shop.freezer_words import is_freezer_line
 from collop.shop.model import BoardChange, Settings
 from collop.shop.stock import stock_sums
 from collop.shop.store import AnyRow
@@ -135,7 +136,7 @@ def _in_force(conn: Connection, moment: datetime, *, as_of: bool) -> dict[str, A
 def board_lines(
     conn: Connection, moment: datetime, chosen: Settings, *, as_of: bool = False
 ) -> tuple[BoardLine, ...]:
-    """Return the board as customers see it, in board order.
+    """Return the board as customers see it, in board order; packs of freezer orders are not on it.
 
     Parameters
     ----------
@@ -156,7 +157,7 @@ def board_lines(
     found = []
     for line in lines:
         row = rows.get(line.id)
-        if row is None:
+        if row is None or is_freezer_line(line.name):
             continue
         price = price_from(row.amount, row.per, chosen.currency)
         found.append(BoardLine(

@@ -23,7 +23,8 @@ from collop.measures import (
 from collop.shop.board import board_at
 from collop.shop.fire_cooks import load_cooks
 from collop.shop.fire_model import CaseCook
-from collop.shop.learning_cuts import learned_shares, seen_pace
+from collop.shop.learning_cuts import learned_shares
+from collop.shop.learning_pace import seen_pace
 from collop.shop.ledger import Pick, held_by
 from collop.shop.model import BoardValue, CaseLine, Settings
 from collop.shop.stock import stock_sums

@@ -6,7 +6,7 @@ of the weight that was taken is bone, or loss, by where it is told to have gone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -16,12 +16,14 @@ from sqlalchemy import insert, select
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Act
+from collop.shop.freezer_words import is_freezer_line
 from collop.shop.ledger import Pick, move, pass_on
 from collop.shop.lots import NewLot, link, make_lot, next_name
 from collop.shop.made_of import apportion
 from collop.shop.stock import stock_sums
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, lots, pieces
+from collop.shop.thawed_lines import thawed_lines
 
 __all__ = [
     "BONE_IN", "CONVERTED", "RESTS", "TO_TRIM", "Taken", "child_of", "convert", "kept_of",
@@ -200,18 +202,22 @@ def kept_of(taken: Sequence[Taken], gives: Weight | None) -> list[int]:
     whole = sum(one.count for one in taken)
     kept = whole if gives is None else gives.count
     if not 0 < kept <= whole:
+        unit = Weight.zero().unit if gives is None else gives.unit
         raise BadValue(
-            f"After the work: {Weight(kept).text()} cannot come of {Weight(whole).text()}; weigh"
-            " both again.",
+            f"After the work: {Weight(kept, unit).text()} cannot come of"
+            f" {Weight(whole, unit).text()}; weigh both again.",
             where="gives",
         )
     return apportion(kept, [one.count for one in taken])
 
 
-def may_be_trim(line: AnyRow) -> str:
-    """Return why a line cannot go to the trim bin of its species; empty if it can."""
+def may_be_trim(line: AnyRow, thawed: Collection[str] = ()) -> str:
+    """Return why a line cannot go to the trim bin of its species; empty if it can.
+
+    `thawed` are the lines whose label says that they were frozen before.
+    """
     words = line.name.casefold()
-    if line.species == "none" or line.form != "fresh" or "thaw" in words:
+    if line.species == "none" or line.form != "fresh" or "thaw" in words or line.id in thawed:
         return f"{line.name} is no fresh meat that never was frozen, so it is not ground."
     if line.contains or line.casing is not None or "link" in words:
         return f"{line.name} has more in it than plain meat, so it does not go to the trim bin."
@@ -248,7 +254,7 @@ def to_trim(
         See `take_free` and `kept_of`.
     """
     line = line_row(act, case_id)
-    no = may_be_trim(line)
+    no = may_be_trim(line, thawed_lines(act.conn))
     if no:
         raise WrongState(no, where="do")
     if gives is None and Decimal(line.boneless_fraction) < BONE_IN:
@@ -302,7 +308,7 @@ def convert(
         If the other line is of another species, declares less, or is mince.
     """
     line, other = line_row(act, case_id), line_row(act, into_case)
-    _may_become(line, other)
+    _may_become(line, other, thawed_lines(act.conn))
     taken = take_free(act, line, weight, may=in_date(act), pieces_of=pieces_of)
     shares = kept_of(taken, gives)
     if other.by_piece:
@@ -327,15 +333,19 @@ def sooner(act: Act, last: date | None, keeps_days: int | None) -> date | None:
     return day if last is None else min(day, last)
 
 
-def _may_become(line: AnyRow, other: AnyRow) -> None:
+def _may_become(line: AnyRow, other: AnyRow, thawed: Collection[str]) -> None:
     """See that a line may become another one."""
     no = ""
     if line.id == other.id:
         no = f"{line.name} is that line already; choose another."
+    elif is_freezer_line(other.name):
+        no = f"{other.name} holds packs of freezer orders only; choose another line."
     elif line.species != other.species:
         no = f"{line.name} is {line.species}, and {other.name} is {other.species}."
     elif (line.form == "frozen") != (other.form == "frozen"):
         no = f"{other.name} is {other.form} and {line.name} is {line.form}; freeze it instead."
+    elif line.id in thawed and other.id not in thawed:
+        no = f"{line.name} was frozen before, and the label of {other.name} does not say so."
     elif other.cook_as == "ground" and line.cook_as != "ground":
         no = f"{other.name} is ground: send it to the trim bin and begin a mince lot with it."
     elif any(one not in other.contains for one in line.contains) or (

@@ -22,7 +22,7 @@ from collop.shop.picking import piece_text
 from collop.shop.quotes import number_in
 from collop.shop.tables import bookings, case_lines
 
-__all__ = ["BOOKINGS", "booking_rows", "line_in"]
+__all__ = ["BOOKINGS", "booking_rows", "line_in", "orders_in", "weight_in"]
 
 _AHEAD = timedelta(days=3660)
 _UNITS = {unit.value: unit for unit in WeightUnit}
@@ -75,14 +75,15 @@ def line_in(act: Act, row: ListRow) -> NewLine:
     unit = row.get("unit").casefold() or act.settings.legal_unit.value
     if unit not in _UNITS:
         raise row.fault("unit", f"{unit[:20]!r} is no unit; write lb or kg")
-    weight = _weight(row, "weight", _UNITS[unit])
+    weight = weight_in(row, "weight", _UNITS[unit])
     pieces = None
     if row.get("pieces_lb"):
         pieces = tuple(_piece(row, text) for text in row.get("pieces_lb").split())
     return NewLine(case_id, weight, pieces, None, _price(act, row))
 
 
-def _weight(row: ListRow, column: str, unit: WeightUnit) -> Weight:
+def weight_in(row: ListRow, column: str, unit: WeightUnit) -> Weight:
+    """Return a weight above zero, or raise `BadValue`."""
     try:
         found = Weight.of(decimal_in(row, column), unit)
     except CollopError as error:
@@ -110,13 +111,20 @@ def _price(act: Act, row: ListRow) -> UnitPrice | None:
     return UnitPrice.of(decimal_in(row, "price"), WeightUnit(per), act.settings.currency)
 
 
-def _groups(rows: Sequence[ListRow]) -> dict[str, list[ListRow]]:
+def orders_in(rows: Sequence[ListRow], told: Sequence[str]) -> dict[str, list[ListRow]]:
+    """Return the rows of each order; what `told` names must not differ between them.
+
+    Raises
+    ------
+    BadValue
+        If a row has no order, or says something else than the first row of its order.
+    """
     found: dict[str, list[ListRow]] = {}
     for row in rows:
         found.setdefault(row.needs("order"), []).append(row)
     for order in found.values():
         for row in order[1:]:
-            for name in _ORDER:
+            for name in told:
                 if row.get(name) and row.get(name) != order[0].get(name):
                     raise row.fault(name, f"row {order[0].number} says "
                                           f"{order[0].get(name)[:40]!r} of the same order; one of "
@@ -126,7 +134,7 @@ def _groups(rows: Sequence[ListRow]) -> dict[str, list[ListRow]]:
 
 def _into(act: Act, rows: Sequence[ListRow], _why: str) -> list[Change]:
     changes = []
-    for name, order in _groups(rows).items():
+    for name, order in orders_in(rows, _ORDER).items():
         known = _known(act, name)
         if known is not None:
             _same(act, known, order)

@@ -1,4 +1,4 @@
-"""The lists people keep in a spreadsheet: case, board, bookings, people, and sales that are told.
+"""The lists people keep in a spreadsheet: case, board, bookings, standing orders, people, sales.
 
 Cells are guarded against being read as formulas (`collop.shop.exporting`); the guard is taken off
 on the way in, so that a list that goes out and in again changes nothing.
@@ -19,6 +19,7 @@ from collop.shop.csv_bookings import BOOKINGS
 from collop.shop.csv_case import BOARD, CASE
 from collop.shop.csv_model import Change, ListKind
 from collop.shop.csv_reading import ListRow
+from collop.shop.csv_standing import STANDING
 from collop.shop.exporting import csv_text
 from collop.shop.model import Settings
 from collop.shop.sales import WEEKS, first_day, sales_by_day, unit_text
@@ -85,7 +86,9 @@ SALES = ListKind(
     told_only=frozenset(), out=_sales_out, into=None,
 )  # fmt: skip
 #: Every list by its name.
-LISTS: Mapping[str, ListKind] = {kind.name: kind for kind in (CASE, BOARD, BOOKINGS, PEOPLE, SALES)}
+LISTS: Mapping[str, ListKind] = {
+    kind.name: kind for kind in (CASE, BOARD, BOOKINGS, STANDING, PEOPLE, SALES)
+}
 
 
 def list_named(name: str) -> ListKind:
@@ -100,4 +103,5 @@ def list_named(name: str) -> ListKind:
 def list_text(kind: ListKind, conn: Connection, chosen: Settings, now: datetime) -> str:
     """Return a list as CSV for a spreadsheet, its cells guarded."""
     rows = kind.out(conn, chosen, now)
-    return csv_text(kind.columns, ([row.get(name, "") for name in kind.columns] for row in rows))
+    cells = ([row.get(name, "") for name in kind.columns] for row in rows)
+    return csv_text(kind.columns, cells, comes_back=True)

@@ -12,9 +12,11 @@ __all__ = ["csv_text", "unguarded"]
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
-def _cell(value: object) -> str:
+def _cell(value: object, *, comes_back: bool) -> str:
     text = "" if value is None else str(value)
-    return f"'{text}" if text.lstrip("'").startswith(_FORMULA) else text
+    # where it is read again, text that has an apostrophe of its own needs a second one
+    bare = text.lstrip("'") if comes_back else text
+    return f"'{text}" if bare.startswith(_FORMULA) else text
 
 
 def unguarded(text: str) -> str:
@@ -28,7 +30,9 @@ def unguarded(text: str) -> str:
     return text[1:] if text[:1] == "'" and text.lstrip("'").startswith(_FORMULA) else text
 
 
-def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+def csv_text(
+    header: Sequence[str], rows: Iterable[Sequence[object]], *, comes_back: bool = False
+) -> str:
     """Return a table as CSV (RFC 4180), its cells guarded against being read as formulas.
 
     Parameters
@@ -38,6 +42,8 @@ def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     rows : iterable of sequence
         Cells; None is an empty one. A cell that begins with ``= + - @`` or a tab gets an
         apostrophe before it, as OWASP advises (CSV injection; from memory, not checked).
+    comes_back : bool
+        Whether the table is read in again by `unguarded`, cell for cell.
 
     Examples
     --------
@@ -47,5 +53,5 @@ def csv_text(header: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     out = io.StringIO()
     write = csv.writer(out)
     write.writerow(header)
-    write.writerows([_cell(value) for value in row] for row in rows)
+    write.writerows([_cell(value, comes_back=comes_back) for value in row] for row in rows)
     return out.getvalue()

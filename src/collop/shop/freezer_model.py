@@ -10,7 +10,7 @@ from typing import Any
 from collop.measures import Money, Weight
 from collop.shop.model import Booking
 
-__all__ = ["FreezerOrder", "FreezerPiece", "NewFreezerOrder", "Packed", "PackedFrom"]
+__all__ = ["FreezerOrder", "FreezerPiece", "Given", "NewFreezerOrder", "Packed", "PackedFrom"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,7 @@ class FreezerPiece:
 
     `tag` is a rail tag, or a lot that waits on the block; `piece` is a piece of the animal and
     `large_cuts` which of it there are, all if empty. `weight` is what is there, `free` what no
-    booking hangs on. `trimmed` says that it has been under the knife.
+    booking hangs on and no freezer order has. `trimmed` says that it has been under the knife.
     """
 
     tag: str
@@ -31,6 +31,20 @@ class FreezerPiece:
     free: Weight
     trimmed: bool
     is_hot: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What an order that is not packed yet has of a piece or lot."""
+
+    booking_number: int
+    name: str
+    weight: Weight
+
+    @property
+    def booking_id(self) -> str:
+        """Return the booking as it is called."""
+        return f"H{self.booking_number}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 
 from sqlalchemy import select
 from sqlalchemy.engine import Connection
@@ -10,7 +11,8 @@ from sqlalchemy.engine import Connection
 from collop.carcass import large_cuts, piece_named
 from collop.errors import BadValue, NotFound
 from collop.measures import Weight
-from collop.shop.freezer_model import FreezerPiece, PackedFrom
+from collop.shop.freezer_given import given_to
+from collop.shop.freezer_model import FreezerPiece, Given, PackedFrom
 from collop.shop.knife_tables import breaks, deliveries, lot_links
 from collop.shop.lots import lot_row, read_unit
 from collop.shop.railing import claims_on
@@ -19,7 +21,7 @@ from collop.shop.store import AnyRow
 from collop.shop.tables import lots
 from collop.shop.tracing import descend
 
-__all__ = ["freezer_pieces", "one_piece", "packed_from"]
+__all__ = ["freezer_pieces", "given_below", "one_piece", "packed_from"]
 
 _SPECIES = ("beef", "pork", "lamb", "goat")
 _PLACES = ("block", "case", "trim", "bone", "fat")
@@ -27,7 +29,7 @@ _PLACES = ("block", "case", "trim", "bone", "fat")
 
 def freezer_pieces(conn: Connection) -> tuple[FreezerPiece, ...]:
     """Return what hangs and what waits on the block, of the animals a household buys by share."""
-    sums, claims = stock_sums(conn), claims_on(conn)
+    sums, claims, given = stock_sums(conn), claims_on(conn), given_to(conn)
     rows = conn.execute(
         select(lots, sums.c.place, sums.c.total)
         .join(lots, lots.c.id == sums.c.lot_id)
@@ -39,8 +41,9 @@ def freezer_pieces(conn: Connection) -> tuple[FreezerPiece, ...]:
     found = []
     for row in rows:
         if row.place == "rail" or (row.kind == "cut" and row.id not in broken):
-            taken = sum(one.weight.count for one in claims.get(row.id, ()))
-            piece = _piece(conn, row, int(row.total), taken if row.place == "rail" else 0)
+            # what hangs is claimed; a lot on the block is given by the order alone
+            taken = claims.get(row.id, ()) if row.place == "rail" else given.get(row.id, ())
+            piece = _piece(conn, row, int(row.total), sum(one.weight.count for one in taken))
             if piece is not None:
                 found.append(piece)
     return tuple(found)
@@ -115,3 +118,12 @@ def _below(conn: Connection, tag: str) -> Iterator[PackedFrom]:
         if row.piece_id is None and row.id not in under:
             weight = Weight(int(row.total), read_unit(row))
             yield PackedFrom(tag, row.id, row.what, row.place, weight)
+
+
+def given_below(conn: Connection) -> Mapping[str, tuple[Given, ...]]:
+    """Return the same for each piece with every lot that was cut from it."""
+    found: dict[str, tuple[Given, ...]] = defaultdict(tuple)
+    for tag, given in given_to(conn).items():
+        for lot_id in dict.fromkeys((tag, *(step.lot_id for step in descend(conn, [tag])))):
+            found[lot_id] = (*found[lot_id], *given)
+    return found

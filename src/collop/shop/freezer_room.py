@@ -15,11 +15,12 @@ from collop.shop.case import load_case
 from collop.shop.freezer_model import (
     FreezerOrder,
     FreezerPiece,
+    Given,
     NewFreezerOrder,
     Packed,
     PackedFrom,
 )
-from collop.shop.freezer_pieces import freezer_pieces, one_piece, packed_from
+from collop.shop.freezer_pieces import freezer_pieces, given_below, one_piece, packed_from
 from collop.shop.freezer_writing import book_order, newest_row, settle_order
 from collop.shop.hook import load_booking
 from collop.shop.quotes import number_in
@@ -140,6 +141,11 @@ class FreezerRoom:
         found = [self.of_booking(f"H{number}") for number in numbers]
         waiting = [one for one in found if one.booking.state.holds]
         return tuple(sorted(waiting, key=lambda one: one.booking.collect_at))
+
+    def given(self) -> Mapping[str, tuple[Given, ...]]:
+        """Return what orders that are not packed yet have of each piece and what was cut of it."""
+        with self._room.store.read() as conn:
+            return given_below(conn)
 
     def packed_from(self, tag: str) -> tuple[PackedFrom, ...]:
         """Return the free lots that came from a piece."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
@@ -10,10 +11,23 @@ from sqlalchemy.engine import Connection
 
 from collop.shop.week_tables import freezer_orders
 
-__all__ = ["LONGEST", "freezer_words", "shouts"]
+__all__ = ["LONGEST", "freezer_line_name", "freezer_words", "is_freezer_line", "shouts"]
 
 #: What a claim's note holds, in characters.
 LONGEST = 200
+
+
+_LINE = re.compile(r"freezer [a-z ]+, cut to list", re.IGNORECASE)
+
+
+def freezer_line_name(species: str) -> str:
+    """Return the name of the case line that freezer packs of a species are booked on."""
+    return f"Freezer {species}, cut to list"
+
+
+def is_freezer_line(name: str) -> bool:
+    """Tell whether a case line holds packs of freezer orders: no price for every customer."""
+    return _LINE.fullmatch(name) is not None
 
 
 def shouts(part: Mapping[str, Any]) -> str:

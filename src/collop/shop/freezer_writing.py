@@ -12,20 +12,21 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
 from collop.carcass.freezer import freezer_order
-from collop.carcass.freezer_cutting import apportion
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Money, UnitPrice, Weight, WeightUnit, decimal_of
 from collop.shop.acts import Act
 from collop.shop.booking import enter, note_event
 from collop.shop.case_new import NewCaseLine, add_case_line
+from collop.shop.freezer_given import given_to
 from collop.shop.freezer_model import NewFreezerOrder, Packed
-from collop.shop.freezer_pieces import packed_from
-from collop.shop.freezer_words import shouts
+from collop.shop.freezer_pieces import one_piece, packed_from
+from collop.shop.freezer_words import freezer_line_name, shouts
 from collop.shop.hook import booking_id, load_booking
 from collop.shop.knife_tables import breaks
 from collop.shop.ledger import Pick, move
 from collop.shop.lines import line_row
 from collop.shop.lots import NewLot, cut_from, lot_row, next_name, places_of
+from collop.shop.made_of import apportion
 from collop.shop.model import Booking, NewBooking, QuoteLine, State
 from collop.shop.quotes import checked_json, number_in
 from collop.shop.railing import claim, claims_on
@@ -72,7 +73,6 @@ def book_order(act: Act, new: NewFreezerOrder) -> str:
     plan = freezer_order(new.problem)
     _check_money(act, new, plan)
     number = _booking(act, new)
-    held = claims_on(act.conn)
     for part, told in zip(new.problem["parts"], plan["parts"], strict=True):
         tag = str(part.get("tag") or "")
         if not tag:
@@ -81,12 +81,36 @@ def book_order(act: Act, new: NewFreezerOrder) -> str:
         if row.species != told["species"]:
             raise BadValue(f"{tag} is {row.species}, not {told['piece']}; choose it again.",
                            where="tag")  # fmt: skip
-        mine = any(one.booking_id == booking_id(number) for one in held.get(tag, ()))
-        if not mine and row.piece and not _is_broken(act.conn, tag):
-            weight = Weight.of(told["weight"], WeightUnit(plan["unit"]))
-            claim(act, number, tag, weight, shouts(told))
+        if not row.piece or not _is_broken(act.conn, tag):
+            _give(act, number, row, Weight.of(told["weight"], WeightUnit(plan["unit"])),
+                  shouts(told))  # fmt: skip
     _write(act, number, new.problem, plan)
     return booking_id(number)
+
+
+def _give(act: Act, number: int, row: AnyRow, weight: Weight, words: str) -> None:
+    """Keep the weight of a piece for an order: by a claim if it hangs, else by the order itself.
+
+    A claim that is there already stays as it is; it is more than the order wants, or as much.
+    """
+    mine = booking_id(number)
+    if not row.piece:
+        given = sum(one.weight.count for one in given_to(act.conn).get(row.id, ())
+                    if one.booking_number == number)  # fmt: skip
+        free = Weight(one_piece(act.conn, row.id).free.count + given, weight.unit)
+        if weight > free:
+            raise BadValue(f"{free.text()} of {row.id} is given to no other order, not"
+                           f" {weight.text()}; take less.", where="weight")  # fmt: skip
+        return
+    held = [one.weight.count for one in claims_on(act.conn).get(row.id, ())
+            if one.booking_id == mine]  # fmt: skip
+    if not held:
+        claim(act, number, row.id, weight, words)
+    elif weight.count > sum(held):
+        hangs = Weight(sum(held), weight.unit).text()
+        raise BadValue(f"{mine} hangs on {hangs} of {row.id}, and this order wants {weight.text()}:"
+                       f" ask for {hangs} by weight, or make a booking of its own.",
+                       where="weight")  # fmt: skip
 
 
 def _check_money(act: Act, new: NewFreezerOrder, plan: Mapping[str, Any]) -> None:
@@ -94,7 +118,7 @@ def _check_money(act: Act, new: NewFreezerOrder, plan: Mapping[str, Any]) -> Non
         raise BadValue(f"The shop counts in {act.settings.currency}; work it out again.")
     if plan["is_weighed"]:
         raise BadValue("The packs are weighed already; book the choices, then weigh.")
-    unpriced = [part["tag"] for part in plan["parts"] if part["hanging_money"] == "0.00"]
+    unpriced = [part["tag"] for part in plan["parts"] if not Decimal(part["hanging_money"])]
     if unpriced:
         raise BadValue(f"{unpriced[0]} has no price; agree on one by hanging weight.",
                        where="price")  # fmt: skip
@@ -253,7 +277,7 @@ def _money_of_parts(plan: Mapping[str, Any], currency: str) -> list[Money]:
 
 def _freezer_line(act: Act, species: str, price: UnitPrice) -> str:
     """Return the case line that freezer packs of a species are booked on; added once."""
-    name = f"Freezer {species}, cut to list"
+    name = freezer_line_name(species)
     found = act.conn.scalar(select(case_lines.c.id).where(case_lines.c.name == name))
     if found is not None:
         return str(found)

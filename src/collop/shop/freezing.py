@@ -7,7 +7,7 @@ safely); how long the eating quality lasts there is a figure of ours.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -23,8 +23,10 @@ from collop.shop.board import board_at
 from collop.shop.case_new import NewCaseLine, add_case_line
 from collop.shop.converting import Taken, child_of, kept_of, line_row, rework, take_free
 from collop.shop.fire_cooks import load_cooks, set_cook
+from collop.shop.freezer_words import is_freezer_line
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines
+from collop.shop.thawed_lines import thawed_lines
 from collop.shop.ticket_facts import line_facts, set_facts
 
 __all__ = ["FROZEN", "FROZEN_DAYS", "freeze", "frozen_line_of", "may_be_frozen"]
@@ -37,10 +39,13 @@ _LONGEST_NAME = 120
 _END = ", frozen"
 
 
-def may_be_frozen(line: AnyRow) -> str:
-    """Return why a line cannot be frozen; empty if it can."""
+def may_be_frozen(line: AnyRow, thawed: Collection[str] = ()) -> str:
+    """Return why a line cannot be frozen; empty if it can.
+
+    `thawed` are the lines whose label says that they were frozen before.
+    """
     words = line.name.casefold()
-    if line.form == "frozen" or "frozen" in words or "thaw" in words:
+    if line.form == "frozen" or "frozen" in words or "thaw" in words or line.id in thawed:
         return f"{line.name} was frozen before, and is not frozen again."
     if line.species == "none" or line.form != "fresh":
         return f"{line.name} is no raw meat; it is not frozen here."
@@ -70,6 +75,8 @@ def _name(line: AnyRow) -> str:
 
 def _unlike(line: AnyRow, other: AnyRow) -> str:
     """Return why stock of a line may not lie on a frozen line; empty if it may."""
+    if is_freezer_line(other.name):
+        return f"{other.name} holds packs of freezer orders only; choose another line."
     if other.form != "frozen":
         return f"{other.name} is no frozen line; choose one that is."
     if other.species != line.species:
@@ -137,7 +144,7 @@ def freeze(
         See `take_free` and `kept_of`; or if the frozen line is of another cut.
     """
     line = line_row(act, case_id)
-    no = may_be_frozen(line)
+    no = may_be_frozen(line, thawed_lines(act.conn))
     if no:
         raise WrongState(no, where="do")
     today = act.at.date()

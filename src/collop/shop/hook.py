@@ -12,6 +12,7 @@ from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
 from collop.measures import Money, Weight, WeightUnit
+from collop.shop.freezer_given import agreed_totals
 from collop.shop.ledger import CAME_BACK
 from collop.shop.lines import priced_of
 from collop.shop.model import Booking, BookingEvent, BookingLine, Settings, Slip, SlipLine, State
@@ -122,6 +123,7 @@ def _assembled(conn: Connection, rows: Sequence[AnyRow], chosen: Settings) -> tu
     numbers = [row.number for row in rows]
     lines = _lines(conn, numbers, chosen.currency)
     events = _events(conn, numbers)
+    agreed = agreed_totals(conn, numbers, chosen.currency)
     return tuple(
         Booking(
             id=booking_id(row.number), name=row.name, phone_end=row.phone_end,
@@ -130,7 +132,7 @@ def _assembled(conn: Connection, rows: Sequence[AnyRow], chosen: Settings) -> tu
             deposit=Money(row.deposit, chosen.currency), by=row.by_id,
             state=events[row.number][-1].state, made_at=row.made_at,
             quote_id=f"Q{row.quote_number}" if row.quote_number else None,
-            events=tuple(events[row.number]), kind=row.kind,
+            events=tuple(events[row.number]), kind=row.kind, agreed=agreed.get(row.number),
         )
         for row in rows
     )  # fmt: skip

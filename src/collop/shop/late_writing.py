@@ -76,8 +76,8 @@ def key_back(
     Raises
     ------
     BadValue
-        If the sheet is none, a row is of another kind or there twice, or any row is refused by its
-        service; the row is named, nothing is written, and `where` is sheet, ``row N`` and its field.
+        If a sheet is none, a row is of another kind or there twice, or any row is refused by its
+        service; the row is named, nothing is written, and `where` is its sheet, row and field.
     NotFound
         If nobody is called `by`.
     """
@@ -88,9 +88,7 @@ def key_back(
         return tuple(_keyed(conn, room, told, rows, by) for (told, _), rows in wanted)
 
 
-def _keyed(
-    conn: Connection, room: Room, sheet: str, rows: Sequence[LateRow], by: str
-) -> KeyedBack:
+def _keyed(conn: Connection, room: Room, sheet: str, rows: Sequence[LateRow], by: str) -> KeyedBack:
     day, found = sheet_day(sheet, room.clock.now().date()), []
     for row in sorted(rows, key=lambda one: one.row):
         try:
@@ -113,9 +111,11 @@ def _named(error: CollopError, sheet: str, row: int) -> CollopError:
         return error
     if error.where == "key":
         said = "it was keyed in before, as something else; look at what stands there"
-        return BadValue(f"Row {row} of {sheet}: {said}. Nothing was written.", where=f"{sheet} row {row}")
-    return BadValue(f"Row {row} of {sheet}: {error.message} Nothing was written.",
-                    where=f"{sheet} row {row} {error.where}".strip())  # fmt: skip
+        return BadValue(
+            f"Row {row} of {sheet}: {said}. Nothing was written.", where=f"{sheet} row {row}"
+        )
+    where = f"{sheet} row {row} {error.where}".strip()
+    return BadValue(f"Row {row} of {sheet}: {error.message} Nothing was written.", where=where)
 
 
 def _checked(sheet: str, kind: str, rows: Sequence[LateRow]) -> None:

@@ -14,8 +14,7 @@ from collop.shop.learning_cuts import (
     learned_cut,
     load_tests,
     note_test,
-    pace_problem,
-    seen_pace,
+    standing_tests,
     take_test_back,
 )
 from collop.shop.learning_model import (
@@ -26,6 +25,7 @@ from collop.shop.learning_model import (
     NewFeedback,
 )
 from collop.shop.learning_orders import appetite_problem, load_feedback, note_feedback
+from collop.shop.learning_pace import pace_problem, seen_pace
 from collop.shop.quotes import number_in
 from collop.shop.sales import line_of, lines_of
 from collop.shop.settings import load_settings
@@ -105,12 +105,12 @@ class LearningRoom:
         """Return the boneless share of a line, with the shop's own tests in it."""
         with self._room.store.read() as conn:
             line = line_of(conn, case_id, load_settings(conn))
-            return learned_cut(line, load_tests(conn, case_id))
+            return learned_cut(line, standing_tests(conn, case_id))
 
     def cuts(self) -> tuple[LearnedCut, ...]:
         """Return the boneless share of every line that has a cutting test, in board order."""
         with self._room.store.read() as conn:
-            tests = load_tests(conn)
+            tests = standing_tests(conn)
             found = [learned_cut(line, tests) for line in self._lines(conn)]
         return tuple(one for one in found if one.tests)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
@@ -13,10 +14,13 @@ from collop.errors import BadValue, WrongState
 from collop.measures import Rounding, decimal_of
 from collop.shop.acts import Act
 from collop.shop.hook import booking_id, load_booking, load_slip
+from collop.shop.learning_cuts import learned_shares
 from collop.shop.learning_model import Fed, Feedback, NewFeedback
 from collop.shop.model import Settings, State
+from collop.shop.returning import returned_of
+from collop.shop.sales import lines_of
 from collop.shop.store import AnyRow
-from collop.shop.tables import bookings, case_lines
+from collop.shop.tables import bookings
 from collop.shop.week_tables import order_feedback
 from collop.spread.problem import DISH_STYLES
 
@@ -39,15 +43,21 @@ def needed_meals(fed: Fed) -> Fraction:
 def meals_of(conn: Connection, number: int, chosen: Settings) -> Fraction:
     """Return the meals that were handed over with an order, by its scale weights.
 
-    Each line counts boneless, in the dish style it was sold for, by default as a plate.
+    Each line counts boneless, by the share its portions are counted with, in the dish style it was
+    sold for, by default as a plate. What came back over the glass was not eaten.
     """
     booking = load_booking(conn, number, chosen)
     styles = {line.id: line.style for line in booking.lines}
-    rows = conn.execute(select(case_lines.c.id, case_lines.c.boneless_fraction))
-    boneless = {row.id: Fraction(row.boneless_fraction) for row in rows}
+    lines = lines_of(conn, chosen)
+    shares = learned_shares(conn, lines)
+    back: dict[str, int] = defaultdict(int)
+    for one in returned_of(conn, [number], chosen.currency).get(number, ()):
+        back[one.line_id] += one.weight.count
     meals = Fraction(0)
     for line in load_slip(conn, number, chosen).lines:
-        ounces = Fraction(line.weighed.count, _LB) * _OUNCES * boneless[line.case_id]
+        share = shares.get(line.case_id, lines[line.case_id].boneless)
+        eaten = line.weighed.count - back[line.line_id]
+        ounces = Fraction(eaten, _LB) * _OUNCES * Fraction(share)
         meals += ounces / DISH_STYLES.get(styles[line.line_id] or "plate", (_PLATE, _PLATE))[0]
     return meals
 

@@ -12,17 +12,20 @@ from sqlalchemy import insert
 from collop.errors import BadValue, WrongState
 from collop.measures import Money, Weight, WeightUnit, minor_places, round_fraction
 from collop.shop.acts import Act
-from collop.shop.case import board_value
+from collop.shop.booking import note_event
+from collop.shop.case import board_value, load_case
 from collop.shop.costing import known_costs
 from collop.shop.lockup_model import WORDS, LockedLine, LockLine, LockUp
 from collop.shop.lockup_notes import lock_of, note
-from collop.shop.lockup_sheet import choose
 from collop.shop.lockup_ways import money_at
 from collop.shop.model import CaseLine, Settings
+from collop.shop.quotes import number_in
 from collop.shop.week_tables import lock_ups
 
-__all__ = ["lock", "stock_value"]
+__all__ = ["LOCKED_UP", "lock", "stock_value"]
 
+#: What the diary of a booking says of the word that was given at lock-up.
+LOCKED_UP = "lock-up"
 _LONGEST_NOTE = 400
 _PLACES = 3
 _MOVED = ("carry", "convert", "freeze", "bin")
@@ -133,12 +136,15 @@ def lock(act: Act, sheet: LockUp, *, note_: str, words: Mapping[str, str]) -> in
     if len(note_) > _LONGEST_NOTE:
         raise BadValue(f"Note: write at most {_LONGEST_NOTE} letters.", where="note")
     said = _words_of(sheet, words)
-    found = choose(act.conn, act.at, act.settings, sheet.day)
     for line in sheet.lines:
         if not line.is_done:
             note(act, sheet.day, line.case_id, "skip", expected=line.expected,
                  at_risk=line.at_risk, why="not counted at lock-up")  # fmt: skip
-    facts = _facts(act, sheet, said) | stock_value(act, found.lines.values())
+    for one, told in zip(sheet.open_bookings, said, strict=True):
+        # in its diary too: who looks at the booking sees what was said of it that night
+        note_event(act, number_in("H", one.id, "booking"), LOCKED_UP, one.state,
+                   f"{sheet.day:%a %d %b}: {told['word']}")  # fmt: skip
+    facts = _facts(act, sheet, said) | stock_value(act, load_case(act.conn, act.at, act.settings))
     key = act.conn.execute(
         insert(lock_ups).values(day=sheet.day, facts=facts, note=note_.strip(), at=act.at,
                                 by_id=act.by, key=act.key)

@@ -148,7 +148,8 @@ class LockUp:
 
     `at_risk` is the money of all lines, `covered` that of the lines on the sheet; `next_open` is
     when customers are served next. `moves` are the last mark-downs, told on the last open day
-    before a shut one. `open_bookings` are of this day or before and not handed over; `coming`
+    before a shut one. `open_bookings` are of this day or before and not handed over;
+    `told_bookings` are such of which an earlier lock-up has a word, and they still hold; `coming`
     those up to the next open day.
     """
 
@@ -163,6 +164,7 @@ class LockUp:
     moves: tuple[Move, ...]
     is_last_day: bool
     open_bookings: tuple[Booking, ...]
+    told_bookings: tuple[tuple[Booking, str], ...]
     coming: tuple[Booking, ...]
     gaps: tuple[DayGap, ...]
     unpaid: tuple[tuple[str, str, Money], ...]

@@ -18,6 +18,7 @@ from collop.shop.ageing import CaseView, load_view
 from collop.shop.case import load_case
 from collop.shop.costing import CaseCost, known_costs
 from collop.shop.day_model import DayGap
+from collop.shop.freezer_words import is_freezer_line
 from collop.shop.hook import bookings_between
 from collop.shop.lockup_model import CARRIED_OVER, LockedLine, LockLine, LockUp
 from collop.shop.lockup_notes import entries_of, lock_of, writes_after
@@ -57,27 +58,33 @@ class Chosen:
 
 def choose(conn: Connection, now: datetime, chosen: Settings, day: date) -> Chosen:
     """Return every line by the money at risk; the sheet has the first of them."""
-    lines = load_case(conn, now, chosen)
+    # packs of freezer orders were weighed when they were packed, and lie in the freezer
+    lines = [line for line in load_case(conn, now, chosen) if not is_freezer_line(line.name)]
     opens = next_open(day, chosen)
     problem = counting_problem(conn, lines, chosen, day, opens=opens, most=USUAL_LINES)
     plan = counting(problem | {"most": MOST_LINES})
     return Chosen(problem, plan, {line.id: line for line in lines}, opens)
 
 
-def open_bookings(conn: Connection, day: date, chosen: Settings) -> tuple[Booking, ...]:
+def open_bookings(
+    conn: Connection, day: date, chosen: Settings
+) -> tuple[tuple[Booking, ...], tuple[tuple[Booking, str], ...]]:
     """Return the bookings due by the end of `day` that were neither handed over nor taken off.
 
-    One of which an earlier lock-up said that it is gone, off or short is not asked about again.
+    The first are those that a word is wanted for. One of which an earlier lock-up said that it is
+    gone, off or short is not asked about again: it is told with that word, as it still holds.
     """
     first = day - LOOK_BACK
+    query = select(lock_ups.c.facts).where(lock_ups.c.day >= first).order_by(lock_ups.c.number)
     said = {
-        one["booking"]
-        for facts in conn.scalars(select(lock_ups.c.facts).where(lock_ups.c.day >= first))
+        one["booking"]: one["word"]
+        for facts in conn.scalars(query)
         for one in facts["open_bookings"]
-        if one["word"] != CARRIED_OVER
     }
-    found = bookings_between(conn, first, day, chosen)
-    return tuple(one for one in found if one.state.holds and one.id not in said)
+    found = [one for one in bookings_between(conn, first, day, chosen) if one.state.holds]
+    asked = tuple(one for one in found if said.get(one.id, CARRIED_OVER) == CARRIED_OVER)
+    told = tuple((one, said[one.id]) for one in found if one not in asked)
+    return asked, told
 
 
 def _wanted(
@@ -166,6 +173,7 @@ def load_sheet(
     room = _Room(chosen, found, view, rows, entries, known_costs(conn, chosen))
     lines = tuple(room.line(case_id) for case_id in wanted)
     is_last = found.opens != day + timedelta(days=1)
+    asked, told = open_bookings(conn, day, chosen)
     coming = bookings_between(conn, day + timedelta(days=1), found.opens, chosen)
     return LockUp(
         day=day, at=now, next_open=found.opens, lines=lines,
@@ -174,7 +182,7 @@ def load_sheet(
         covered=sum_money((line.at_risk for line in lines), chosen.currency),
         notes=tuple(found.plan["assumptions"]),
         moves=best_moves(view) if is_today and is_last else (), is_last_day=is_last,
-        open_bookings=open_bookings(conn, day, chosen),
+        open_bookings=asked, told_bookings=told,
         coming=tuple(one for one in coming if one.state.holds), gaps=tuple(gaps),
         unpaid=unpaid_of_day(conn, day, chosen), locked=locked,
         after=writes_after(conn, locked), problem=found.problem,

@@ -130,7 +130,9 @@ def _told(
 
 def _convert(evening: Evening, one: Ageing | None) -> LockWay:
     view, line = evening.view, evening.line
-    no = may_be_trim(evening.row) or ("" if line.free else f"Nothing of {line.name} is free.")
+    no = may_be_trim(evening.row, view.thawed) or (
+        "" if line.free else f"Nothing of {line.name} is free."
+    )
     bare = LockWay("convert", line.free, None, "Send it to the trim bin, or make another line.", no)
     if no or one is None:
         return bare
@@ -142,7 +144,7 @@ def _convert(evening: Evening, one: Ageing | None) -> LockWay:
 
 def _freeze(evening: Evening, one: Ageing | None) -> LockWay:
     view, line = evening.view, evening.line
-    no = may_be_frozen(evening.row)
+    no = may_be_frozen(evening.row, view.thawed)
     if not no and not any(last > view.today for last, _ in view.stock.get(line.id, ())):
         no = f"Nothing of {line.name} is free with a day left: it is frozen before its last day."
     bare = LockWay("freeze", line.free, None, "Freeze it while it is in date.", no)

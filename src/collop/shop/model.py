@@ -255,7 +255,10 @@ class BookingEvent:
 
 @dataclass(frozen=True, slots=True)
 class Booking:
-    """A promised order. Its state is that of its last event; `kind` as in `NewBooking`."""
+    """A promised order. Its state is that of its last event; `kind` as in `NewBooking`.
+
+    `agreed` is the total of its freezer order as long as that is not packed: it has no lines yet.
+    """
 
     id: str
     name: str
@@ -272,11 +275,13 @@ class Booking:
     quote_id: str | None
     events: tuple[BookingEvent, ...]
     kind: str = "order"
+    agreed: Money | None = None
 
     @property
     def total(self) -> Money:
-        """Return the sum of the promised lines, without those that are off."""
-        return sum_money((line.line_total for line in self.standing), self.deposit.currency)
+        """Return the sum of the promised lines, without those that are off, and of `agreed`."""
+        lines = sum_money((line.line_total for line in self.standing), self.deposit.currency)
+        return lines if self.agreed is None else lines + self.agreed
 
     @property
     def standing(self) -> tuple[BookingLine, ...]:

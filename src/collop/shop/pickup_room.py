@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from collop.measures import Money, Weight
 from collop.shop.acts import Act, Room, once
 from collop.shop.case import load_case
@@ -17,6 +19,7 @@ from collop.shop.pickup_weighing import REASONS, WeighedAhead, weigh_ahead
 from collop.shop.quotes import number_in
 from collop.shop.rehoming import load_rehoming
 from collop.shop.settings import load_settings
+from collop.shop.tables import lots
 from collop.shop.works import WorkOn, work
 from collop.shop.works_list import load_work, load_works, take_work_back
 
@@ -134,7 +137,13 @@ class PickupRoom:
             booking = load_booking(conn, number, chosen)
             done = load_works(conn, chosen, now, booking=number)
             case = load_case(conn, now, chosen)
-            return tuple(stopped_of(booking, case, one, done) for one in told_later(booking))
+            names = [lot for line in booking.lines for lot in line.lots]
+            rows = conn.execute(select(lots.c.id, lots.c.since).where(lots.c.id.in_(names)))
+            since = {row.id: row.since.date() for row in rows}
+            return tuple(
+                stopped_of(booking, case, one, work=done, since=since)
+                for one in told_later(booking)
+            )
 
     def rehome(self, booking_id: str) -> Rehoming:
         """Return what a released booking left to sell, and the moves for it, best first."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from datetime import date
+from fractions import Fraction
 
 from collop.errors import BadValue, WrongState
 from collop.measures import Weight, WeightUnit, decimal_of, sum_money
@@ -74,8 +76,9 @@ def stop(act: Act, number: int, allergen: str, told: str) -> int:
 
 
 def stopped_of(
-    booking: Booking, case: Sequence[CaseLine], allergen: str, work: Sequence[Work]
-) -> Stopped:
+    booking: Booking, case: Sequence[CaseLine], allergen: str, *, work: Sequence[Work] = (),
+    since: Mapping[str, date] | None = None,
+) -> Stopped:  # fmt: skip
     """Return what the newest call about an allergen took off a booking.
 
     Parameters
@@ -88,6 +91,8 @@ def stopped_of(
         What was told.
     work : sequence of Work
         What was done on its lines.
+    since : mapping of str to date, optional
+        Since when each lot is there.
     """
     name = allergen_of(allergen)
     event = next(one for one in reversed(booking.events)
@@ -102,14 +107,15 @@ def stopped_of(
         weight=Weight(sum(line.weight.count for line in off), WeightUnit.LB),
         money=sum_money((line.line_total for line in off), booking.deposit.currency),
         left=Weight.of(decimal_of(left, 3), WeightUnit.LB), work=mine, at=event.at, by=event.by,
-        words=_words(booking, off, left, name),
+        words=_words(booking, off, left, name=name, since=since or {}),
     )  # fmt: skip
 
 
 def _words(
-    booking: Booking, off: Sequence[BookingLine], left: object, name: str
-) -> tuple[str, ...]:
-    pounds = decimal_of(left, 1)  # type: ignore[arg-type]
+    booking: Booking, off: Sequence[BookingLine], left: Fraction, *, name: str,
+    since: Mapping[str, date],
+) -> tuple[str, ...]:  # fmt: skip
+    pounds = decimal_of(left, 1)
     words = []
     if booking.heads:
         usual = DISH_STYLES["plate"][0] * booking.heads / 16
@@ -122,6 +128,10 @@ def _words(
         f"Take {line.name} off the bench list, off its tray, and take back any label of it."
         for line in off
     ]
+    for lot in dict.fromkeys(lot for line in off for lot in line.lots if lot in since):
+        words.append(
+            f"Lot {lot} was made up in this room, and is here since {since[lot]:%a %d %b}."
+        )
     words.append(
         f"{name.capitalize()} is worked with in this room: nothing here says that the rest of the"
         " order never met it. Say so to whoever called."

@@ -21,7 +21,8 @@ from collop.shop.bench_choices import keep_hands, keep_room, read_hands, read_ro
 from collop.shop.till_choices import read_cash, read_per
 
 __all__ = [
-    "ALL_CHOICES", "BY_PRODUCTS", "CHANGEABLE", "OF_THE_BENCH", "OF_THE_YEAR", "Choice", "read_choice",
+    "ALL_CHOICES", "BY_PRODUCTS", "CHANGEABLE", "OF_THE_BENCH", "OF_THE_YEAR", "Choice",
+    "read_choice",
 ]  # fmt: skip
 
 #: Kinds of parts that are credited at a worth of the shop's, not by their board price.

@@ -147,7 +147,9 @@ def _no(look: Outlook, found: PromiseAnswer) -> str:
     today = look.now.date()
     asked = day_words(found.day, today)
     if look.chosen.is_open(found.day):
-        only = f"only {cut_off(found.most, look.chosen)}" if found.most else "none"
+        # less than a hundredth is nothing to offer
+        some = found.most >= Weight.of("0.01", look.chosen.legal_unit)
+        only = f"only {cut_off(found.most, look.chosen)}" if some else "none"
         no = f"{asked} no, {only} of {found.name}"
     else:
         no = f"{asked} the shop is shut"

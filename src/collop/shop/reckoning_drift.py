@@ -28,8 +28,10 @@ def _hands(conn: Connection, numbers: Sequence[int]) -> dict[int, str]:
     """Return who weighed most of each break; of two, the first by name."""
     names = {row.id: row.name for row in conn.execute(select(people))}
     found: dict[int, Counter[str]] = defaultdict(Counter)
-    for row in conn.execute(select(weighings).where(weighings.c.break_number.in_(list(numbers)))):
-        if row.by_id in names and row.takes_back is None:
+    rows = conn.execute(select(weighings).where(weighings.c.break_number.in_(list(numbers)))).all()
+    undone = {row.takes_back for row in rows}
+    for row in rows:
+        if row.by_id in names and row.takes_back is None and row.seq not in undone:
             found[row.break_number][names[row.by_id]] += row.weight
     return {
         number: min(count, key=lambda name: (-count[name], name)) for number, count in found.items()

@@ -189,7 +189,7 @@ def _freeze(item: Item, view: CaseView) -> HomeMove | None:
     exact = units * (gives - Fraction(told["cost_per_unit"]))
     words = (
         f"Freeze {home.left.text()} as portions, labelled: at {_plain(told['price'])} and a"
-        f" chance of {float(FREEZE_CHANCE):.0%} that they sell, less wrapping and keeping."
+        f" chance of {float(100 * FREEZE_CHANCE):.0f} % that they sell, less wrapping and keeping."
     )
     return HomeMove("freeze", home.left, _money(exact, view), words)
 

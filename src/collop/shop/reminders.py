@@ -131,9 +131,12 @@ def _what(booking: Booking) -> str:
 
 
 def _money(told: _Told, booking: Booking) -> str:
-    if not booking.lines:
+    if booking.lines:
+        due = told.due(booking)
+    elif booking.agreed is not None:
+        due = booking.agreed - booking.deposit
+    else:
         return "money to be said when it is cut."
-    due = told.due(booking)
     if not booking.deposit.minor:
         return f"{due} so far."
     return f"{due + booking.deposit} so far, {booking.deposit} paid down, {due} to pay."

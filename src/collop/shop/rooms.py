@@ -24,6 +24,7 @@ from collop.shop.recall_room import TracingRoom
 from collop.shop.reckoning_room import ReckoningRoom
 from collop.shop.replaying import ReplayingRoom
 from collop.shop.rule_choices import RuleChoices
+from collop.shop.season_room import SeasonRoom
 from collop.shop.selling_room import SellingRoom
 from collop.shop.standing import StandingRoom
 from collop.shop.ticket_room import TicketRoom
@@ -89,6 +90,8 @@ class TradeRooms:
         self.standing = StandingRoom(room)
         #: What its orders, its knife and its glass taught the shop.
         self.learning = LearningRoom(room)
+        #: The weeks ahead: Long List, animals ordered, what suppliers ask.
+        self.season = SeasonRoom(room)
         #: A household's half or quarter, cut to its choices.
         self.freezer = FreezerRoom(room)
         #: Work on bookings, weighing ahead, and what a customer chooses.

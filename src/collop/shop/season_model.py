@@ -133,6 +133,10 @@ class SeasonCell:
         Of it, what lies reserved already.
     decides : str
         The cut that needs the most animals.
+    next_need : Fraction
+        What would be needed without it, for the cut `next_cut`.
+    next_cut : str
+        Empty where no other cut is booked.
     hung : Fraction
         What hangs for that week and is not claimed.
     tags : tuple of str
@@ -146,6 +150,8 @@ class SeasonCell:
     booked: Fraction = Fraction(0)
     aside: Fraction = Fraction(0)
     decides: str = ""
+    next_need: Fraction = Fraction(0)
+    next_cut: str = ""
     hung: Fraction = Fraction(0)
     tags: tuple[str, ...] = ()
     ordered: int = 0

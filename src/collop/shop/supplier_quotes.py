@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from datetime import date
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -17,14 +17,13 @@ from collop.chalk.buying import buying
 from collop.chalk.buying_reading import BASES, SCHEMA_ID
 from collop.errors import BadValue, NotFound
 from collop.shop.acts import Act
-from collop.shop.bench_look import Look, amount, bin_id, load_look
+from collop.shop.bench_look import Look, amount, load_look
 from collop.shop.farm_animals import animal_parts
-from collop.shop.model import Settings
 from collop.shop.quotes import checked_json, number_in
 from collop.shop.season_model import Comparison, NewQuote, SupplierQuote
 from collop.shop.week_tables import supplier_quotes
 
-__all__ = ["compare_quotes", "load_quotes", "quote_problem", "take_off_quote", "write_quote"]
+__all__ = ["compare_quotes", "load_quotes", "take_off_quote", "write_quote"]
 
 _LONGEST = 120
 _OWN = "the shop's own yields"
@@ -47,17 +46,8 @@ def _checked(new: NewQuote) -> dict[str, Any]:
     return offer
 
 
-def write_quote(act: Act, new: NewQuote, problem: Mapping[str, Any]) -> str:
+def write_quote(act: Act, new: NewQuote) -> str:
     """Write one quote within an act and return its id.
-
-    Parameters
-    ----------
-    act : Act
-        The write in progress.
-    new : NewQuote
-        As it was said.
-    problem : mapping
-        A ``collop.buying/1`` problem without offers: the quote is worked out with it once.
 
     Raises
     ------
@@ -67,7 +57,8 @@ def write_quote(act: Act, new: NewQuote, problem: Mapping[str, Any]) -> str:
     offer = _checked(new)
     if new.good_until is not None and new.good_until < act.at.date():
         raise BadValue("Good until: that day is over.", where="good_until")
-    buying({**problem, "offers": [_as_offer("quote", new.supplier, new.name, new.basis, offer)]})
+    tried = SupplierQuote("quote", new.supplier, new.name, new.basis, offer, None, act.at, act.by)
+    compare_quotes(act.conn, load_look(act.conn, act.at, act.settings), offer["species"], [tried])
     found = act.conn.execute(
         insert(supplier_quotes).values(
             supplier=new.supplier.strip(), name=new.name.strip(), basis=new.basis, offer=offer,
@@ -101,41 +92,85 @@ def take_off_quote(act: Act, name: str) -> str:
     return quote.id
 
 
-def load_quotes(conn: Connection) -> tuple[SupplierQuote, ...]:
-    """Return the quotes that are kept, oldest first; those over are among them."""
+def load_quotes(conn: Connection, *, off_too: bool = False) -> tuple[SupplierQuote, ...]:
+    """Return the quotes that are kept, oldest first; on wish those taken off too."""
     rows = conn.execute(select(supplier_quotes).order_by(supplier_quotes.c.number)).all()
     off = {row.taken_off for row in rows if row.taken_off is not None}
     return tuple(
         SupplierQuote(f"B{row.number}", row.supplier, row.name, row.basis, row.offer,
                       row.good_until, row.at, row.by_id)
-        for row in rows if row.taken_off is None and row.number not in off
+        for row in rows if row.taken_off is None and (off_too or row.number not in off)
     )  # fmt: skip
 
 
-def _as_offer(
-    name: str, supplier: str, what: str, basis: str, offer: Mapping[str, Any]
-) -> dict[str, Any]:
-    kept = {key: value for key, value in offer.items() if key != "species"}
-    return {**kept, "id": name, "supplier": supplier, "name": what, "basis": basis}
+@dataclass(frozen=True, slots=True)
+class _Own:
+    """How this shop cuts an animal: shares of the carcass by line, and what has no line."""
+
+    cuts: Mapping[str, Fraction]
+    rest: Fraction
+    rest_worth: Fraction
+
+    @property
+    def sells(self) -> Fraction:
+        """Return the share of the carcass that is sold."""
+        return sum(self.cuts.values(), self.rest)
 
 
-def _own_shares(conn: Connection, look: Look, species: str) -> tuple[dict[str, Fraction], Fraction]:
-    """Return the shares of a carcass by cut, trim as its bin, and what of it is to sell."""
+def _own(conn: Connection, look: Look, species: str) -> _Own:
+    """Return the shares of the animal of a species that came last, by its first style."""
     kind = next((one for one in reversed(animal_parts(conn, look).kinds)
                  if one["species"] == species), None)  # fmt: skip
-    shares: dict[str, Fraction] = defaultdict(Fraction)
+    blocks = {part.name for style in look.styles if style.species == species
+              for part in style.parts if part.kind == "cut"}  # fmt: skip
+    trim = Fraction(look.chosen.worths.get("trim", Decimal(0)))
+    cuts: dict[str, Fraction] = defaultdict(Fraction)
+    rest, worth = Fraction(0), Fraction(0)
     for row in kind["styles"][0]["outputs"] if kind else ():
-        name = row.get("cut") or row.get("bin") or ""
-        # a part of the block without a line of the case is sold too, at the rest's price
-        if name or row["name"] not in {"Fat", "Bone", "Loss", "Scrap"}:
-            shares[name] += Fraction(row["share"])
-    return dict(shares), sum(shares.values(), Fraction(0))
+        share = Fraction(row["share"])
+        if "cut" in row:
+            cuts[row["cut"]] += share
+        elif "bin" in row or row["name"] in blocks:
+            rest += share
+            worth += share * (trim if "bin" in row else Fraction(row["worth"]))
+    return _Own(dict(cuts), rest, worth / rest if rest else trim)
 
 
-def quote_problem(
-    conn: Connection, look: Look, species: str, own: Mapping[str, Fraction], sells: Fraction
-) -> dict[str, Any]:
-    """Return the ``collop.buying/1`` problem of the shop without offers.
+def _problem(look: Look, species: str, own: _Own) -> dict[str, Any]:
+    """Return the problem of the shop without offers."""
+    chosen, cuts = look.chosen, []
+    for line in look.view.lines.values():
+        if line.species == species and line.id in look.view.board:
+            share = own.cuts.get(line.id, Fraction(0)) / (own.sells or 1)
+            cuts.append({"id": line.id, "name": line.name, "price": amount(look.price(line.id), 6),
+                         "share": rounded(share, _SHARE_PLACES)})  # fmt: skip
+    return {
+        "schema": SCHEMA_ID,
+        "name": f"{chosen.name}: {species}"[:120],
+        "currency": chosen.currency,
+        "rounding": chosen.rounding.value,
+        "unit": look.unit_name,
+        "species": species,
+        "labour_per_hour": f"{chosen.labour_per_hour:f}",
+        "rest_price": amount(own.rest_worth, 4),
+        "cuts": cuts,
+    }
+
+
+def _offer(quote: SupplierQuote, own: _Own) -> dict[str, Any]:
+    offer = {key: value for key, value in quote.offer.items() if key != "species"}
+    offer |= {"id": quote.id, "supplier": quote.supplier, "name": quote.name,
+              "basis": quote.basis}  # fmt: skip
+    if quote.basis != "box" and own.sells and not offer.get("take_home"):
+        pct = rounded(own.sells * 100, 2)
+        offer["take_home"] = {"pct": pct, "of": "cold", "source": _OWN}
+    return offer
+
+
+def compare_quotes(
+    conn: Connection, look: Look, species: str, quotes: Sequence[SupplierQuote]
+) -> Comparison:
+    """Return the quotes of one animal on one basis, with the shop's own yields and board.
 
     Parameters
     ----------
@@ -145,85 +180,28 @@ def quote_problem(
         The shop.
     species : str
         The animal.
-    own : mapping of str to Fraction
-        Shares of the carcass by cut, the trim bin and, empty, what has no line.
-    sells : Fraction
-        Their sum.
-    """
-    chosen = look.chosen
-    cuts = []
-    for line in look.view.lines.values():
-        if line.species != species or line.id not in look.view.board:
-            continue
-        share = own.get(line.id, Fraction(0)) / sells if sells else Fraction(0)
-        cuts.append({"id": line.id, "name": line.name, "price": amount(look.price(line.id), 6),
-                     "share": rounded(share, _SHARE_PLACES)})  # fmt: skip
-    return {
-        "schema": SCHEMA_ID,
-        "name": f"{chosen.name}: {species}"[:120],
-        "currency": chosen.currency,
-        "rounding": chosen.rounding.value,
-        "unit": look.unit_name,
-        "species": species,
-        "labour_per_hour": f"{chosen.labour_per_hour:f}",
-        "rest_price": amount(_rest(look, species, own), 4),
-        "cuts": cuts,
-    }
-
-
-def _rest(look: Look, species: str, own: Mapping[str, Fraction]) -> Fraction:
-    """Return what a unit without a line of the case is worth: trim, and blocks as the bench has."""
-    trim, block = own.get(bin_id(species), Fraction(0)), own.get("", Fraction(0))
-    worth = Fraction(look.chosen.worths.get("trim", Decimal(0)))
-    prices = [look.price(name) for name in own if name in look.view.board]
-    mean = sum(prices, Fraction(0)) / len(prices) if prices else worth
-    # a block counts as the cutting plan counts it (collop.shop.bench_figures.BLOCK_SHARE)
-    from collop.shop.bench_figures import BLOCK_SHARE  # noqa: PLC0415 -- beside its use
-
-    total = trim + block
-    return (trim * worth + block * mean * BLOCK_SHARE) / total if total else worth
-
-
-def compare_quotes(
-    conn: Connection, look: Look, species: str, quotes: Sequence[SupplierQuote]
-) -> Comparison:
-    """Return the quotes of one animal on one basis.
+    quotes : sequence of SupplierQuote
+        At least one of it.
 
     Raises
     ------
     ProblemError
-        If one of them cannot be compared any more.
+        If one of them cannot be compared.
     """
-    own, sells = _own_shares(conn, look, species)
-    problem = quote_problem(conn, look, species, own, sells)
-    offers = []
-    for quote in quotes:
-        offer = _as_offer(quote.id, quote.supplier, quote.name, quote.basis, quote.offer)
-        if quote.basis != "box" and sells and not offer.get("take_home"):
-            offer["take_home"] = {"pct": rounded(sells * 100, 2), "of": "cold", "source": _OWN}
-        offers.append(offer)
-    problem["offers"] = offers
-    notes = [
-        "Board prices are those of now; what has no line of the case counts at"
-        f" {problem['rest_price']} a {look.unit_name}, made of the worth of trim and of blocks.",
-        "Shares of the cuts are those of the first cutting style, as this shop cuts it.",
-    ]
-    if not sells:
-        notes = ["No such animal came and was cut here: a quote of one cannot be laid beside the"
-                 " board."]  # fmt: skip
-    return Comparison(species, problem, buying(problem), tuple(notes))
-
-
-def start_problem(
-    conn: Connection, now: Any, chosen: Settings, species: str  # noqa: ANN401 -- a datetime
-) -> dict[str, Any]:
-    """Return the problem a new quote is tried with."""
-    look = load_look(conn, now, chosen)
-    own, sells = _own_shares(conn, look, species)
-    problem = quote_problem(conn, look, species, own, sells)
-    return problem
-
-
-def is_good(quote: SupplierQuote, today: date) -> bool:
-    """Tell whether a quote may be compared today."""
-    return not quote.is_over(today)
+    own = _own(conn, look, species)
+    problem = {**_problem(look, species, own), "offers": [_offer(one, own) for one in quotes]}
+    rest = f"{problem['rest_price']} a {look.unit_name}"
+    board = (
+        f"Board prices are those of now. What has no line of the case counts at {rest}: trim at"
+        " its worth, and blocks as the cutting plan counts them."
+    )
+    shares = (
+        "Shares of the cuts and the take-home share are those of the first cutting style, as this"
+        " shop cuts it."
+    )
+    if not own.sells:
+        shares = (
+            "No such animal was cut here yet: published take-home counts, and a carcass cannot be"
+            " laid beside the board."
+        )
+    return Comparison(species, problem, buying(problem), (board, shares))

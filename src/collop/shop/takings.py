@@ -78,7 +78,8 @@ def _sum(noted: Iterable[Payment], currency: str, what: str, way: str = "") -> M
 def whole_day(day: date) -> tuple[datetime, datetime]:
     """Return the first moment of a day, and the first that is not of it any more."""
     start = datetime.combine(day, time.min)
-    return start, start + timedelta(days=1) if day < date.max else datetime.max
+    # the last day of the calendar has no next one
+    return start, start + (timedelta(days=1) if day < date.max else timedelta(hours=23))
 
 
 def takings_of(conn: Connection, day: date, chosen: Settings) -> Takings:

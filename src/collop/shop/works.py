@@ -7,6 +7,7 @@ was booked: bone that is taken out for her was bought.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -17,6 +18,7 @@ from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Weight
 from collop.shop.acts import Act
 from collop.shop.hook import booking_id, load_booking
+from collop.shop.learning_cuts import note_test
 from collop.shop.ledger import Pick, free_lots, held_by, move, pass_on
 from collop.shop.lots import NewLot, link, lot_row, make_lot, next_name
 from collop.shop.store import AnyRow
@@ -26,10 +28,21 @@ from collop.shop.works_case import line_of_work
 from collop.shop.works_model import RESTS
 from collop.shop.works_reading import line_states
 
-__all__ = ["WORKED", "BookedRow", "WorkOn", "booked_row", "is_booked_line", "weigh_anew", "work"]
+__all__ = [
+    "WORKED",
+    "BookedRow",
+    "WorkOn",
+    "booked_row",
+    "is_boning",
+    "is_booked_line",
+    "weigh_anew",
+    "work",
+]  # fmt: skip
 
 WORKED = "worked on"
 _LONGEST = 200
+_BONED = re.compile(r"\b(de-?)?bon(ed|eless|ing)\b")
+_PARTLY = re.compile(r"\b(part|partly|half|semi)[- ]bon(ed|ing)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,9 +284,23 @@ def work(act: Act, asked: WorkOn) -> int:
     shares = _shares(sums, asked.after.count)
     numbers = [_work_lot(act, group, share, into, asked=asked, booked=booked)
                for group, share in zip(groups, shares, strict=True)]  # fmt: skip
+    if is_boning(asked, into):
+        lot_id = sums[0].lot_id if len(sums) == 1 else None
+        note_test(act, case_id, (asked.before, asked.after), words=asked.words, lot_id=lot_id,
+                  work_number=numbers[0])  # fmt: skip
     if booked is not None:
         weigh_anew(act, booked.row)
     return numbers[0]
+
+
+def is_boning(asked: WorkOn, into: AnyRow) -> bool:
+    """Tell whether work took all bone out, so that it is a cutting test of its line.
+
+    The words say so, or the name of what it became; what came of it on the scale does not, or only
+    poor yields would be learned from.
+    """
+    said = f"{asked.words} {into.name}".casefold()
+    return asked.rest == "bone" and bool(_BONED.search(said)) and not _PARTLY.search(said)
 
 
 def weigh_anew(act: Act, row: AnyRow) -> None:

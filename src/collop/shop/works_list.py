@@ -15,6 +15,7 @@ from collop.shop.acts import Act
 from collop.shop.board import board_at
 from collop.shop.hook import booking_id
 from collop.shop.knife_tables import lot_links
+from collop.shop.learning_cuts import take_work_test_back
 from collop.shop.ledger import Pick, held_by, move, pass_on
 from collop.shop.lots import at_place, link
 from collop.shop.model import Settings
@@ -127,6 +128,7 @@ def take_work_back(act: Act, number: int) -> int:
                   if column.name not in anew}  # fmt: skip
         told = {"takes_back": one.number, "at": act.at, "by_id": act.by, "key": act.key}
         act.conn.execute(insert(line_works).values(values | told))
+        take_work_test_back(act, one.number)
     if row.booking_line_id is not None and held_by(act.conn, row.booking_line_id):
         query = select(booking_lines).where(booking_lines.c.id == row.booking_line_id)
         weigh_anew(act, act.conn.execute(query).one())

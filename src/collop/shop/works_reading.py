@@ -58,9 +58,11 @@ def standing_works(conn: Connection, *where: ColumnElement[bool]) -> Sequence[An
     ).all()
 
 
-def _newest(table_line: ColumnElement[int], seq: ColumnElement[int]) -> ColumnElement[bool]:
-    last = select(func.max(seq)).group_by(table_line).scalar_subquery()
-    return seq.in_(last)
+def _newest(
+    line: ColumnElement[int], seq: ColumnElement[int], where: Sequence[ColumnElement[bool]]
+) -> ColumnElement[bool]:
+    """Return that a row is the newest of its line, among the lines that are asked for."""
+    return seq.in_(select(func.max(seq)).where(*where).group_by(line).scalar_subquery())
 
 
 def line_states(
@@ -86,18 +88,12 @@ def line_states(
         was = state.worked
         state.worked = Worked(was.before + row.before, was.after + row.after)
         state.made.append(row.lot_id)
-    weighed = line_weighings.c
-    for row in conn.execute(
-        select(line_weighings).where(
-            _newest(weighed.booking_line_id, weighed.seq), *of(weighed.booking_line_id)
-        )
-    ):
+    weighed, ended = line_weighings.c, line_ends.c
+    newest = _newest(weighed.booking_line_id, weighed.seq, of(weighed.booking_line_id))
+    for row in conn.execute(select(line_weighings).where(newest)):
         found[row.booking_line_id].ready = row.weighed
-    ended = line_ends.c
-    for row in conn.execute(
-        select(line_ends).where(_newest(ended.booking_line_id, ended.seq),
-                                *of(ended.booking_line_id))
-    ):  # fmt: skip
+    newest = _newest(ended.booking_line_id, ended.seq, of(ended.booking_line_id))
+    for row in conn.execute(select(line_ends).where(newest)):
         found[row.booking_line_id].off = row.what in ENDS
     return found
 

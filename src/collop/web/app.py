@@ -27,6 +27,7 @@ from collop.web import (
     bench_state,
     board,
     booking,
+    buying,
     case,
     case_new,
     chalk,
@@ -55,6 +56,7 @@ from collop.web import (
     learning,
     lockup,
     lockup_line,
+    long_list,
     making,
     making_acts,
     net_weight,
@@ -67,6 +69,7 @@ from collop.web import (
     reckoning,
     rehome,
     reminders,
+    replay,
     rules,
     scale,
     sell,
@@ -109,7 +112,8 @@ _SCREENS = (
     bench_plan, bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
     fire_sums, codes, rules, daybook, daybook_write, daybook_cooled, daybook_places, daybook_note,
     lockup, lockup_line, tickets, net_weight, reckoning, learning, sell, sell_slip,
-    takings, freezer, papers, keyed_back, exchange,
+    long_list, buying,
+    takings, freezer, papers, keyed_back, exchange, replay,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 

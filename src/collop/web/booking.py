@@ -116,6 +116,8 @@ def _asked(ask: Ask, spread: dict[str, Any]) -> dict[str, Any]:
         "avoids": sorted({tag for avoid in ask.avoids for tag in AVOIDS[avoid.what]}),
         "dont_eats": [f"{avoid.count} no {avoid.what}" for avoid in ask.avoids],
         "meat_free": ask.meat_free,
+        "child": ask.child,
+        "big": ask.big,
         "aim": spread["aim"],
         "collect_by": spread.get("collect_by"),
     }

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Weight
+from collop.measures import Money, Weight, WeightUnit
 from collop.measures.weight import parse_weight
 from collop.shop import NewBooking, NewLine
 from collop.web.forms import (
@@ -37,6 +37,8 @@ router = APIRouter()
 #: Lines a booking form has; more are added to the slip.
 FORM_LINES = 8
 _MOST_PIECES = 200
+#: Less than this is shown as nothing.
+_CRUMB = Weight.of("0.01", WeightUnit.LB)
 _MOST_DEPOSIT = "100000"
 _FIELD_OF = {"collect_at": "day", "deposit": "deposit", "by": "by", "name": "name"}
 
@@ -62,6 +64,7 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
         request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
         fields=fields, answer=answer, lines=room.shop.case(), is_open=_is_open(room, day),
         unit=str(room.shop.settings().legal_unit),
+        is_some=lambda weight: weight >= _CRUMB,
         # a kind of weight that no line has needs no column
         kinds=[kind for kind in ("case", "thaw", "plan", "rail")
                if any(getattr(one, kind) for one in rows)],

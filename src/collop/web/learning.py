@@ -9,7 +9,7 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from collop.errors import BadValue, CollopError
+from collop.errors import BadValue, CollopError, NotFound, WrongState
 from collop.measures import Weight
 from collop.shop import Booking, Fed, NewFeedback, State
 from collop.web.forms import Faults, Fields, read_choice, read_whole
@@ -31,6 +31,7 @@ LEFT: dict[str, tuple[str, Decimal | None]] = {
     "out": ("it ran out, by how much nobody knows", None),
 }
 _MOST = 2000
+_MANY = 2**31
 
 
 @router.get("/learning", response_class=HTMLResponse)
@@ -62,14 +63,19 @@ def write_test(request: Request, fields: Posted) -> Response:
     return RedirectResponse("/learning?done=test", status_code=303)
 
 
-@router.post("/learning/test/{number}/back", response_class=HTMLResponse)
-def take_test_back(request: Request, number: int, fields: Posted) -> Response:
+@router.post("/learning/test/back", response_class=HTMLResponse)
+def take_test_back(request: Request, fields: Posted) -> Response:
     """Take a cutting test back by a further line."""
     room, faults = room_of(request), Faults()
-    by = faults.take("by", lambda: read_who(room, fields), "")
+    by = faults.take("back_by", lambda: read_who(room, fields), "")
+    number = faults.take("number", lambda: read_whole(fields.one("number"), "Test", 1, _MANY), 0)
     if faults:
         return _show(request, fields, faults, status=422)
-    room.shop.learning.take_back(number, by=by, key=fields.one("key"))
+    try:
+        room.shop.learning.take_back(number, by=by, key=fields.one("key"))
+    except NotFound as error:
+        faults.add("number", error.message)
+        return _show(request, fields, faults, status=422)
     return RedirectResponse("/learning?done=back", status_code=303)
 
 
@@ -90,7 +96,8 @@ def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200
         appetite=learned.appetite(), told=learned.told(), cuts=learned.cuts(),
         tests=learned.tests(), paces=[one for one in learned.paces() if one.plan["days"]],
         lines=[line for line in room.shop.case() if 0 < line.boneless_fraction < 1],
-        waiting=_waiting(room), done=fields.one("done"),
+        names={one.id: one.name for one in room.shop.people()}, waiting=_waiting(room),
+        done=fields.one("done"),
     )  # fmt: skip
 
 
@@ -129,6 +136,8 @@ def write_ate(request: Request, booking_id: str, fields: Posted) -> Response:
     except BadValue as error:
         faults.add({"heads": "usual"}.get(error.where, error.where or "left"), error.message)
         return _show_ate(request, booking, fields, faults, status=422)
+    except WrongState as error:
+        return _show_ate(request, booking, fields, faults, status=409, trouble=error.message)
     return RedirectResponse("/learning?done=ate", status_code=303)
 
 
@@ -139,8 +148,9 @@ def _heads(fields: Fields, faults: Faults, name: str) -> int:
 
 
 def _show_ate(
-    request: Request, booking: Booking, fields: Fields, faults: Faults, *, status: int = 200
-) -> HTMLResponse:
+    request: Request, booking: Booking, fields: Fields, faults: Faults, *, status: int = 200,
+    trouble: str = "",
+) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     ask = booking.ask
     child, big = (int(ask.get(name) or 0) for name in ("child", "big"))
@@ -152,6 +162,8 @@ def _show_ate(
     }
     return page(
         request, "learning_ate.html", status=status, booking=booking, faults=faults,
-        fields=fields, typed=typed, left=LEFT, people=room.shop.people(),
+        fields=fields, typed=typed, left=LEFT, trouble=trouble,
+        is_gone=booking.state is State.GONE and booking.kind != "counter",
+        people=room.shop.people(),
         key=fields.one("key") or uuid4().hex, before=room.shop.learning.told(booking.id),
     )  # fmt: skip

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, NotEnoughFree, NotFound, ShopError
-from collop.measures import Weight
+from collop.measures import Weight, WeightUnit, decimal_of
 from collop.shop import LockLine, LockUp
 from collop.shop.converting import RESTS
+from collop.shop.freezer_words import is_freezer_line
 from collop.shop.lockup_ways import money_at
 from collop.web.forms import SURE, Faults, Fields, read_choice
 from collop.web.hook import read_who
@@ -152,7 +154,7 @@ def _targets(room: Room, line: LockLine) -> list[tuple[str, str]]:
     others = [
         (one.id, one.name) for one in case.values()
         if one.id != mine.id and one.species == mine.species != "none" and one.form == mine.form
-        and (one.cook_as == mine.cook_as)
+        and one.cook_as == mine.cook_as and not is_freezer_line(one.name)
     ]  # fmt: skip
     return [("", "the trim bin of its species"), *others]
 
@@ -174,6 +176,7 @@ def _show(
     if line is None:
         raise NotFound(f"There is no case line {case_id[:40]!r} with a price; look at the case.")
     counted, chosen = line.counted, room.shop.settings()
+    unit = unit_of(request, fields)
     gap = None if counted is None or counted.gap is None else counted.gap
     return page(
         request, "lockup_line.html", status=status, line=line, sheet=sheet, ways=WAYS, gap=gap,
@@ -181,9 +184,15 @@ def _show(
         gap_cost=None if gap is None or line.cost is None else money_at(gap, line.cost, chosen),
         gap_pct=_percent(gap, counted.expected) if gap is not None and counted else None,
         targets=_targets(room, line), rests=RESTS, opened=_opened(line, fields),
-        unit=unit_of(request, fields), form=fields, faults=faults, people=room.shop.people(),
-        key=uuid4().hex, trouble=trouble, sure=sure,
+        offered={way.what: _offered(way.weight, unit) for way in line.ways}, unit=unit, form=fields,
+        faults=faults, people=room.shop.people(), key=uuid4().hex, trouble=trouble, sure=sure,
     )  # fmt: skip
+
+
+def _offered(weight: Weight, unit: WeightUnit) -> str:
+    """Return a weight as its field is filled: never more than there is, so it is cut off."""
+    thousandths = weight.exact(unit) * 1000 // 1
+    return str(decimal_of(Fraction(thousandths, 1000), 3)).removesuffix("0")
 
 
 def _percent(gap: Weight, expected: Weight) -> str:

@@ -150,4 +150,5 @@ def _show(
         lines=room.shop.case(), people=room.shop.people(), faults=faults, form=fields,
         opened=(fields.one("lot"), fields.one("place")), key=uuid4().hex, done=done,
         trouble=trouble, sure=sure, unit=unit_of(request, fields).value, asked_line=asked_line,
+        given=room.shop.freezer.given(),
     )  # fmt: skip

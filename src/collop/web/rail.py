@@ -142,7 +142,7 @@ def _show(
         unpriced=sum(1 for one in pieces if one.lost_money is None),
         due=_next_break(pieces), today=today, tomorrow=today + timedelta(days=1),
         open_breaks=room.shop.cutting.open_breaks(), initials=initials,
-        shown_unit=shown_for(request).unit, sure=sure,
+        shown_unit=shown_for(request).unit, sure=sure, expected=room.shop.season.expected(),
     )  # fmt: skip
 
 
