@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+
+from collop.measures import Weight, WeightUnit
+from collop.shop import NewBooking, NewLine
 
 AXE = (Path(__file__).parent / "vendor" / "axe-4.14.1.min.js").read_text(encoding="utf-8")
 WHEN = "day=2026-06-12&time=18:30"
@@ -57,7 +61,8 @@ STATES = {
     "reckoning slips": "/reckoning/slips?week=2026-06-09",
     "reckoning drift": "/reckoning/drift",
     "learned": "/learning",
-    "how it ate": "/hook/H2/ate",
+    "how it ate": "/hook/H11/ate",
+    "how it ate, not gone": "/hook/H2/ate",
     "farm call error": "/farm?lamb=x",
     "fire": "/hook/H2/fire",
     "fire, no food": "/hook/H3/fire",
@@ -70,6 +75,12 @@ STATES = {
     "free by, answer": "/free-by?day=2026-06-11&cut=C10&amount=5",
     "free by, error": "/free-by?day=x&cut=C10&amount=y",
     "book for a date": "/free-by/book?day=2026-06-13&cut=C01&amount=10",
+    "long list": "/long-list",
+    "long list error": "/long-list?week=x",
+    "buying": "/buying",
+    "buying live": "/buying/new",
+    "buying hanging": "/buying/new?basis=hanging",
+    "buying box": "/buying/new?basis=box",
     "standing": "/standing?until=2026-06-24",
     "standing order": "/standing/S1",
     "standing order changed": "/standing/S1/change",
@@ -135,6 +146,13 @@ STATES = {
 @pytest.fixture(scope="module")
 def planned_counter(still_counter):
     """Return the counter with a cutting plan, as a shop has it all day."""
+    shop, pound = still_counter.shop, Weight.of(1, WeightUnit.LB)
+    # an order that went, and a cutting test of it, for the pages of what was learned
+    new = NewBooking(name="Gone", collect_at=shop.now() + timedelta(hours=2), by="dot", heads=2,
+                     lines=(NewLine("C16", pound),))  # fmt: skip
+    gone = shop.book(new, key="gone")
+    shop.hand_over(gone.id, {f"{gone.id}-1": pound}, by="dot", key="went")
+    shop.learning.test("C01", pound * 3, pound * 2, by="dot", key="test")
     still_counter.shop.bench.refresh()
     return still_counter
 

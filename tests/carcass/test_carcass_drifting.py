@@ -223,6 +223,18 @@ def test_a_drift_is_said_with_both_its_ends():
     assert sum("saleable" in one for one in plan["say"]) == 1
 
 
+def test_of_three_hands_as_far_up_as_down_both_are_said():
+    """Ines gives as much more as Kofi gives less: neither is the other turned round."""
+    cuts = {"Ines": 66.0, "Kofi": 54.0, "Marek": 60.0}
+    rows = [one_break(hand, cut + more) for hand, cut in cuts.items() for more in (-0.5, 0, 0.5)]
+    plan = drift(problem(*rows))
+    assert told(plan, group="Ines", part=None, factor="hand")["difference"] == pytest.approx(
+        -told(plan, group="Kofi", part=None, factor="hand")["difference"]
+    )
+    said = [one for one in plan["say"] if "saleable" in one]
+    assert [one.partition(",")[0] for one in said] == ["Ines", "Kofi"]
+
+
 def test_what_may_be_chance_is_said_to_be():
     """Two close hands: nothing can be told yet, and the number of breaks is named."""
     plan = drift(problem(*(one_break("Marek", cut) for cut in (61.2, 58.1, 62.4)),

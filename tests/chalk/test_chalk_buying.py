@@ -1,4 +1,4 @@
-"""Offers on one basis: sums by hand, the band, the same basket, the break-even, hostile problems."""
+"""Offers on one basis: sums by hand, bands, the same basket, the break-even, hostile problems."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def test_hot_and_cold_are_told_apart():
 
 
 def test_the_band_takes_the_dear_and_the_cheap_ends():
-    """Dressing 55 to 65 and take-home 50 to 70: 1000 x 0.65 x 0.7 = 455, 1000 x 0.55 x 0.5 = 275."""
+    """Dressing 55 to 65, take-home 50 to 70: 1000 x 0.65 x 0.7 = 455, 1000 x 0.55 x 0.5 = 275."""
     one = live(dressing={"pct": 60, "low": 55, "high": 65},
                take_home={"pct": 60, "low": 50, "high": 70})  # fmt: skip
     told = offer(buying(problem(one)), "a")
@@ -153,7 +153,7 @@ def test_any_two_offers_keep_order_and_schema(first, second, dressing, minutes):
     """Cheapest first; the low end is never above the usual, the high never below; parts sum."""
     asked = problem(
         live("a", price=str(first), dressing={"pct": dressing, "low": 50, "high": 70}),
-        hanging("b", price=str(second), labour_minutes=minutes), box(), labour_per_hour="24",
+        hanging("b", price=str(second), labour_minutes=minutes), box("x"), labour_per_hour="24",
         cuts=CUTS, rest_price="2",
     )  # fmt: skip
     jsonschema.validate(asked, SCHEMAS["buying"])
@@ -173,13 +173,15 @@ def test_any_two_offers_keep_order_and_schema(first, second, dressing, minutes):
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"weight": "NaN"}, "weight"), ({"weight": "1e-999999"}, "weight"), ({"weight": "0"}, "zero"),
-        ({"weight": 3}, "in quotes"), ({"price": "-1"}, "zero or more"), ({"price": None}, "price"),
+        ({"weight": "NaN"}, "weight"), ({"weight": "1e-999999"}, "weight"),
+        ({"weight": "0"}, "zero"), ({"weight": 3}, "in quotes"), ({"price": "-1"}, "zero or more"),
+        ({"price": None}, "price"),
         ({"price_head": "5"}, "keep one"), ({"dressing": {"pct": 101}}, "from 1 to 100"),
         ({"dressing": {"pct": 60, "low": 61}}, "not between"), ({"take_home": []}, "an object"),
         ({"basis": "pen"}, "live, hanging, box"), ({"basis": 7}, "text"), ({"cuts": []}, "cuts"),
         ({"credits": [{"name": "x", "money": "99999"}]}, "worth more"), ({"id": ""}, "letters"),
-        ({"animals": 0}, "from 1"), ({"animals": True}, "whole number"), ({"zzz": 1}, "not a known"),
+        ({"animals": 0}, "from 1"), ({"animals": True}, "whole number"),
+        ({"zzz": 1}, "not a known"),
         ({"labour_minutes": float("nan")}, "labour_minutes"), ({"credits": {}}, "a list"),
     ],
 )  # fmt: skip

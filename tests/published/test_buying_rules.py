@@ -54,7 +54,7 @@ def test_shrink_on_the_way_and_dressing():
 
 
 def test_the_first_chill_takes_two_to_five_per_cent():
-    """Tennessee PB1822 (TNPB1822, seen): 750 lb hot chill to at most 730 lb, in the band of P3489."""
+    """Tennessee PB1822 (TNPB1822, seen): 750 lb hot chill to at most 730, in the band of P3489."""
     (row,) = carcass_rules("worked_example_hot_to_chilled", source_id="TNPB1822")
     band = published_band("shrink", "beef")
     assert 750 * (1 - band.high) <= row.figure <= 750 * (1 - band.low)

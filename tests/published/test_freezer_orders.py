@@ -96,7 +96,8 @@ def test_the_75_lb_lamb_lies_between_bone_in_and_boneless():
 def test_a_small_side_s_rib_is_about_ten_steaks(bone, pounds):
     """NORMSIDE (seen): 15 lb of rib on the bone, or 10 lb boneless, is about 10 steaks at 1.25 in.
 
-    By construction too, as the pounds of an inch are taken from it. Other plants cut 14 of a half at 3/4 in (CUTSAMPLE, seen), of a rib whose weight is not told.
+    By construction too, as the pounds of an inch are taken from it. Other plants cut 14 of a half
+    at 3/4 in (CUTSAMPLE, seen), of a rib whose weight is not told.
     """
     (row,) = carcass_rules("lean_rib_example", cited_only=True)
     assert "about 10 steaks at 1.25 in" in row.inputs

@@ -87,6 +87,19 @@ def test_text_is_escaped_as_written_in_3_3_11(shop):
     assert str(read[0]["SUMMARY"]).endswith("Smith; Sons, \\ Co")
 
 
+def test_control_signs_of_a_name_are_not_in_the_text(shop):
+    """RFC 5545, 3.3.11 and 3.1: TEXT holds no control signs, and a name never begins a line."""
+    name = "Smith\rBEGIN:VEVENT\x07\x1f\u2028x"
+    shop.book(order(line("C33", "1.0"), name=name), key="k")
+    feed = shop.promising.calendar().decode()
+    own = next(
+        one for one in lines_of(feed.encode()) if one.startswith("SUMMARY") and "Smith" in one
+    )
+    assert own.endswith("Smith BEGIN:VEVENT   x")
+    assert not re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", feed)
+    assert len([one for one in lines_of(feed.encode()) if one == "BEGIN:VEVENT"]) == 10
+
+
 def test_pick_ups_read_back_as_they_hang(shop):
     """H2: Friday 16:00, a quarter of an hour, its heads, its lines; H10 is asked."""
     events = events_of(shop.promising.calendar())
@@ -147,6 +160,6 @@ def test_a_new_address_ends_the_old(shop):
     with pytest.raises(NotFound):
         shop.promising.feed(first)
     assert shop.promising.feed(second).startswith(b"BEGIN:VCALENDAR")
-    for wrong in (second[:-1], second + "x", "x" * 5000, "\u00e9"):
+    for wrong in (second[:-1], second + "x", "x" * 5000, "\u00e9", "\ud800"):
         with pytest.raises(NotFound):
             shop.promising.feed(wrong)

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from wished import lb
 
 from collop.errors import BadValue, CollopError, NotEnoughFree, WrongState
-from collop.measures import Weight, WeightUnit
-from collop.shop import NewMaterial, NewTicket
+from collop.measures import UnitPrice, Weight, WeightUnit
+from collop.shop import NewCaseLine, NewMaterial, NewTicket
 
 
 def line_of(shop, case_id):
@@ -268,3 +268,42 @@ def test_the_ticket_of_a_frozen_line_says_to_keep_it_frozen(shop):
     assert any("Keep frozen" in text for text in texts)
     assert not any("reviously" in text for text in texts)
     assert any("2026" in text and "Dec" in text for text in texts)
+
+
+def other_line(shop, name, species, **facts):
+    """Add a line of the case and return its id."""
+    price = UnitPrice.of("5.00", WeightUnit.LB, "USD")
+    new = NewCaseLine(name, species, price, **{"keeps_days": 9, "cook_as": "whole"} | facts)
+    return shop.cutting.add_case_line(new, by="ines", key=name)
+
+
+def test_what_is_made_keeps_no_longer_than_what_it_is_made_of(shop):
+    """Goat for two more days stays so on a line that keeps nine; on one that keeps one, it is one.
+
+    Common practice, no published source.
+    """
+    before = line_of(shop, "C31").use_by
+    for keeps, last in ((9, before), (1, before - timedelta(days=1))):
+        into = other_line(shop, f"Goat for {keeps}", "goat", keeps_days=keeps)
+        entry = shop.lockup.convert("C31", lb("1"), into=into, by="ines", key=into)
+        lot = next(one for one in shop.cutting.stock() if one.lot_id == entry.lot_id)
+        assert (lot.case_id, lot.use_by) == (into, last)
+
+
+def test_links_never_become_a_line_that_hides_their_casing(shop):
+    """The hog casing of pork links follows them."""
+    into = other_line(shop, "Pork patties", "pork", cook_as="ground")
+    with pytest.raises(BadValue, match="does not declare"):
+        shop.lockup.convert("C20", lb("1"), into=into, by="ines", key="k")
+
+
+def test_a_line_sold_by_the_piece_is_given_each_weight(shop):
+    """Thighs packed as whole pieces: the weights add up to what the scale says, or none moves."""
+    for parts in ([lb("1")], [lb("1.5"), lb("1")]):
+        with pytest.raises(BadValue, match="give the weight of each piece"):
+            shop.lockup.convert("C24", lb("2"), into="C23", parts=parts, by="ines",
+                                key=f"{parts}")  # fmt: skip
+    before = line_of(shop, "C23").piece_lb
+    parts = [lb("1.1"), lb("0.9")]
+    shop.lockup.convert("C24", lb("2"), into="C23", parts=parts, by="ines", key="k")
+    assert sorted(line_of(shop, "C23").piece_lb) == sorted([*before, *parts])

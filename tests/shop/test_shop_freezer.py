@@ -319,3 +319,12 @@ def test_no_price_is_no_price_in_any_currency(shop):
     new = NewFreezerOrder(problem=problem, total=Money(0, "JPY"), booking_id="H3")
     with pytest.raises(BadValue, match="no price"):
         book_order(act, new)
+
+
+def test_two_lines_of_packs_of_one_lot_are_counted_together(shop):
+    """Each fits and both do not: nothing is taken."""
+    shop.freezer.order(_new(shop, _list(shop), booking_id="H3"), by="ines", key="o")
+    both = [Packed("B-41F.06", "block", Weight.of("25", LB), 9)] * 2
+    with pytest.raises(NotEnoughFree, match="is free"):
+        shop.freezer.settle("H3", {0: both}, by="marek", key="s")
+    assert shop.booking("H3").lines == ()

@@ -175,6 +175,8 @@ def test_what_went_is_no_longer_open_and_unpaid_until_money_is_noted(shop):
     sheet = shop.lockup.sheet()
     assert made.id not in [one.id for one in sheet.open_bookings]
     assert (made.id, "Late walk-in", slip.due) in sheet.unpaid
+    shop.money.note(made.id, "payment", "card", by="dot", key="m")
+    assert made.id not in {number for number, _, _ in shop.lockup.sheet().unpaid}
 
 
 def test_what_is_written_after_the_lock_is_told_as_after_it(shop, clock):
@@ -221,3 +223,20 @@ def test_the_word_of_a_booking_stands_in_its_diary_and_it_is_told_as_long_as_it_
     assert [(one.id, word) for one, word in sheet.told_bookings] == [("H4", "off")]
     shop.release("H4", by="ines", key="6", why="off")
     assert shop.lockup.sheet().told_bookings == ()
+
+
+def test_what_may_be_sold_on_the_day_the_shop_opens_does_not_pass(shop, clock):
+    """Shoulder to be used by Saturday is carried on Friday, as Saturday is open."""
+    clock.put(SATURDAY - timedelta(days=1))
+    shoulder = shop.lockup.sheet(also="C02").line("C02")
+    assert (shoulder.use_by, shoulder.passes) == (SATURDAY.date(), lb("0"))
+    assert shop.lockup.carry("C02", by="dot", key="c").what == "carry"
+
+
+def test_stock_at_cost_is_the_sum_of_its_lots(shop):
+    """What the lots of the case cost, added up apart from the lock-up, to a cent a lot."""
+    facts = shop.lockup.lock(by="ines", key="5", words=words(shop)).facts
+    lots = [one for one in shop.chalk.costs() if one.place in {"case", "booked"} and one.cost]
+    assert 0 < facts["cost_known_pct"] < 100
+    away = Decimal(facts["at_cost"]) - sum(one.cost.decimal() for one in lots)
+    assert abs(away) <= Decimal("0.01") * len(lots)

@@ -19,6 +19,7 @@ from collop.shop import (
     NewCaseLine,
     NewDelivery,
     NewLine,
+    NewMaterial,
     NewPart,
     NewPiece,
     NewStyle,
@@ -450,6 +451,100 @@ def test_what_is_off_wants_nothing(shop):
     assert free(shop, "C01", SATURDAY).weight == before
 
 
+def test_a_booking_put_back_is_not_promised_what_somebody_else_has_now(shop):
+    """Off, its 0.87 lb of Thursday's hanger went to another: it is not put back on the hook."""
+    made = shop.promising.book(order(line("C14", "0.87"), collect_at=at(SATURDAY)), key="a")
+    shop.release(made.id, by="dot", key="r", why="rain")
+    shop.promising.book(order(line("C14", "0.87"), collect_at=at(SATURDAY)), key="b")
+    with pytest.raises(NotEnoughFree, match="0.87 lb of Beef hanger and skirt was still to come"):
+        shop.undo(made.id, by="dot", key="u")
+    assert shop.booking(made.id).state is State.OFF
+    assert shop.check() == []
+
+
+def test_a_booking_put_back_has_its_promise_again_while_it_is_there(shop):
+    """Nobody took it meanwhile; and what H4 only wished for never stands in the way of H4."""
+    made = shop.promising.book(order(line("C14", "0.87"), collect_at=at(SATURDAY)), key="a")
+    for name in (made.id, "H4"):
+        shop.release(name, by="dot", key=f"r{name}", why="rain")
+        assert shop.undo(name, by="dot", key=f"u{name}").state.holds
+    assert lbs(wants_of(shop, made)["C14"].left) == "0.87"
+
+
+def test_a_clock_put_back_does_not_make_a_want_met(shop, clock):
+    """15 lb reserved and 7 wanted at 08:00; 3 set aside with the clock at 07:30: 4 are wanted."""
+    made = shop.promising.book(order(line("C02", "22"), collect_at=at(SATURDAY)), key="a")
+    come_in(shop, weight="3.0")
+    clock.put(at(TUESDAY, 7, 30))
+    shop.promising.set_aside(by="ines", key="set")
+    assert lbs(wants_of(shop, made)["C02"].left) == "4.00"
+    shop.bench.want(made.id, "C02", lb("5"), by="ines", key="w")
+    assert lbs(wants_of(shop, made)["C02"].left) == "5.00"
+
+
+def test_frozen_goods_that_are_not_thawed_in_time_are_set_aside_for_nobody(shop):
+    """A duck of 5.2 lb is no pick-up of today at 11:00; for Friday it is."""
+    shop.bench.want("H4", "C29", lb("5.2"), by="ines", key="w")
+    assert shop.promising.waiting() == ()
+    assert shop.promising.set_aside(by="ines", key="set") == ()
+    shop.bench.want("H2", "C29", lb("5.2"), by="ines", key="w2")
+    assert [one.booking_id for one in shop.promising.waiting()] == ["H2"]
+
+
+def test_what_was_made_since_the_plan_is_not_still_to_come(shop):
+    """Half of a planned make is in the case: only the rest of it comes, though the trim would do."""
+    plan = shop.bench.refresh().plan
+    make = next(one for one in plan["makes"] if one["cut"] == "C11")
+    day = date.fromisoformat(plan["days"][make["day"]])
+    before = free(shop, "C11", day)
+    trim = next(
+        one for one in shop.cutting.trim() if one.species == "beef" and one.weight > lb("4")
+    )
+    made = shop.making.open("beef", "G1", "Beef mince",
+                            NewMaterial(lb("4"), lot_id=trim.lot_id, place="trim"),
+                            by="marek", key="m")  # fmt: skip
+    shop.making.produce(made.code, "C11", lb("4"), by="marek", key="p")
+    after = free(shop, "C11", day)
+    assert before.plan - after.plan == lb("4")
+
+
+def test_goods_sold_whole_are_answered_in_whole_pieces(shop):
+    """5 lb of chicken are two birds; 10 lb of thighs are three; what is said may be booked."""
+    found = shop.promising.answer(SATURDAY, "C23", lb("5"))
+    assert found.say == "Saturday yes: 2 pieces of Chicken, whole, 8.20 lb."
+    shop.bench.want("H2", "C23", lb("1"), by="ines", key="w")
+    found = shop.promising.answer(SATURDAY, "C23", lb("41"))
+    assert "Saturday no, only 36.90 lb of Chicken, whole" in found.say
+    assert found.most == lb("36.9")
+    shop.promising.book(order(line("C23", "36.9"), collect_at=at(SATURDAY)), key="k")
+    shop.book(order(line("C24", "10.0")), key="all")
+
+
+def test_a_like_line_sold_whole_says_how_many(shop):
+    """No thighs are left: 10 lb of them are three birds."""
+    shop.book(order(line("C24", "10.0")), key="all")
+    found = shop.promising.answer(WEDNESDAY, "C24", lb("10"))
+    assert (found.cousin, found.cousin_pieces) == ("C23", 3)
+
+
+def test_taking_what_an_order_waits_for_is_said(shop):
+    """H2 waits for 3 lb of blade: a sale that leaves less says so, one that leaves enough does not."""
+    shop.bench.want("H2", "C08", lb("3"), by="ines", key="w")
+    (there,) = [one.free for one in shop.case() if one.id == "C08"]
+    assert shop.promising.would_take([("C08", there - lb("3"))]) == ()
+    assert shop.promising.would_take([("C01", lb("1"))]) == ()
+    assert shop.promising.would_take([]) == ()
+    one = [("C08", there - lb("3")), ("C08", lb("0.5"))]
+    assert shop.promising.would_take(one) == (
+        "H2 Rowing-club cookout waits for 3.00 lb of Beef blade steaks, and only 2.50 lb of it"
+        " would be left: set it aside first.",
+    )
+    (said,) = shop.promising.would_take([("C08", there)])
+    assert "and none of it would be left" in said
+    shop.promising.set_aside(by="ines", key="s")
+    assert shop.promising.would_take([("C08", there - lb("3"))]) == ()
+
+
 def test_a_piece_that_is_thawed_in_time_goes_before_an_older_one_that_is_not(shop, clock):
     """Of frozen legs the small ones alone are thawed tomorrow; a booking takes those."""
     clock.put(at(TUESDAY, 17))
@@ -547,5 +642,5 @@ def test_the_next_open_day_skips_the_shut_ones(shop, clock):
     assert ("pick-up", "Walk-in") in told
     late = [one for one in shop.promising.reminders() if one.kind == "late"]
     assert "H4" in {one.booking_id for one in late}
-    assert late[0].say.startswith("Your order was ready for Tuesday 9 June, 11:00, and is still")
+    assert late[0].say.startswith("Your order was for Tuesday 9 June, 11:00, and was not collected")
     assert all(len(one.phone_end) <= 4 for one in shop.promising.reminders())

@@ -454,6 +454,26 @@ def test_the_shops_breaks_are_told_by_who_weighed_them_and_by_farm(shop):
     assert "cannot be told from chance yet (1 break)" in told["Kofi"]["say"]
 
 
+def test_a_weighing_that_was_taken_back_makes_nobody_the_hand(shop):
+    """Kofi weighs 40 lb of bone twice and takes it back; Marek breaks all of the lamb."""
+    found = shop.cutting.start_break("L-207", "lamb", by="kofi", key="start")
+    bone = next(part for part in found.style.parts if part.kind == "bone")
+    for key in ("first", "second"):
+        found = shop.cutting.weigh_part(found.number, bone.id, lb("40"), by="kofi", key=key)
+        wrong = found.weighings[-1]
+        shop.cutting.take_back(found.number, wrong.seq, by="kofi", key=f"{key} back")
+    for part in found.style.parts:
+        if part.kind != "loss":
+            weight = Weight(int(found.start.count * part.share))
+            shop.cutting.weigh_part(
+                found.number, part.id, weight, by="marek", key=f"part {part.id}"
+            )
+    shop.cutting.close_break(found.number, by="marek", key="close")
+    (style,) = [one for one in shop.reckoning.drift().problem["styles"]
+                if one["style"] == "Lamb for the case"]  # fmt: skip
+    assert [one["hand"] for one in style["breaks"]] == ["Marek"]
+
+
 def test_without_a_closed_break_there_is_no_drift(monday):
     """On the demo's Monday nothing is broken yet."""
     assert monday.reckoning.drift() is None

@@ -75,8 +75,8 @@ def test_a_shut_day_goes_to_the_open_day_before_it_and_says_so(shop):
     assert due.moved in booking.note
     # nothing open before: the next that is
     chosen = Settings("x", closed_dates=(TUESDAY,))
-    day, said = _collected(TUESDAY, TUESDAY, chosen)
-    assert day == date(2026, 6, 10)
+    at, said = _collected(TUESDAY, time(9), datetime.combine(TUESDAY, time(8)), chosen)
+    assert at == datetime.combine(date(2026, 6, 10), time(9))
     assert said == "Tuesday 9 June the shop is shut: Wednesday 10 June instead."
 
 
@@ -177,6 +177,32 @@ def test_what_was_taken_off_is_not_made_again(shop):
     made, _ = made_for(shop)
     shop.release(made.booking_id, by="dot", key="r", why="away")
     assert shop.standing.make_due(FRIDAY, by="dot") == ()
+
+
+def test_a_shut_day_whose_open_day_is_past_goes_to_the_next_one(shop, clock):
+    """Sunday's order, not made by Saturday at ten, is Tuesday's; once made it is not due again."""
+    shop.standing.begin(terms(days=(6,)), key="k")
+    tuesday = date(2026, 6, 16)
+    for moment in (datetime(2026, 6, 13, 12), datetime(2026, 6, 16, 8)):  # noqa: DTZ001
+        clock.put(moment)
+        (due,) = [one for one in shop.standing.due(tuesday) if one.order_id == "S3"]
+        assert (due.day, due.collect_at) == (date(2026, 6, 14), datetime.combine(tuesday, time(10)))
+        assert due.moved == "Sunday 14 June the shop is shut: Tuesday 16 June instead."
+    shop.standing.make_due(tuesday, by="dot")
+    assert [one for one in shop.standing.due(tuesday) if one.order_id == "S3"] == []
+    clock.put(datetime(2026, 6, 17, 8))  # noqa: DTZ001
+    late = [one.day for one in shop.standing.due(date(2026, 6, 23)) if one.order_id == "S3"]
+    assert late == [date(2026, 6, 21)]
+
+
+def test_what_was_shut_and_over_before_it_was_resumed_is_not_made(shop, clock):
+    """Paused over that Sunday and resumed on Tuesday: Tuesday has nothing of it."""
+    shop.standing.begin(terms(days=(6,)), key="k")
+    shop.standing.pause("S3", by="dot", key="p")
+    clock.put(datetime(2026, 6, 16, 8))  # noqa: DTZ001
+    shop.standing.resume("S3", by="dot", key="r")
+    due = [one for one in shop.standing.due(date(2026, 6, 16)) if one.order_id == "S3"]
+    assert due == []
 
 
 def test_an_hour_that_is_past_makes_nothing(shop, clock):

@@ -304,10 +304,7 @@ class Week:
                 continue
             if line.case_id == "C11":
                 self._grind(line.weight)
-                self.shop.pickup.choose(line.id, "left out", "Monday's mince is past its day",
-                                        **self.who("ines"))  # fmt: skip
-                fresh = [NewLine("C11", line.weight)]
-                self.shop.add_lines(booking_id, fresh, **self.who("ines"))
+                self.shop.pickup.renew(line.id, **self.who("ines"))
                 continue
             self.short[booking_id] = f"{line.name} past its day"
             self.shop.pickup.choose(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import jsonschema
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -73,6 +74,24 @@ def test_orders_that_ran_out_are_taken_as_floors(orders):
     """Against scipy's quadrature of the same density: mean and spread of the logarithm."""
     plan = appetite(asked(*orders))
     mean, sd = integrals(orders)
+    assert plan["factor"] == pytest.approx(math.exp(mean), abs=2e-4)
+    assert plan["sd_log"] == pytest.approx(sd, abs=2e-4)
+
+
+@pytest.mark.parametrize(("many", "prior_sd", "order_sd", "floor"), [
+    (400, PRIOR_SD, ORDER_SD, 0.0), (5, 0.5, 0.05, 0.5), (1, PRIOR_SD, ORDER_SD, 0.6),
+])  # fmt: skip
+def test_many_floors_and_sharp_ones_are_summed_over_the_whole_curve(
+    many, prior_sd, order_sd, floor
+):
+    """Against a sum of scipy's log densities over 100,001 points from -1 to 3."""
+    order = OUT | {"supplied_meals": 40 * math.exp(floor)}
+    plan = appetite(asked(*[order] * many, prior_sd=prior_sd, order_sd=order_sd))
+    at = np.linspace(-1, 3, 100_001)
+    logs = stats.norm.logpdf(at, 0, prior_sd) + many * stats.norm.logcdf((at - floor) / order_sd)
+    weights = np.exp(logs - logs.max())
+    mean = np.average(at, weights=weights)
+    sd = math.sqrt(np.average((at - mean) ** 2, weights=weights))
     assert plan["factor"] == pytest.approx(math.exp(mean), abs=2e-4)
     assert plan["sd_log"] == pytest.approx(sd, abs=2e-4)
 

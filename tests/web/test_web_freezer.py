@@ -135,6 +135,8 @@ def test_what_is_given_to_an_order_is_named_where_it_is_put_away(client):
     assert client.post("/freezer/book", data=data, follow_redirects=False).status_code == 303
     page = client.get("/put-away").text
     assert "given to H3" in page
+    # what is all given is no piece to begin from
+    assert "tag0=B-41F.06" not in client.get("/freezer").text
     assert 'href="/freezer/H3"' in page
 
 

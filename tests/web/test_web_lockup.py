@@ -6,6 +6,8 @@ from datetime import datetime
 
 import pytest
 
+from collop.measures import WeightUnit
+
 EVENING = datetime.fromisoformat("2026-06-09T18:00")
 SATURDAY = datetime.fromisoformat("2026-06-13T15:00")
 
@@ -210,3 +212,13 @@ def test_a_field_never_offers_more_than_there_is(client, shop, evening):
     assert 'value="6.004"' in client.get("/lockup/line/C31?do=freeze").text
     data = {"unit": "lb", "by": "ines", "key": "f", "do": "freeze", "weight": "6.004"}
     assert client.post("/lockup/line/C31/do", data=data).status_code == 303
+
+
+def test_a_way_that_is_linked_to_comes_with_its_weight(client, shop, evening):
+    """The moves lead here by the way alone: the best weight stands in its field."""
+    way = next(
+        one for one in shop.lockup.sheet(also="C31").line("C31").ways if one.what == "freeze"
+    )
+    page = client.get("/lockup/line/C31?do=freeze").text
+    asked = page.split('id="f-weight"')[1].split(">")[0]
+    assert f'value="{way.weight.decimal(WeightUnit.LB, 2)}"' in asked

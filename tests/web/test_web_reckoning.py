@@ -197,3 +197,14 @@ def test_a_shop_without_animals_is_told_what_to_do(client, shop, clock):
     html = client.get("/reckoning").text
     assert "Receive one" in html
     assert "/rail/receive" in html
+
+
+def test_the_receipt_and_the_closed_break_lead_to_the_animal(client, shop, read_page):
+    """From its delivery and from its break it is one tap to what a lamb paid."""
+    broken(shop, "L-207", "marek", 0)
+    number = shop.reckoning.animal("L-207").row.delivery
+    closed = shop.cutting.closed_breaks()[0].number
+    for address in (f"/rail/receive/{number}", f"/knife/{closed}"):
+        links = read_page(client.get(address).text).links
+        assert "/reckoning/L-207" in links, address
+    assert client.get("/reckoning/L-207").status_code == 200

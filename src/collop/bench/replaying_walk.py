@@ -59,32 +59,30 @@ class Walk:
 
 
 class _Shelf:
-    """Stock by its last day."""
+    """Stock by its last day; what outlasts the days is all alike."""
 
     def __init__(self, cut: Cut) -> None:
-        self.lots: list[list[Fraction | int]] = []
-        self.keeps = cut.keeps_days
-        for lot in sorted(cut.stock, key=lambda one: one.days_left):
+        self.end = len(cut.days)
+        self.lots = [_NOTHING] * (self.end + 1)
+        self.there = _NOTHING
+        for lot in cut.stock:
             self.put(lot.weight, lot.days_left)
 
     def put(self, weight: Fraction, last: int) -> None:
-        if weight:
-            self.lots.append([last, weight])
-            self.lots.sort(key=lambda one: one[0])
-
-    @property
-    def there(self) -> Fraction:
-        return sum((Fraction(one[1]) for one in self.lots), _NOTHING)
+        self.lots[min(last, self.end)] += weight
+        self.there += weight
 
     def past(self, day: int) -> Fraction:
-        return sum((Fraction(one[1]) for one in self.lots if one[0] <= day), _NOTHING)
+        return sum(self.lots[: day + 1], _NOTHING)
 
     def take(self, weight: Fraction) -> None:
-        for one in self.lots:
-            part = min(weight, Fraction(one[1]))
-            one[1] -= part
-            weight -= part
-        self.lots = [one for one in self.lots if one[1]]
+        """Take what is there of a weight, the oldest first."""
+        for last, there in enumerate(self.lots):
+            part = min(weight, there)
+            if part:
+                self.lots[last] -= part
+                self.there -= part
+                weight -= part
 
 
 def walk_of(cut: Cut, came: Sequence[Fraction]) -> Walk:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
@@ -13,7 +13,15 @@ from collop.cli.telling import one_sentence, tell_json
 
 if TYPE_CHECKING:
     from collop.measures import Money
-    from collop.shop import Estimate, NewPayment, NewSale, Settings, Shop, SlipMoney
+    from collop.shop import (
+        Estimate,
+        NewPayment,
+        NewSale,
+        Returned,
+        Settings,
+        Shop,
+        SlipMoney,
+    )
 
 __all__ = ["pay", "sell", "takeback"]
 
@@ -40,18 +48,20 @@ def sell(
 ) -> None:  # fmt: skip
     """Sell at the glass: each LINE is a cut and its net weight, C11=1.08, or a ticket, T12.
 
-    C11=1.08:1 says that 1 was asked for.
+    C11=1.08:1 says that 1 was asked for. A ticket may be what a scanner reads off it.
 
     Example: collop sell C11=1.08:1 C04=0.75 --way cash --given 50 --by dot --db demo.db
     """
     with one_sentence(as_json=as_json), open_at(path) as shop:
-        chosen = shop.settings()
-        wanted = [_sale(text, chosen, agreed=agreed) for text in lines]
+        wanted: list[NewSale] = []
+        for text in lines:
+            named = {one.ticket for one in wanted if one.ticket}
+            wanted.append(_sale(text, shop, named, agreed=agreed))
         if estimate:
             found = shop.selling.estimate(wanted)
             _tell_estimate(found, as_json=as_json)
             return
-        paid = _paid(way, given, chosen)
+        paid = _paid(way, given, shop.settings())
         slip = shop.selling.sell(wanted, paid, by=_who(by), key=key or f"cli-{uuid4().hex}",
                                  name=name)  # fmt: skip
         _tell_slip(shop, slip.booking_id, as_json=as_json)
@@ -65,29 +75,34 @@ def _who(by: str | None) -> str:
     return by
 
 
-def _sale(text: str, chosen: Settings, *, agreed: bool) -> NewSale:
-    """Read one line: ``T12``, ``C11=1.08`` or ``C11=1.08:1``."""
+def _sale(text: str, shop: Shop, besides: Collection[str], *, agreed: bool) -> NewSale:
+    """Read one line: ``T12`` or what a scanner reads, ``C11=1.08`` or ``C11=1.08:1``."""
     from collop.errors import BadValue
     from collop.measures import parse_weight
     from collop.shop import NewSale
 
     cut, has_weight, rest = text.partition("=")
     if not has_weight:
-        if not cut.upper().startswith("T"):
+        if cut[:1] not in {*"Tt]0123456789"}:
             raise BadValue(f"{text[:40]!r} is no line; write it like C11=1.08, or a ticket like"
                            " T12.", where="lines")  # fmt: skip
-        return NewSale(ticket=cut)
+        return NewSale(ticket=shop.selling.ticket_meant(cut, besides=besides))
+    if not cut.strip():
+        raise BadValue(f"{text[:40]!r} names no cut; write it like C11=1.08.", where="lines")
     net, has_asked, asked = rest.partition(":")
-    unit = chosen.legal_unit
+    unit = shop.settings().legal_unit
     return NewSale(
-        case_id=cut, net=parse_weight(net, unit), agreed=agreed,
+        case_id=cut.strip().upper(), net=parse_weight(net, unit), agreed=agreed,
         asked=parse_weight(asked, unit) if has_asked else None,
     )  # fmt: skip
 
 
 def _money(text: str | None, chosen: Settings) -> Money | None:
+    from collop.errors import BadValue
     from collop.measures import Money
 
+    if text is not None and not text.isascii():
+        raise BadValue(f"{text[:20]!r} is no amount of money; write it like 4.85.")
     return None if text is None else Money.of(text, chosen.currency)
 
 
@@ -199,24 +214,45 @@ def takeback(
 ) -> None:  # fmt: skip
     """Take weight of a LINE of a slip back over the glass; it goes into the bin.
 
+    A whole slip, H11, takes all of it back and gives its money back the way it was paid.
+
     Example: collop takeback H11-1 --weight 0.5 --why "not what was asked" --way cash --by dot
     """
     with one_sentence(as_json=as_json), open_at(path) as shop:
         from collop.measures import parse_weight
 
         back = None if weight is None else parse_weight(weight, shop.settings().legal_unit)
-        found = shop.selling.take_back(line, back, why, by=_who(by),
-                                       key=key or f"cli-{uuid4().hex}", way=way)  # fmt: skip
+        once = key or f"cli-{uuid4().hex}"
+        is_whole = "-" not in line
+        if is_whole:
+            _only_whole(weight, way)
+            found = shop.selling.take_back_all(line, why, by=_who(by), key=once)
+        else:
+            found = (shop.selling.take_back(line, back, why, by=_who(by), key=once, way=way),)
     if as_json:
-        tell_json({
-            "line": found.line_id, "name": found.name,
-            "weight": f"{found.weight.decimal(found.weight.unit, 3):f}",
-            "unit": found.weight.unit.value, "money": str(found.money), "tax": str(found.tax),
-            "total": str(found.total), "currency": found.money.currency, "why": found.why,
-        })  # fmt: skip
+        told = [_returned_json(one) for one in found]
+        tell_json({"returns": told} if is_whole else told[0])
         return
-    click.echo(f"{found.line_id}: {found.weight.text()} of {found.name} is in the bin;"
-               f" {found.total} back.")  # fmt: skip
+    for one in found:
+        click.echo(f"{one.line_id}: {one.weight.text()} of {one.name} is in the bin;"
+                   f" {one.total} back.")  # fmt: skip
+
+
+def _only_whole(weight: str | None, way: str | None) -> None:
+    from collop.errors import BadValue
+
+    if weight is not None or way is not None:
+        raise BadValue("All of a slip comes back, as it was paid; leave out --weight and --way,"
+                       " or name one line like H11-1.", where="line")  # fmt: skip
+
+
+def _returned_json(found: Returned) -> dict[str, Any]:
+    return {
+        "line": found.line_id, "name": found.name,
+        "weight": f"{found.weight.decimal(found.weight.unit, 3):f}",
+        "unit": found.weight.unit.value, "money": str(found.money), "tax": str(found.tax),
+        "total": str(found.total), "currency": found.money.currency, "why": found.why,
+    }  # fmt: skip
 
 
 @click.command()

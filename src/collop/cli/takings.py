@@ -96,3 +96,7 @@ def _lines(found: Takings) -> Iterator[str]:
     yield f"  {'cash, beside the float':<32}{found.drawer!s:>12}"
     for slip in found.unpaid:
         yield f"Not noted as paid: {slip.booking_id} {slip.name}, {slip.open}"
+    for slip in found.to_give_back:
+        yield f"Still to give back: {slip.booking_id} {slip.name}, {slip.due * -1}"
+    for slip in found.without_deposit:
+        yield f"Deposit taken off, not noted: {slip.booking_id} {slip.name}, {slip.deposit_due}"

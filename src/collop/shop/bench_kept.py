@@ -37,7 +37,9 @@ from collop.shop.tables import (
     setting_changes,
 )
 
-__all__ = ["before_of", "begun_at", "keep_plan", "latest_plan", "newest_note", "version_of"]
+__all__ = [
+    "LEDGER_MARK", "before_of", "begun_at", "keep_plan", "latest_plan", "newest_note", "version_of",
+]  # fmt: skip
 
 _KIND = "bench plan"
 #: So many of the newest plans are held, and the last of each day for so long.
@@ -45,6 +47,8 @@ _HELD = 50
 _HELD_DAYS = 35
 #: Parts of an open day after which less of it is left to sell and to cut in.
 _PARTS = 4
+#: Where `version_of` has the number of the newest entry of the ledger.
+LEDGER_MARK = 2
 
 
 def version_of(conn: Connection, now: datetime) -> list[Any]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from sqlalchemy import func, insert, select
 from sqlalchemy.engine import Connection
 
@@ -55,9 +57,22 @@ def note_want(act: Act, number: int, case_id: str, weight: Weight, note: str = "
     act.conn.execute(
         insert(booking_wants).values(
             booking_number=number, case_id=case_id, weight=weight.count, unit=weight.unit.value,
-            note=note, at=act.at, by_id=act.by, key=act.key,
+            note=note, at=_not_before(act, number), by_id=act.by, key=act.key,
         )
     )  # fmt: skip
+
+
+def _not_before(act: Act, number: int) -> datetime:
+    """Return the moment of a want: now, or that of the last move for the booking if it is later.
+
+    A clock that was put back must not make what was reserved before look reserved since.
+    """
+    newest = act.conn.scalar(
+        select(func.max(_entry.at))
+        .join(booking_lines, booking_lines.c.id == _entry.booking_line_id)
+        .where(booking_lines.c.booking_number == number)
+    )
+    return act.at if newest is None else max(act.at, newest)
 
 
 def want(

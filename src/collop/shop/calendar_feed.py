@@ -66,7 +66,7 @@ def feed_with(conn: Connection, token: str, now: datetime, chosen: Settings) -> 
         If it is not the newest token, or there is none.
     """
     known = newest_token(conn)
-    if known is None or not hmac.compare_digest(known.encode(), token.encode()):
+    if known is None or not hmac.compare_digest(known.encode(), token.encode(errors="replace")):
         raise NotFound("There is no such calendar; ask the shop for its address.", where="token")
     return calendar_of(conn, now, chosen)
 
@@ -92,7 +92,7 @@ def calendar_of(conn: Connection, now: datetime, chosen: Settings) -> bytes:
     feed.add("prodid", "-//collop//pick-ups//EN")
     feed.add("version", "2.0")
     feed.add("calscale", "GREGORIAN")
-    feed.add("name", f"{chosen.name}: pick-ups")
+    feed.add("name", _text(f"{chosen.name}: pick-ups"))
     today = now.date()
     found = [
         one for one in bookings_between(conn, today - _BACK, today + _AHEAD, chosen)
@@ -102,7 +102,7 @@ def calendar_of(conn: Connection, now: datetime, chosen: Settings) -> bytes:
     to_come: dict[str, list[str]] = {}
     for want in load_wants(conn, chosen):
         if want.left:
-            words = f"{want.case_name}: {want.left.text()} to come"
+            words = _text(f"{want.case_name}: {want.left.text()} to come")
             to_come.setdefault(want.booking_id, []).append(words)
     for one in found:
         feed.add_component(_event(one, keys[one.id], to_come.get(one.id, [])))
@@ -122,6 +122,11 @@ def _keys(conn: Connection, found: list[Booking]) -> Mapping[str, str]:
     }
 
 
+def _text(words: str) -> str:
+    """Return words on one line without control signs, which TEXT may not hold (section 3.3.11)."""
+    return "".join(sign if sign.isprintable() else " " for sign in words)
+
+
 def _event(booking: Booking, own: str, to_come: list[str]) -> Event:
     event = Event()
     event.add("uid", f"{booking.id.lower()}-{own}@collop")
@@ -131,8 +136,8 @@ def _event(booking: Booking, own: str, to_come: list[str]) -> Event:
     event.add("dtend", booking.collect_at + _LASTS)
     event.add("sequence", len(booking.events) - 1)
     heads = f", {booking.heads}" if booking.heads else ""
-    event.add("summary", f"{booking.id} {booking.name}{heads}")
-    lines = [f"{line.name}: {line.weight.text()}" for line in booking.lines]
+    event.add("summary", _text(f"{booking.id} {booking.name}{heads}"))
+    lines = [_text(f"{line.name}: {line.weight.text()}") for line in booking.lines]
     event.add("description", "\n".join([*lines, *to_come]) or "nothing of the case")
     event.add("status", "CANCELLED" if booking.state is State.OFF else "CONFIRMED")
     if booking.state is State.ASKED:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
-from typing import Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import select
 
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Money, Weight
@@ -18,22 +17,21 @@ from collop.shop.hook import booking_id, load_booking, load_slip
 from collop.shop.ledger import Pick, find_more, held_by, move
 from collop.shop.lines import priced_of
 from collop.shop.model import Booking, BookingLine, Slip, State
-from collop.shop.picking import pick
-from collop.shop.pickup_choices import CHOICES, undo_choice
+from collop.shop.picking import PIECE_TOLERANCE, pick
+from collop.shop.pickup_choices import CHOICES, Chosen, choose, undo_choice
+from collop.shop.promising_booking import must_still_come
 from collop.shop.quotes import number_in
 from collop.shop.releasing import hold_again, line_rows, release_lines
 from collop.shop.settings import load_settings
 from collop.shop.store import AnyRow
-from collop.shop.tables import booking_events, slip_lines, slips
-from collop.shop.till import keep_totals, totals_of
+from collop.shop.tables import booking_events
+from collop.shop.till import keep_slip, totals_of
 from collop.shop.works_reading import line_states
 
 __all__ = ["change_state", "hand_over", "hand_over_in", "release", "undo"]
 
 _ORDER = (State.ASKED, State.BOOKED, State.CUT, State.PACKED)
 _UNDO_WITHIN = timedelta(hours=1)
-# a whole bird that weighs a quarter more or less than its ticket is another bird, or a tare
-_PIECE_TOLERANCE = Fraction(1, 4)
 
 
 def _on_booking(
@@ -136,6 +134,7 @@ def _undo(act: Act, booking: Booking) -> None:
         assert before is not None
         _put_back(act, booking)
         note_event(act, number, "put back", before)
+        must_still_come(act, number)
     elif last.what in {"book", "put back"}:
         release_lines(act, number)
         note_event(act, number, "undo", State.OFF)
@@ -194,7 +193,7 @@ def _sell_pieces(
         return
     there = sum(one.count for one in picks)
     gap = Fraction(weighed.count - there)
-    if abs(gap) > _PIECE_TOLERANCE * there:
+    if abs(gap) > PIECE_TOLERANCE * there:
         assert line.pieces is not None
         raise BadValue(
             f"{line.name}: {len(line.pieces)} booked at {line.held.text()} and the scale says"
@@ -218,8 +217,8 @@ def _sell(act: Act, line: BookingLine, row: AnyRow, weighed: Weight) -> tuple[We
     """
     if weighed and line.use_by is not None and line.use_by < act.at.date():
         raise WrongState(
-            f"{line.name} was to be used by {line.use_by}: do not hand it over; give 0 to leave"
-            " the line out.",
+            f"{line.name} was to be used by {line.use_by}: do not hand it over; take fresh for it,"
+            " or give 0 to leave the line out.",
             where=line.id,
         )
     state = line_states(act.conn, [row.id])[row.id]
@@ -247,8 +246,8 @@ def _checked_scale(booking: Booking, weighed: Mapping[str, Weight]) -> None:
             raise BadValue(f"{line.name} weighs less than nothing; tare again.", where=line.id)
 
 
-def hand_over_in(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> None:
-    """Hand a booking over within an act; see `hand_over`."""
+def hand_over_in(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> Money:
+    """Hand a booking over within an act and return its total with tax; see `hand_over`."""
     if booking.state not in _ORDER[1:]:
         first = "; set it to booked first" if booking.state is State.ASKED else ""
         raise WrongState(f"{booking.id} is {booking.state}, so it cannot be handed over{first}.")
@@ -262,28 +261,31 @@ def hand_over_in(act: Act, booking: Booking, weighed: Mapping[str, Weight]) -> N
         sold.append({"booking_line_id": row.id, "weighed": weight.count,
                      "unit": weight.unit.value, "line_total": total.minor})  # fmt: skip
         money.append((line.case_id, total))
-    number = _store_slip(act, booking, sold)
     charged = totals_of(act.conn, act.settings, money, deposit=booking.deposit, on=act.at.date())
-    keep_totals(act, number, charged)
+    keep_slip(act, _number(booking), sold, charged, deposit=booking.deposit)
     note_event(act, _number(booking), "hand over", State.GONE)
+    return charged.total
 
 
-def _store_slip(act: Act, booking: Booking, sold: list[dict[str, Any]]) -> int:
-    total = sum(line["line_total"] for line in sold)
-    result = act.conn.execute(
-        insert(slips).values(
-            booking_number=_number(booking), total=total, deposit=booking.deposit.minor,
-            at=act.at, by_id=act.by, key=act.key,
-        )
-    )  # fmt: skip
-    key = result.inserted_primary_key
-    assert key is not None
-    if sold:
-        act.conn.execute(insert(slip_lines), [line | {"slip_number": key[0]} for line in sold])
-    return int(key[0])
+def _agreed(
+    act: Act, booking: Booking, weighed: Mapping[str, Weight], chosen: Sequence[Chosen]
+) -> tuple[Booking, Mapping[str, Weight]]:
+    """Return a booking with what was agreed at the glass, and the weights of all its lines."""
+    known = {line.id for line in booking.lines}
+    for one in chosen:
+        choose(act, one)
+    after = load_booking(act.conn, _number(booking), act.settings) if chosen else booking
+    off = {line.id for line in after.lines if line.off} - {
+        one.id for one in booking.lines if one.off
+    }
+    kept = {name: weight for name, weight in weighed.items() if name not in off}
+    return after, kept | {one.id: one.weight for one in after.lines if one.id not in known}
 
 
-def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, key: str) -> Slip:
+def hand_over(
+    room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, key: str,
+    chosen: Sequence[Chosen] = (), total: Money | None = None,
+) -> Slip:  # fmt: skip
     """Hand a booking over at its scale weights; money is for net weight, never for the booked.
 
     Bone that work took out for the customer was bought, and is paid for with its line. Lines that
@@ -301,11 +303,17 @@ def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, 
         Net scale weight of every line, by line id.
     by, key : str
         Person and idempotency key.
+    chosen : sequence of Chosen
+        What was agreed at the glass, each with its line of the case and weight: kept and handed
+        over together, or nothing is.
+    total : Money, optional
+        The total with tax that the customer was told.
 
     Raises
     ------
     WrongState
-        If the booking is asked, gone or off, or a line is past its use-by.
+        If the booking is asked, gone or off, a line is past its use-by, or the total is not what
+        the customer was told.
     NotEnoughFree
         If the scale says more than was booked and is free.
     BadValue, NotFound
@@ -313,8 +321,12 @@ def hand_over(room: Room, name: str, weighed: Mapping[str, Weight], *, by: str, 
     """
 
     def work(act: Act, booking: Booking) -> None:
-        hand_over_in(act, booking, weighed)
+        came = hand_over_in(act, *_agreed(act, booking, weighed, chosen))
+        if total is not None and came != total:
+            raise WrongState(f"{booking.id} comes to {came} now, not {total}; look at it again.")
 
-    number = _on_booking(room, "hand over", name, dict(weighed), by=by, key=key, work=work)
+    more = [list(chosen), total] if chosen or total is not None else []
+    request = [dict(weighed), *more] if more else dict(weighed)
+    number = _on_booking(room, "hand over", name, request, by=by, key=key, work=work)
     with room.store.read() as conn:
         return load_slip(conn, number, load_settings(conn))

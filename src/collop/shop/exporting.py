@@ -6,10 +6,21 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-__all__ = ["csv_text", "unguarded"]
+__all__ = ["csv_text", "guarded", "unguarded"]
 
 # a cell that begins with one of these is worked out by spreadsheets, whoever wrote it
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def guarded(text: str) -> str:
+    """Return text as a cell that no spreadsheet works out.
+
+    Examples
+    --------
+    >>> guarded("=1+1"), guarded("lamb")
+    ("'=1+1", 'lamb')
+    """
+    return f"'{text}" if text.startswith(_FORMULA) else text
 
 
 def _cell(value: object, *, comes_back: bool) -> str:

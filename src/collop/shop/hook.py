@@ -63,9 +63,13 @@ def _held(conn: Connection, numbers: Sequence[int]) -> dict[int, _Held]:
         .where(booking_lines.c.booking_number.in_(numbers), entry.place == "booked")
         .group_by(entry.booking_line_id, entry.lot_id, lots.c.use_by, lots.c.case_id)
         .order_by(lots.c.use_by, entry.lot_id)
-    )  # fmt: skip
+    ).all()  # fmt: skip
     found: dict[int, _Held] = defaultdict(_Held)
+    # what a line held before tells nothing of it as long as it holds something
+    holding = {row.booking_line_id for row in rows if row.now}
     for row in rows:
+        if not row.now and row.booking_line_id in holding:
+            continue
         held = found[row.booking_line_id]
         held.now += int(row.now)
         if row.now and row.case_id is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,6 +11,7 @@ from sqlalchemy.engine import Connection
 from collop.chalk.pace import pace
 from collop.measures import Weight
 from collop.shop.acts import Act, Room, once
+from collop.shop.hook import bookings_between
 from collop.shop.learning_cuts import (
     learned_cut,
     load_tests,
@@ -19,17 +21,26 @@ from collop.shop.learning_cuts import (
 )
 from collop.shop.learning_model import (
     CuttingTest,
+    Fed,
     Feedback,
     LearnedCut,
     LearnedPace,
     NewFeedback,
 )
-from collop.shop.learning_orders import appetite_problem, load_feedback, note_feedback
+from collop.shop.learning_orders import (
+    appetite_problem,
+    is_one_meal,
+    learned_appetite,
+    load_feedback,
+    meals_of,
+    needed_meals,
+    note_feedback,
+)
 from collop.shop.learning_pace import pace_problem, seen_pace
+from collop.shop.model import Booking, State
 from collop.shop.quotes import number_in
 from collop.shop.sales import line_of, lines_of
 from collop.shop.settings import load_settings
-from collop.spread.appetites import appetite
 
 __all__ = ["LearningRoom"]
 
@@ -66,13 +77,35 @@ class LearningRoom:
         with self._room.store.read() as conn:
             return load_feedback(conn, number)
 
+    def waiting(self, since: date) -> tuple[Booking, ...]:
+        """Return the orders collected since then that went and may be told, and were not yet.
+
+        Only those are meant that name their heads and were food for one meal of so many.
+        """
+        # some are fetched before the day they were booked for
+        until = self._room.clock.now().date() + timedelta(days=14)
+        with self._room.store.read() as conn:
+            chosen = load_settings(conn)
+            told = {one.booking_id for one in load_feedback(conn)}
+            gone = [
+                one
+                for one in bookings_between(conn, since, until, chosen)
+                if one.state is State.GONE and one.kind == "order" and one.heads
+                and one.id not in told
+            ]  # fmt: skip
+            return tuple(
+                one for one in gone
+                if is_one_meal(meals_of(conn, number_in("H", one.id, "booking"), chosen),
+                               needed_meals(Fed(one.heads or 0)))
+            )  # fmt: skip
+
     def appetite_problem(self) -> dict[str, Any]:
         """Return the ``collop.appetite/1`` problem of all that was told."""
         return appetite_problem(self.told())
 
     def appetite(self) -> dict[str, Any]:
         """Return what the shop's eaters eat against the tables: ``collop.appetite.plan/1``."""
-        return appetite(self.appetite_problem())
+        return dict(learned_appetite(self.told()))
 
     def test(
         self, case_id: str, before: Weight, after: Weight, *, by: str, key: str, words: str = "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import func, insert, select
@@ -22,12 +23,18 @@ from collop.shop.sales import lines_of
 from collop.shop.store import AnyRow
 from collop.shop.tables import bookings
 from collop.shop.week_tables import order_feedback
+from collop.spread.appetites import appetite
 from collop.spread.problem import DISH_STYLES
 
-__all__ = ["appetite_problem", "load_feedback", "meals_of", "needed_meals", "note_feedback"]
+__all__ = [
+    "appetite_problem", "is_one_meal", "learned_appetite", "load_feedback", "meals_of",
+    "needed_meals", "note_feedback",
+]  # fmt: skip
 
 _APPETITE = {"usual": Fraction(1), "child": Fraction(1, 2), "big": Fraction(13, 10)}
 _MOST_HEADS = 2000
+#: So many times what is needed is a box for a week or a kitchen's order: a figure of ours.
+_MOST_TIMES = 3
 _MOST_ORDERS = 400
 _LONGEST = 200
 _PLATE = DISH_STYLES["plate"][0]
@@ -62,19 +69,26 @@ def meals_of(conn: Connection, number: int, chosen: Settings) -> Fraction:
     return meals
 
 
+def is_one_meal(meals: Fraction, needed: Fraction) -> bool:
+    """Tell whether food may have been for one meal: from a third of what is needed to thrice."""
+    return bool(meals) and needed / _MOST_TIMES <= meals <= needed * _MOST_TIMES
+
+
 def note_feedback(act: Act, number: int, new: NewFeedback) -> None:
     """Write how an order ate; the newest such row of an order counts.
 
     Raises
     ------
     WrongState
-        If it has not gone, was a sale at the glass, or no meat was handed over with it.
+        If it has not gone, was no order for a day, or was not food for one meal of these eaters.
     BadValue
         If nobody ate, too many did, or the share left is out of its range.
     """
     booking = load_booking(act.conn, number, act.settings)
-    if booking.state is not State.GONE or booking.kind == "counter":
-        raise WrongState(f"{booking.id} is {booking.state}; only an order that went can be told.")
+    if booking.state is not State.GONE or booking.kind != "order":
+        kind = {"counter": "a sale at the glass", "standing": "a standing order",
+                "freezer": "a freezer order"}.get(booking.kind, booking.state)  # fmt: skip
+        raise WrongState(f"{booking.id} is {kind}; only an order that went can be told.")
     if any(getattr(new.fed, kind) < 0 for kind in _APPETITE) or not (
         1 <= new.fed.heads <= _MOST_HEADS
     ):
@@ -86,6 +100,11 @@ def note_feedback(act: Act, number: int, new: NewFeedback) -> None:
     meals = meals_of(act.conn, number, act.settings)
     if not meals:
         raise WrongState(f"Nothing to eat was handed over with {booking.id}.")
+    if not is_one_meal(meals, needed_meals(new.fed)):
+        raise WrongState(
+            f"{booking.id} was food for {_three(meals):.1f} meals and {new.fed.heads} ate: that is"
+            " not one meal, and tells nothing of appetites."
+        )
     facts = {
         "usual": new.fed.usual,
         "child": new.fed.child,
@@ -130,6 +149,12 @@ def load_feedback(conn: Connection, number: int | None = None) -> tuple[Feedback
         .limit(_MOST_ORDERS)
     ).all()
     return tuple(_read(row) for row in rows)
+
+
+@lru_cache(maxsize=8)
+def learned_appetite(found: tuple[Feedback, ...]) -> dict[str, Any]:
+    """Return the ``collop.appetite.plan/1`` of what was told; kept, as every Ask looks at it."""
+    return appetite(appetite_problem(found))
 
 
 def appetite_problem(found: tuple[Feedback, ...]) -> dict[str, Any]:

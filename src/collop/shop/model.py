@@ -212,7 +212,8 @@ class BookingLine:
     """One promised line.
 
     `weight` was promised; `held` is reserved at this moment; `weighed` is what was paid for at
-    hand-over, None before. `use_by` is that of the oldest lot it holds.
+    hand-over, None before. `use_by` is that of the oldest lot it holds, `lots` are what it holds;
+    of a line that holds nothing any more, what it held.
 
     `off` lines were swapped or left out: they hold and cost nothing. `worked` is what was worked
     on: bone taken out is paid for, and no longer there. `ready` is what the scale said before the

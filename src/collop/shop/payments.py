@@ -22,6 +22,7 @@ from collop.shop.acts import Act
 from collop.shop.day_tables import slip_totals
 from collop.shop.hook import booking_id
 from collop.shop.model import Settings, State
+from collop.shop.money_words import checked_words
 from collop.shop.returning import returned_of
 from collop.shop.selling_model import DepositWord, Payment, Returned, SlipMoney
 from collop.shop.store import AnyRow
@@ -29,36 +30,13 @@ from collop.shop.tables import booking_events, bookings, slips
 from collop.shop.week_tables import PAYMENT_KINDS, PAYMENT_WAYS, payments
 
 __all__ = [
-    "checked_words", "deposit_word", "load_payments", "money_of", "note_payment", "write_payment",
+    "deposit_word", "give_back", "load_payments", "money_of", "note_payment",
+    "write_payment",
 ]  # fmt: skip
 
-_LONGEST_NOTE = 150
 _MOST_MINOR = 10**12
 _AT_ONCE = 10_000
-# 12 to 19 digits in a row is how long the number of a card is (ISO/IEC 7812-1, from memory)
-_CARD = re.compile(r"(?:[0-9][ .-]?){12,}")
 _GIVEN = re.compile(r"given ([0-9.]+)(?:; |$)")
-
-
-def checked_words(text: str, where: str, longest: int = _LONGEST_NOTE) -> str:
-    """Return words that may be kept.
-
-    Raises
-    ------
-    BadValue
-        If they are too long, cannot be printed, or hold what may be the number of a card.
-    """
-    plain = text.strip()
-    if len(plain) > longest or (plain and not plain.isprintable()):
-        raise BadValue(f"{where.capitalize()}: write at most {longest} letters, in one line.",
-                       where=where)  # fmt: skip
-    if _CARD.search(plain):
-        raise BadValue(
-            f"{where.capitalize()}: this may be the number of a card, which is never kept; leave"
-            " it out.",
-            where=where,
-        )
-    return plain
 
 
 def _payment(row: AnyRow, currency: str) -> Payment:
@@ -221,8 +199,8 @@ def note_payment(
     number : int
         Of the booking.
     what : str
-        ``deposit`` on a booking that hangs, ``payment`` or ``given back`` on one that has gone,
-        ``given back`` or ``deposit kept`` on one that is off.
+        ``deposit`` on a booking that hangs or has gone, ``payment`` or ``given back`` on one that
+        has gone, ``given back`` or ``deposit kept`` on one that is off.
     way : str
         One of `collop.shop.week_tables.PAYMENT_WAYS`.
     amount : Money or None
@@ -256,7 +234,8 @@ def note_payment(
 
 
 _FITS: Mapping[str, tuple[State, ...]] = {
-    "deposit": (State.ASKED, State.BOOKED, State.CUT, State.PACKED),
+    # a deposit that was taken off at hand-over may be noted after it too: it lies in the drawer
+    "deposit": (State.ASKED, State.BOOKED, State.CUT, State.PACKED, State.GONE),
     "payment": (State.GONE,),
     "given back": (State.GONE, State.OFF),
     "deposit kept": (State.OFF,),
@@ -285,6 +264,38 @@ def _most(found: SlipMoney, what: str, way: str) -> Money:
         raise WrongState(f"Nothing of that kind is open on {found.booking_id}; look at its slip.",
                          where="what")  # fmt: skip
     return most
+
+
+def give_back(act: Act, number: int, way: str | None, *, note: str) -> None:
+    """Note that what is owed on a slip is given back; nothing where nothing is owed.
+
+    Parameters
+    ----------
+    act : Act
+        The write in progress.
+    number : int
+        Of the booking.
+    way : str or None
+        How; None for each way it was paid, as far as it was paid so.
+    note : str
+        A few words beside it.
+
+    Raises
+    ------
+    BadValue
+        If there is no such way, or money cannot go back so.
+    """
+    # cash last: it alone is rounded, by what is left
+    for one in ("card", "other", "cash") if way is None else (way,):
+        found = money_of(act.conn, [number], act.settings)[number]
+        owed = found.due * -1
+        if one == "cash":  # a cent or two that cash cannot pay stay on the slip
+            owed = cash_total(found.due, found.cash_rule).to_pay * -1
+        if way is None:
+            came = found.noted("deposit", one) + found.noted("payment", one)
+            owed = min(owed, came - found.noted("given back", one))
+        if owed.minor > 0:
+            note_payment(act, number, "given back", one, owed, note=note)
 
 
 def deposit_word(conn: Connection, number: int, now: datetime, chosen: Settings) -> DepositWord:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date
+from fractions import Fraction
+
 from sqlalchemy import select
 
 from collop.errors import BadValue, NotEnoughFree, NotFound
@@ -10,7 +13,10 @@ from collop.shop.acts import Act
 from collop.shop.ledger import FreeLot, Pick, free_lots
 from collop.shop.tables import case_lines
 
-__all__ = ["pick", "piece_text"]
+__all__ = ["PIECE_TOLERANCE", "pick", "piece_text"]
+
+#: A whole bird that weighs a quarter more or less than its ticket is another bird, or a tare.
+PIECE_TOLERANCE = Fraction(1, 4)
 
 
 def piece_text(weight: Weight) -> str:
@@ -76,8 +82,13 @@ def _not_enough(name: str, free: list[FreeLot], asked: str, unit: WeightUnit) ->
     return NotEnoughFree(f"Only {left} of {name} is free, and {asked} was asked; take less.")
 
 
-def pick(act: Act, case_id: str, weight: Weight, pieces: tuple[Weight, ...] | None) -> list[Pick]:
+def pick(
+    act: Act, case_id: str, weight: Weight, pieces: tuple[Weight, ...] | None, *,
+    keeps_until: date | None = None,
+) -> list[Pick]:  # fmt: skip
     """Return free weight or pieces of a case line, oldest first.
+
+    Nothing past its day is taken, nor what does not keep until `keeps_until`.
 
     Raises
     ------
@@ -91,7 +102,7 @@ def pick(act: Act, case_id: str, weight: Weight, pieces: tuple[Weight, ...] | No
     line = act.conn.execute(select(case_lines).where(case_lines.c.id == case_id)).first()
     if line is None:
         raise NotFound(f"There is no case line {case_id!r}; look at the case again.", where=case_id)
-    free = free_lots(act.conn, case_id, act.at.date())
+    free = free_lots(act.conn, case_id, keeps_until or act.at.date())
     unit, name = act.settings.legal_unit, f"{line.name} ({case_id})"
     if not line.by_piece:
         if pieces is not None:

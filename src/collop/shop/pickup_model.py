@@ -9,6 +9,7 @@ from collop.measures import Money, Weight
 from collop.shop.model import Booking, BookingLine, State
 from collop.shop.pickup_stand_ins import StandIn
 from collop.shop.pickup_words import Plate
+from collop.shop.renewing import Renewal
 from collop.shop.works_model import Work
 
 __all__ = ["Pickup", "PickupLine", "Stopped", "Way"]
@@ -36,7 +37,8 @@ class PickupLine:
 
     `money` is for what was weighed, else for what was booked; `short` is zero where nothing is
     missing. `reason` is why, `lots` against which it is kept. `half_cent` names the rounding rule
-    where it decided. `ways` is empty where the line is not short.
+    where it decided. `ways` are those out of a line that stands. `renewal` is told where what it
+    holds does not keep until it is collected.
     """
 
     line: BookingLine
@@ -49,6 +51,7 @@ class PickupLine:
     half_cent: str
     plate: Plate | None
     ways: tuple[Way, ...]
+    renewal: Renewal | None = None
 
 
 @dataclass(frozen=True, slots=True)

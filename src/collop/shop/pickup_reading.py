@@ -19,6 +19,7 @@ from collop.shop.pickup_model import Pickup, PickupLine, Way
 from collop.shop.pickup_stand_ins import StandIn, stand_in
 from collop.shop.pickup_words import Plate, half_cent, per_cent, plate_of
 from collop.shop.quotes import number_in
+from collop.shop.renewing import Renewal, load_renewals
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines
 from collop.shop.till import totals_of
@@ -42,6 +43,7 @@ class _Desk:
     chosen: Settings
     charge: Callable[[Sequence[Part]], SlipTotals]
     weighings: Mapping[str, AnyRow]
+    renewals: Mapping[str, Renewal]
 
     def paid(self, line: BookingLine) -> Weight:
         """Return the weight a line is paid for: as weighed ahead, else as booked."""
@@ -132,7 +134,7 @@ def _line(desk: _Desk, line: BookingLine) -> PickupLine:
         lots=line.lots, money=desk.money(line),
         half_cent=half_cent(line.unit_price, paid, desk.chosen.rounding),
         plate=_plate(desk, line) if short else None,
-        ways=() if line.off else _ways(desk, line, short),
+        ways=() if line.off else _ways(desk, line, short), renewal=desk.renewals.get(line.id),
     )  # fmt: skip
 
 
@@ -172,7 +174,8 @@ def load_pickup(conn: Connection, name: str, chosen: Settings, now: datetime) ->
         return totals_of(conn, chosen, parts, deposit=booking.deposit, on=now.date())
 
     case = {one.id: one for one in load_case(conn, now, chosen)}
-    desk = _Desk(booking, case, chosen, charge, _weighings(conn, number, booking.id))
+    renewals = {one.line_id: one for one in load_renewals(conn, booking, now.date())}
+    desk = _Desk(booking, case, chosen, charge, _weighings(conn, number, booking.id), renewals)
     charged = charge(desk.parts({}))
     standing = booking.standing
     return Pickup(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -10,22 +10,26 @@ from sqlalchemy import select
 from collop.measures import Money, Weight
 from collop.shop.acts import Act, Room, once
 from collop.shop.case import load_case
+from collop.shop.counter import hand_over
 from collop.shop.hook import load_booking
 from collop.shop.pickup_choices import Chosen, choose
 from collop.shop.pickup_reading import load_pickup
 from collop.shop.pickup_stand_ins import told_later
-from collop.shop.pickup_stopping import allergen_of, stop, stopped_of
-from collop.shop.pickup_weighing import REASONS, WeighedAhead, weigh_ahead
+from collop.shop.pickup_stopping import allergen_of, stop, stopped_lines, stopped_of
+from collop.shop.pickup_weighing import REASONS, WeighedAhead, weigh_ahead, weigh_all
 from collop.shop.quotes import number_in
 from collop.shop.rehoming import load_rehoming
+from collop.shop.renewing import load_renewals, renew
 from collop.shop.settings import load_settings
 from collop.shop.tables import lots
 from collop.shop.works import WorkOn, work
 from collop.shop.works_list import load_work, load_works, take_work_back
 
 if TYPE_CHECKING:
+    from collop.shop.model import Slip
     from collop.shop.pickup_model import Pickup, Stopped
     from collop.shop.rehoming_model import Rehoming
+    from collop.shop.renewing import Renewal
     from collop.shop.works_model import Work
 
 __all__ = ["PickupRoom"]
@@ -104,6 +108,12 @@ class PickupRoom:
                           work=lambda act: weigh_ahead(act, asked))  # fmt: skip
         return self.pickup(line.partition("-")[0])
 
+    def weigh_all(self, asked: Sequence[WeighedAhead], *, by: str, key: str) -> Pickup:
+        """Weigh several lines of a booking at once; see `collop.shop.pickup_weighing.weigh_all`."""
+        lines = self._once("weigh all", list(asked), by=by, key=key,
+                           work=lambda act: weigh_all(act, asked))  # fmt: skip
+        return self.pickup(lines.partition("-")[0])
+
     def pickup(self, booking_id: str) -> Pickup:
         """Return a booking before its customer comes, with the ways out of each line."""
         with self._room.store.read() as conn:
@@ -117,6 +127,27 @@ class PickupRoom:
         chosen = Chosen(line_id.strip().upper(), what, agreed, case_id, weight, total)
         line = self._once("choose", chosen, by=by, key=key, work=lambda act: choose(act, chosen))
         return self.pickup(line.partition("-")[0])
+
+    def hand_over(
+        self, booking_id: str, weighed: Mapping[str, Weight], chosen: Sequence[Chosen], *,
+        by: str, key: str, total: Money | None = None,
+    ) -> Slip:  # fmt: skip
+        """Hand over with what was agreed at the glass; see `collop.shop.counter.hand_over`."""
+        return hand_over(self._room, booking_id, weighed, by=by, key=key, chosen=chosen,
+                         total=total)  # fmt: skip
+
+    def renew(self, line_id: str, *, by: str, key: str) -> Pickup:
+        """Give a line fresh stock for what is past its day; see `collop.shop.renewing.renew`."""
+        asked = line_id.strip().upper()
+        line = self._once("renew", asked, by=by, key=key, work=lambda act: renew(act, asked))
+        return self.pickup(line.partition("-")[0])
+
+    def renewals(self, booking_id: str) -> tuple[Renewal, ...]:
+        """Return the lines of a booking that do not keep until collection, with what is fresh."""
+        number = number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            booking = load_booking(conn, number, load_settings(conn))
+            return load_renewals(conn, booking, self._room.clock.now().date())
 
     def stop(self, booking_id: str, allergen: str, *, by: str, key: str, told: str) -> Stopped:
         """Take every line with an allergen off a booking; see `collop.shop.pickup_stopping.stop`.
@@ -139,9 +170,10 @@ class PickupRoom:
             case = load_case(conn, now, chosen)
             names = [lot for line in booking.lines for lot in line.lots]
             rows = conn.execute(select(lots.c.id, lots.c.since).where(lots.c.id.in_(names)))
+            ended = stopped_lines(conn, number)
             since = {row.id: row.since.date() for row in rows}
             return tuple(
-                stopped_of(booking, case, one, work=done, since=since)
+                stopped_of(booking, case, one, ended=ended[one], work=done, since=since)
                 for one in told_later(booking)
             )
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
+
+from sqlalchemy import select
+from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, WrongState
 from collop.measures import Weight, WeightUnit, decimal_of, sum_money
@@ -12,7 +16,7 @@ from collop.reference import allergen_named
 from collop.shop.acts import Act
 from collop.shop.booking import note_event
 from collop.shop.case import load_case
-from collop.shop.hook import load_booking
+from collop.shop.hook import booking_id, load_booking
 from collop.shop.model import Booking, BookingLine, CaseLine
 from collop.shop.pickup_choices import LEFT_OUT, STOP, end_line
 from collop.shop.pickup_model import Stopped
@@ -20,11 +24,13 @@ from collop.shop.pickup_reading import meat_left
 from collop.shop.pickup_stand_ins import made_of
 from collop.shop.pickup_words import HUNGRY, LIGHT
 from collop.shop.releasing import line_rows
+from collop.shop.tables import booking_events, booking_lines
+from collop.shop.week_tables import line_ends
 from collop.shop.works_model import Work
 from collop.spread.contents import avoid_tags
 from collop.spread.problem import DISH_STYLES
 
-__all__ = ["allergen_of", "holding", "stop", "stopped_of"]
+__all__ = ["allergen_of", "holding", "stop", "stopped_lines", "stopped_of"]
 
 _LONGEST = 200
 
@@ -70,16 +76,36 @@ def stop(act: Act, number: int, allergen: str, told: str) -> int:
         place = int(line.id.rpartition("-")[2])
         end_line(act, rows[place], LEFT_OUT, f"{name}: {told}")
     said = ", ".join(f"{one.weight.text()} of {one.name} off, {one.line_total}" for one in found)
-    why = f"{name}: {said or 'no line holds it'}; told by {told.strip()}"
-    note_event(act, number, STOP, booking.state, why[:_LONGEST])
+    by = f"; told by {told.strip()[: _LONGEST // 2]}"
+    why = f"{name}: {said or 'no line holds it'}"
+    # who called is kept whole, however many lines came off
+    note_event(act, number, STOP, booking.state, why[: _LONGEST - len(by)] + by)
     return number
 
 
+def stopped_lines(conn: Connection, number: int) -> dict[str, set[str]]:
+    """Return the ids of the lines that calls took off a booking, by allergen.
+
+    A line that was swapped or left out before the call was not taken off by it.
+    """
+    rows = conn.execute(
+        select(booking_events.c.why, booking_lines.c.position)
+        .join(line_ends, line_ends.c.key == booking_events.c.key)
+        .join(booking_lines, booking_lines.c.id == line_ends.c.booking_line_id)
+        .where(booking_events.c.booking_number == number, booking_events.c.what == STOP,
+               booking_lines.c.booking_number == number)
+    )  # fmt: skip
+    found: dict[str, set[str]] = defaultdict(set)
+    for row in rows:
+        found[row.why.partition(":")[0]].add(f"{booking_id(number)}-{row.position}")
+    return found
+
+
 def stopped_of(
-    booking: Booking, case: Sequence[CaseLine], allergen: str, *, work: Sequence[Work] = (),
-    since: Mapping[str, date] | None = None,
+    booking: Booking, case: Sequence[CaseLine], allergen: str, *, ended: Collection[str],
+    work: Sequence[Work] = (), since: Mapping[str, date] | None = None,
 ) -> Stopped:  # fmt: skip
-    """Return what the newest call about an allergen took off a booking.
+    """Return what calls about an allergen took off a booking.
 
     Parameters
     ----------
@@ -89,6 +115,8 @@ def stopped_of(
         The case as it is now.
     allergen : str
         What was told.
+    ended : collection of str
+        Ids of the lines that such calls took off, as `stopped_lines` has them.
     work : sequence of Work
         What was done on its lines.
     since : mapping of str to date, optional
@@ -97,9 +125,7 @@ def stopped_of(
     name = allergen_of(allergen)
     event = next(one for one in reversed(booking.events)
                  if one.what == STOP and one.why.startswith(f"{name}:"))  # fmt: skip
-    wanted = avoid_tags([f"allergen:{name}"])
-    with_it = {one.id for one in case if made_of(one) & wanted}
-    off = tuple(line for line in booking.lines if line.off and line.case_id in with_it)
+    off = tuple(line for line in booking.lines if line.off and line.id in ended)
     mine = tuple(one for one in work if one.line_id in {line.id for line in off})
     left = meat_left(case, booking)
     return Stopped(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from sqlalchemy import func, insert, select
 
@@ -15,15 +14,16 @@ from collop.shop.booking import note_event
 from collop.shop.hook import load_booking
 from collop.shop.ledger import Pick, held_by, move
 from collop.shop.model import BookingLine
-from collop.shop.picking import pick
+from collop.shop.picking import PIECE_TOLERANCE, pick
 from collop.shop.pickup_choices import line_of
+from collop.shop.releasing import RENEWED
 from collop.shop.store import AnyRow
 from collop.shop.tables import ledger_entries
 from collop.shop.week_tables import line_weighings
 from collop.shop.works import booked_row
 from collop.shop.works_reading import line_states
 
-__all__ = ["PIECE_TOLERANCE", "REASONS", "WeighedAhead", "weigh_ahead"]
+__all__ = ["REASONS", "WeighedAhead", "weigh_ahead", "weigh_all"]
 
 #: Why a line may weigh less than booked, and where the missing weight is: lost from its lots, or
 #: still in the case. Common practice, no published source.
@@ -34,8 +34,6 @@ REASONS = {
     "taken by mistake": "drip",
     "other": "case",
 }
-#: A whole bird that weighs a quarter more or less than its ticket is another bird, or a tare.
-PIECE_TOLERANCE = Fraction(1, 4)
 _SHORT, _FOUND = "weighed short", "weighed again"
 _LONGEST = 200
 _entry = ledger_entries.c
@@ -61,12 +59,16 @@ def _some(picks: Sequence[Pick], count: int) -> list[Pick]:
 
 
 def _lost_before(act: Act, line_id: int) -> list[Pick]:
-    """Return what earlier weighings of a line wrote off, by lot."""
+    """Return what earlier weighings of a line wrote off, by lot; not of lots it gave up since."""
     total = func.sum(_entry.delta).label("total")
+    given_up = select(_entry.lot_id).where(
+        _entry.booking_line_id == line_id, _entry.reason == RENEWED, _entry.place == "case",
+        _entry.delta > 0,
+    )  # fmt: skip
     rows = act.conn.execute(
         select(_entry.lot_id, func.min(_entry.unit).label("unit"), total)
         .where(_entry.booking_line_id == line_id, _entry.place == "drip",
-               _entry.reason.in_((_SHORT, _FOUND)))
+               _entry.reason.in_((_SHORT, _FOUND)), _entry.lot_id.not_in(given_up))
         .group_by(_entry.lot_id)
         .having(total > 0)
         .order_by(_entry.lot_id)
@@ -147,7 +149,10 @@ def weigh_ahead(act: Act, asked: WeighedAhead) -> str:
     booking = load_booking(act.conn, booked.number, act.settings)
     line = line_of(booking, asked.line_id)
     if line.use_by is not None and line.use_by < act.at.date():
-        raise WrongState(f"{line.name} was to be used by {line.use_by}: swap it, or leave it out.")
+        raise WrongState(
+            f"{line.name} was to be used by {line.use_by}: take fresh for it, swap it, or leave it"
+            " out."
+        )
     _check(asked, line)
     there = booked.row.weight - line.worked.lost
     short = there - asked.weighed.count
@@ -166,3 +171,22 @@ def weigh_ahead(act: Act, asked: WeighedAhead) -> str:
         said += f", {Weight(short, asked.weighed.unit).text()} short, {reason}"
     note_event(act, booked.number, "weighed", booking.state, said)
     return line.id
+
+
+def weigh_all(act: Act, asked: Sequence[WeighedAhead]) -> str:
+    """Write what the scale said of several lines, all of them or none; return the ids.
+
+    Raises
+    ------
+    NotFound, WrongState, BadValue, NotEnoughFree
+        As for `weigh_ahead`; `where` of what is wrong ends in the id of its line.
+    """
+    if not asked:
+        raise BadValue("Weighed: enter what the scale says, for example 4.15.", where="weighed")
+    done = []
+    for one in asked:
+        try:
+            done.append(weigh_ahead(act, one))
+        except BadValue as error:
+            raise BadValue(error.message, where=f"{error.where}-{one.line_id}") from None
+    return " ".join(done)

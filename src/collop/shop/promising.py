@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 
 from collop.measures import Weight
 from collop.shop.acts import Room
 from collop.shop.calendar_feed import calendar_of, feed_with, keep_feed, newest_token
 from collop.shop.model import Booking, NewBooking
-from collop.shop.promising_booking import book_for, set_aside, waiting_now
+from collop.shop.promising_booking import book_for, set_aside, waiting_now, would_take
 from collop.shop.promising_model import FreeBy, PromiseAnswer, Reminder, SetAside, Waiting
 from collop.shop.promising_outlook import load_outlook
 from collop.shop.promising_words import answer_for, checked_day
@@ -76,6 +77,24 @@ class PromisingRoom:
         now = self._room.clock.now()
         with self._room.store.read() as conn:
             return waiting_now(conn, load_outlook(conn, now, load_settings(conn), coming={}))
+
+    def would_take(self, lines: Iterable[tuple[str, Weight]]) -> tuple[str, ...]:
+        """Tell which orders wait for what a sale or a booking of `lines` would take.
+
+        Parameters
+        ----------
+        lines : iterable of (str, Weight)
+            Case line and weight.
+
+        Returns
+        -------
+        tuple of str
+            One sentence for each order and line, for the shop and not for the customer.
+        """
+        now = self._room.clock.now()
+        with self._room.store.read() as conn:
+            look = load_outlook(conn, now, load_settings(conn), coming={})
+            return would_take(conn, look, lines)
 
     def set_aside(
         self, *, by: str, key: str, case_id: str | None = None

@@ -6,9 +6,9 @@ What comes in later is set aside for the bookings that want it, those collected 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import time
+from datetime import date, time
 
 from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
@@ -28,18 +28,23 @@ from collop.shop.lots import at_place
 from collop.shop.model import Booking, NewBooking, NewLine
 from collop.shop.picking import pick, piece_text
 from collop.shop.promising_coming import coming_in
-from collop.shop.promising_flow import serve
+from collop.shop.promising_flow import most_for, serve
 from collop.shop.promising_model import Coming, SetAside, Waiting
 from collop.shop.promising_outlook import Outlook, load_outlook, on_hand
-from collop.shop.promising_words import answer_for
+from collop.shop.promising_words import answer_for, cut_off
 from collop.shop.quotes import number_in
 from collop.shop.settings import load_settings
 from collop.shop.tables import booking_events
 
-__all__ = ["book_for", "promise", "set_aside", "waiting_now"]
+__all__ = [
+    "PROMISED", "book_for", "must_still_come", "promise", "set_aside", "waiting_now",
+    "would_take",
+]  # fmt: skip
 
 _IN_CASE = ("case", "thaw")
 _SET_ASIDE = "set aside"
+#: Note of a want that was promised; others are wishes of which nobody knows whether they come.
+PROMISED = "promised"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +142,37 @@ def _want_more(act: Act, number: int, line: NewLine, count: int) -> None:
         one.left.count for one in load_wants(act.conn, act.settings)
         if one.booking_id == name and one.case_id == line.case_id
     )  # fmt: skip
-    note_want(act, number, line.case_id, Weight(before + count, line.weight.unit), "promised")
+    note_want(act, number, line.case_id, Weight(before + count, line.weight.unit), PROMISED)
+
+
+def must_still_come(act: Act, number: int) -> None:
+    """See that what a booking put back on the hook was promised still comes, and for it.
+
+    What was only wanted, and never promised, may be wanted again.
+
+    Raises
+    ------
+    NotEnoughFree
+        If it has been promised to somebody else since, or comes no more.
+    """
+    name, today = booking_id(number), act.at.date()
+    wants = [one for one in load_wants(act.conn, act.settings)
+             if one.booking_id == name and one.left and one.note == PROMISED]  # fmt: skip
+    if not wants:
+        return
+    coming = coming_in(act.conn, act.at, act.settings)
+    look = _look(act, wants[0].collect_at.time(), coming)
+    for want in wants:
+        day, needed = max(today, want.collect_at.date()), want.left
+        others = list(look.demands(want.case_id))
+        others.remove((day, needed.count))
+        supplies = look.supplies(want.case_id)
+        if most_for(supplies, others, day) < needed.count:
+            raise NotEnoughFree(
+                f"{needed.text(act.settings.legal_unit)} of {want.case_name} was still to come and"
+                f" may not be promised again for {day:%A}; book anew what is there.",
+                where=want.case_id,
+            )
 
 
 def _book_for(act: Act, new: NewBooking, terms: Terms) -> str:
@@ -175,22 +210,23 @@ def book_for(
 
 
 def _matches(
-    wants: Sequence[Want], there: dict[str, list[Coming]], by_piece: frozenset[str]
+    wants: Sequence[Want], there: dict[str, list[Coming]], by_piece: frozenset[str], today: date
 ) -> list[tuple[Want, list[tuple[Coming, int]]]]:
     """Return what of the case goes to which want, the soonest collected first.
 
-    Oldest first, never past its last day when it is collected; a piece sold whole goes whole.
+    Oldest first, never past its last day when it is collected, nor frozen that is not thawed by
+    then; a piece sold whole goes whole. What was not collected counts for today.
     """
     left = {case_id: [one.count for one in found] for case_id, found in there.items()}
     found = []
     for want in wants:
-        day, needed, taken = want.collect_at.date(), want.left.count, []
+        day, needed, taken = max(today, want.collect_at.date()), want.left.count, []
         rest = left.get(want.case_id, [])
         for at, one in enumerate(there.get(want.case_id, ())):
             part = min(needed, rest[at])
             if want.case_id in by_piece and part < rest[at]:
                 part = 0
-            if part and (one.last is None or one.last >= day):
+            if part and one.is_there(day):
                 taken.append((one, part))
                 rest[at] -= part
                 needed -= part
@@ -209,7 +245,7 @@ def _waiting(
     ]
     by_piece = frozenset(one.case_id for one in wants if look.lines[one.case_id].by_piece)
     there = on_hand(conn, look.now, look.chosen.closes, {one.case_id for one in wants})
-    return _matches(wants, there, by_piece)
+    return _matches(wants, there, by_piece, look.now.date())
 
 
 def waiting_now(conn: Connection, look: Outlook) -> tuple[Waiting, ...]:
@@ -222,6 +258,40 @@ def waiting_now(conn: Connection, look: Outlook) -> tuple[Waiting, ...]:
         )
         for want, taken in _waiting(conn, look, case_id=None)
     )  # fmt: skip
+
+
+def would_take(
+    conn: Connection, look: Outlook, lines: Iterable[tuple[str, Weight]]
+) -> tuple[str, ...]:  # fmt: skip
+    """Return a sentence for each order that waits for what such lines would take out of the case.
+
+    Parameters
+    ----------
+    conn : Connection
+        Reading connection.
+    look : Outlook
+        The shop.
+    lines : iterable of (str, Weight)
+        Line and weight that would leave the free stock.
+    """
+    left = {case_id: sum(one.count for one in found) for case_id, found in look.there.items()}
+    taken = set()
+    for case_id, weight in lines:
+        taken.add(case_id)
+        left[case_id] = left.get(case_id, 0) - weight.count
+    said = []
+    for one in waiting_now(conn, look) if taken else ():
+        if one.case_id not in taken:
+            continue
+        stays = max(0, left[one.case_id])
+        left[one.case_id] -= one.weight.count
+        if stays < one.weight.count:
+            rest = f"only {cut_off(Weight(stays), look.chosen)}" if stays else "none"
+            said.append(
+                f"{one.booking_id} {one.name} waits for {one.weight.text(look.chosen.legal_unit)}"
+                f" of {one.case_name}, and {rest} of it would be left: set it aside first."
+            )
+    return tuple(said)
 
 
 def _picks(conn: Connection, parts: Sequence[tuple[Coming, int]]) -> list[Pick]:

@@ -18,13 +18,15 @@ from sqlalchemy import func, select
 from sqlalchemy.engine import Connection
 
 from collop.measures import Weight, WeightUnit
-from collop.shop.bench_kept import latest_plan
+from collop.shop.bench_kept import LEDGER_MARK, latest_plan
 from collop.shop.bench_look import Look, bin_id, load_look
 from collop.shop.bench_problem_rail import RailParts, due_days, rail_parts
+from collop.shop.bench_tables import bench_plans
+from collop.shop.day_tables import making_events
 from collop.shop.model import Settings
 from collop.shop.promising_model import Coming
 from collop.shop.stock import stock_sums
-from collop.shop.tables import lots
+from collop.shop.tables import ledger_entries, lots
 
 __all__ = ["coming_in"]
 
@@ -93,6 +95,29 @@ def _trim_now(conn: Connection) -> dict[str, Fraction]:
     return {bin_id(row.species): Fraction(int(row.total)) for row in rows}
 
 
+def _made_since(conn: Connection, number: int) -> dict[str, Fraction]:
+    """Return by line what was made since a plan was kept, in counts: less what was taken back."""
+    version: Any = conn.scalar(select(bench_plans.c.version).where(bench_plans.c.number == number))
+    seen = int(version[LEDGER_MARK])
+    made = (
+        select(making_events.c.lot_id)
+        .where(making_events.c.what == "produced", making_events.c.lot_id.is_not(None))
+        .distinct()
+    )
+    entry = ledger_entries.c
+    rows = conn.execute(
+        select(lots.c.case_id, entry.lot_id, func.sum(entry.delta).label("total"))
+        .join(lots, lots.c.id == entry.lot_id)
+        .where(entry.lot_id.in_(made), lots.c.case_id.is_not(None))
+        .group_by(lots.c.case_id, entry.lot_id)
+        .having(func.min(entry.seq) > seen)
+    )
+    found: dict[str, Fraction] = defaultdict(Fraction)
+    for row in rows:
+        found[row.case_id] += int(row.total)
+    return found
+
+
 def _day_words(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b}"
 
@@ -121,19 +146,23 @@ def _planned_breaks(
 
 
 def _planned_makes(
-    into: _Gathered, plan: Mapping[str, Any], there: Mapping[str, Fraction], today: date
-) -> None:
+    into: _Gathered, plan: Mapping[str, Any], there: Mapping[str, Fraction],
+    made: dict[str, Fraction], today: date,
+) -> None:  # fmt: skip
     """Take in what the plan makes, as far as trim that is there or comes off a break lasts.
 
     What it would grind from the case is not counted: that is in the case, and may be promised.
+    Neither is what was made of it since, in `made`, which is used up.
     """
     unit = WeightUnit(plan["unit"])
     taken: dict[str, Fraction] = defaultdict(Fraction)
     for one in sorted(plan["makes"], key=lambda make: int(make["day"])):
-        day = date.fromisoformat(plan["days"][one["day"]])
-        if day < today:
+        day, planned = date.fromisoformat(plan["days"][one["day"]]), _counts(one["weight"], unit)
+        done = min(planned, made[one["cut"]])
+        made[one["cut"]] -= done
+        if day < today or done == planned:
             continue
-        share = Fraction(1)
+        share = 1 - done / planned
         for source in one["from"]:
             name, wanted = source["bin"], _counts(source["weight"], unit)
             comes = sum((count for on, count in into.trim[name] if on <= day), Fraction(0))
@@ -142,7 +171,7 @@ def _planned_makes(
                 share = min(share, left / wanted)
         for source in one["from"]:
             taken[source["bin"]] += _counts(source["weight"], unit) * share
-        count = _counts(one["weight"], unit) * share
+        count = planned * share
         words = f"made on {_day_words(day)}"
         into.add(one["cut"], "plan", count, day=day, ref=one["cut"], words=words)
 
@@ -192,7 +221,7 @@ def coming_in(conn: Connection, now: datetime, chosen: Settings) -> dict[str, li
     if kept is not None and date.fromisoformat(kept.plan["days"][-1]) >= today:
         plan = kept.plan
         _planned_breaks(into, plan, pieces, today)
-        _planned_makes(into, plan, _trim_now(conn), today)
+        _planned_makes(into, plan, _trim_now(conn), _made_since(conn, kept.number), today)
         last = date.fromisoformat(plan["days"][-1])
         known = {one["tag"]: last for one in plan["kept"]}
         # what the plan cuts was counted above

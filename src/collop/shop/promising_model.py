@@ -77,7 +77,8 @@ class PromiseAnswer:
     """The answer to a wish for a day: yes, or the nearest yes.
 
     `most` may be promised for the day asked. `other_day` is the nearest open day on which all of
-    it may be, `cousin` a like line of which as much may be on the day asked.
+    it may be, `cousin` a like line of which as much may be on the day asked: `cousin_pieces` of it
+    where it is sold by the whole piece.
     """
 
     case_id: str
@@ -90,6 +91,7 @@ class PromiseAnswer:
     cousin: str | None
     cousin_name: str
     say: str
+    cousin_pieces: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,6 +81,46 @@ class Outlook:
         """Return the counts of a line that may be promised for a day."""
         return most_for(self.supplies(case_id), self.demands(case_id), day)
 
+    def whole(self, case_id: str, day: date, count: int | None = None) -> tuple[Coming, ...] | None:
+        """Return whole pieces that may be promised for a day, oldest first.
+
+        Parameters
+        ----------
+        case_id : str
+            A line sold by the whole piece.
+        day : date
+            Of collection.
+        count : int, optional
+            So many counts at the least; left out, as many pieces as may be promised.
+
+        Returns
+        -------
+        tuple of Coming or None
+            One for each piece; None if no so many may be promised.
+        """
+        most = self.most(case_id, day)
+        found: list[Coming] = []
+        for one in self.supplies(case_id):
+            taken = sum(piece.count for piece in found)
+            if count is not None and taken >= count:
+                break
+            if one.is_there(day) and taken + one.count <= most:
+                found.append(one)
+        short = count is not None and sum(piece.count for piece in found) < count
+        return None if short else tuple(found)
+
+    def offer(self, case_id: str, day: date) -> int:
+        """Return the counts of a line to offer for a day: of goods sold whole, whole pieces."""
+        if not self.line(case_id).by_piece:
+            return self.most(case_id, day)
+        return sum(one.count for one in self.whole(case_id, day) or ())
+
+    def can_give(self, case_id: str, day: date, count: int) -> bool:
+        """Tell whether so much may be promised for a day, in whole pieces where it is sold so."""
+        if self.line(case_id).by_piece:
+            return self.whole(case_id, day, count) is not None
+        return self.most(case_id, day) >= count
+
     def free_by(self, case_id: str, day: date) -> FreeBy:
         """Return what may be promised of a line for a day, with its parts."""
         unit = self.chosen.legal_unit

@@ -79,8 +79,8 @@ def answer_for(look: Outlook, case_id: str, day: date, weight: Weight) -> Promis
         raise BadValue("Say how much is asked: more than 0 and under 100,000 lb.", where="weight")
     name = look.line(case_id).name
     is_open = look.chosen.is_open(day)
-    most = look.most(case_id, day) if is_open else 0
-    is_yes = most >= weight.count
+    most = look.offer(case_id, day) if is_open else 0
+    is_yes = is_open and look.can_give(case_id, day, weight.count)
     other = None if is_yes else _other_day(look, case_id, day, weight.count)
     cousin = None if is_yes or not is_open else _cousin(look, case_id, day, weight.count)
     cousin_name = "" if cousin is None else str(look.line(cousin).name)
@@ -88,8 +88,16 @@ def answer_for(look: Outlook, case_id: str, day: date, weight: Weight) -> Promis
         case_id=case_id, name=name, day=day, weight=weight, is_yes=is_yes,
         most=Weight(most, look.chosen.legal_unit), other_day=other, cousin=cousin,
         cousin_name=cousin_name, say="",
+        cousin_pieces=_pieces_of(look, cousin, day, weight.count),
     )  # fmt: skip
     return _said(look, found)
+
+
+def _pieces_of(look: Outlook, case_id: str | None, day: date, count: int) -> int | None:
+    """Return how many whole pieces make up so much; None where it is sold by weight."""
+    if case_id is None or not look.line(case_id).by_piece:
+        return None
+    return len(look.whole(case_id, day, count) or ())
 
 
 def _other_day(look: Outlook, case_id: str, day: date, count: int) -> date | None:
@@ -97,7 +105,7 @@ def _other_day(look: Outlook, case_id: str, day: date, count: int) -> date | Non
     today = look.now.date()
     for away in range(1, NEAR_DAYS + 1):
         for one in (day + timedelta(days=away), day - timedelta(days=away)):
-            if one >= today and look.chosen.is_open(one) and look.most(case_id, one) >= count:
+            if one >= today and look.chosen.is_open(one) and look.can_give(case_id, one, count):
                 return one
     return None
 
@@ -132,15 +140,27 @@ def _is_alike(one: object, other: object) -> bool:
 
 
 def _cousin(look: Outlook, case_id: str, day: date, count: int) -> str | None:
-    return next((one for one in _cousins(look, case_id) if look.most(one, day) >= count), None)
+    return next((one for one in _cousins(look, case_id) if look.can_give(one, day, count)), None)
 
 
 def _said(look: Outlook, found: PromiseAnswer) -> PromiseAnswer:
     if found.is_yes:
         asked = day_words(found.day, look.now.date())
+        pieces = _pieces_of(look, found.case_id, found.day, found.weight.count)
+        if pieces is not None:
+            return replace(found, say=_yes_whole(look, found, asked))
         where = _from_where(look, found)
         return replace(found, say=f"{asked} yes: {found.weight.text()} of {found.name}{where}.")
     return replace(found, say=_no(look, found))
+
+
+def _yes_whole(look: Outlook, found: PromiseAnswer, asked: str) -> str:
+    """Return the yes of goods sold whole: as many as make up the weight, and what they weigh."""
+    pieces = look.whole(found.case_id, found.day, found.weight.count) or ()
+    weight = Weight(sum(one.count for one in pieces), look.chosen.legal_unit)
+    frozen = next((f": {one.words}" for one in pieces if one.part == "thaw"), "")
+    count = "1 piece" if len(pieces) == 1 else f"{len(pieces)} pieces"
+    return f"{asked} yes: {count} of {found.name}, {weight.text()}{frozen}."
 
 
 def _no(look: Outlook, found: PromiseAnswer) -> str:

@@ -16,9 +16,11 @@ from collop.shop.picking import pick
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines, ledger_entries
 
-__all__ = ["hold_again", "let_go", "line_rows", "release_lines", "released_by"]
+__all__ = ["RENEWED", "hold_again", "let_go", "line_rows", "release_lines", "released_by"]
 
 RELEASED = "released"
+#: Reason of old stock that goes back, and of the fresh that comes for it.
+RENEWED = "taken from fresh"
 _entry = ledger_entries.c
 
 

@@ -110,8 +110,8 @@ def _of(told: _Told, booking: Booking, *, is_late: bool) -> Iterator[Reminder]:
                             " It is not booked yet: shall we hang it up?")  # fmt: skip
     elif is_late:
         at = booking.collect_at
-        yield tell("late", f"Your order was ready for {at:%A} {at.day} {at:%B}, {at:%H:%M}, and is"
-                           f" still here, {money} When will you come for it?")  # fmt: skip
+        yield tell("late", f"Your order was for {at:%A} {at.day} {at:%B}, {at:%H:%M}, and was not"
+                           f" collected, {money} When will you come for it?")  # fmt: skip
     else:
         yield tell("pick-up", f"Your order is for {when}, {money}")
     for want in told.wants.get(booking.id, ()):

@@ -26,6 +26,7 @@ from collop.shop.day_tables import slip_totals
 from collop.shop.hook import booking_id
 from collop.shop.ledger import CAME_BACK, Pick, move
 from collop.shop.lines import priced_of
+from collop.shop.money_words import checked_words
 from collop.shop.selling_model import Returned
 from collop.shop.store import AnyRow
 from collop.shop.tables import (
@@ -39,7 +40,8 @@ from collop.shop.tables import (
 from collop.shop.till import tax_names
 from collop.shop.week_tables import returned_lines
 
-__all__ = ["return_faults", "returned_between", "returned_of", "returned_sales", "take_back"]
+__all__ = ["return_faults", "returned_between", "returned_of", "returned_sales", "take_back",
+           "take_back_all"]  # fmt: skip
 
 _LINE = re.compile(r"[Hh]([1-9][0-9]{0,14})-([1-9][0-9]{0,3})", re.ASCII)
 _LONGEST_WHY = 200
@@ -146,8 +148,8 @@ def take_back(act: Act, line_name: str, weight: Weight | None, why: str) -> int:
     BadValue
         If nothing, or more than is still out, comes back, or no reason is given.
     """
-    plain = why.strip()
-    if not 1 <= len(plain) <= _LONGEST_WHY or not plain.isprintable():
+    plain = checked_words(why, "why", _LONGEST_WHY)
+    if not plain:
         raise BadValue(f"Why: say why it comes back, in 1 to {_LONGEST_WHY} letters.", where="why")
     row = _sold_line(act.conn, line_name)
     before, unit = _before(act.conn, row.id), WeightUnit(row.weighed_unit)
@@ -176,6 +178,44 @@ def take_back(act: Act, line_name: str, weight: Weight | None, why: str) -> int:
         )
     )  # fmt: skip
     return int(row.booking_number)
+
+
+def take_back_all(act: Act, number: int, why: str) -> int:
+    """Take back all that is still out of a slip, line by line; return how many lines.
+
+    Parameters
+    ----------
+    act : Act
+        The write in progress.
+    number : int
+        Of the sale, or of a booking that has gone.
+    why : str
+        1 to 200 letters; it stays with each line.
+
+    Raises
+    ------
+    NotFound, WrongState
+        If there is no such booking, or it has not gone.
+    BadValue
+        If nothing of it is out any more, or no reason is given.
+    """
+    name = booking_id(number)
+    if act.conn.scalar(select(bookings.c.number).where(bookings.c.number == number)) is None:
+        raise NotFound(f"There is no slip {name}; look at the takings of the day.", where="line")
+    rows = act.conn.execute(
+        select(booking_lines.c.id, booking_lines.c.position)
+        .join(slip_lines, slip_lines.c.booking_line_id == booking_lines.c.id)
+        .where(booking_lines.c.booking_number == number)
+        .order_by(booking_lines.c.position)
+    ).all()
+    if not rows:
+        raise WrongState(f"{name} has not gone, so nothing of it can come back.", where="line")
+    out = [row for row in rows if _still_out(act.conn, row.id)]
+    if not out:
+        raise BadValue(f"All of {name} is back already; look at its slip.", where="line")
+    for row in out:
+        take_back(act, f"{name}-{row.position}", None, why)
+    return len(out)
 
 
 def _still_out(conn: Connection, line_id: int) -> int:

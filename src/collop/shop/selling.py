@@ -7,21 +7,19 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import String, cast, insert, select
-from sqlalchemy.engine import Connection
+from sqlalchemy import insert, select
 
 from collop.errors import BadValue, CollopError, NotFound, WrongState
 from collop.measures import Money, UnitPrice, Weight, WeightUnit
 from collop.shop.acts import Act
 from collop.shop.board import board_at, prices_before
 from collop.shop.booking import enter, note_event
-from collop.shop.hook import booking_id
 from collop.shop.ledger import Pick, find_more, move
 from collop.shop.lines import line_row
 from collop.shop.model import NewBooking, QuoteLine, Settings, State
-from collop.shop.payments import checked_words, write_payment
+from collop.shop.money_words import checked_words
+from collop.shop.payments import write_payment
 from collop.shop.pickup_words import half_cent
-from collop.shop.quotes import number_in
 from collop.shop.selling_model import (
     COUNTER,
     Estimate,
@@ -32,18 +30,17 @@ from collop.shop.selling_model import (
     gap_of,
 )
 from collop.shop.selling_stock import FreeStock, Wish
+from collop.shop.selling_tickets import ticket_to_sell
 from collop.shop.store import AnyRow
-from collop.shop.tables import booking_lines, bookings, case_lines, slip_lines, slips
-from collop.shop.ticket_keeping import load_ticket
-from collop.shop.ticket_model import Ticket
-from collop.shop.till import keep_totals, totals_of
+from collop.shop.tables import booking_lines, case_lines
+from collop.shop.till import keep_slip, totals_of
 from collop.shop.till_model import SlipTotals
 
-__all__ = ["estimate_of", "sell_in", "sold_as"]
+__all__ = ["estimate_of", "sell_in"]
 
 _MOST = Weight.of(100_000, WeightUnit.LB)
 _MOST_LINES = 60
-_LONGEST_NAME = 120
+_LONGEST_NAME, _LONGEST_TARE = 120, 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,41 +59,8 @@ def _board(act: Act, priced_at: datetime | None = None) -> _Board:
     return _Board({row.id: row for row in rows}, prices)
 
 
-def sold_as(conn: Connection, ticket: Ticket) -> str | None:
-    """Return the sale a ticket was sold on; None if it was not sold at the glass."""
-    ask, kind = cast(bookings.c.ask, String), bookings.c.kind
-    wanted = (kind == "counter", bookings.c.made_at >= ticket.at, ask.contains(f'"{ticket.id}"'))
-    number = conn.scalar(select(bookings.c.number).where(*wanted).limit(1))
-    return None if number is None else booking_id(number)
-
-
-def _ticket(act: Act, sale: NewSale, where: str) -> Ticket:
-    """Return the ticket on a sale, if it may be sold and says the same."""
-    found = load_ticket(act.conn, number_in("T", sale.ticket or "", "ticket"), act.settings)
-    if found.void is not None:
-        raise WrongState(f"{found.id} is void ({found.void.why}); weigh the pack again.",
-                         where=where)  # fmt: skip
-    if found.booking_line is not None:
-        raise WrongState(
-            f"{found.id} is for {found.booking_line}; hand that booking over instead.", where=where
-        )
-    sold = sold_as(act.conn, found)
-    if sold is not None:
-        raise WrongState(f"{found.id} was sold already, on {sold}; weigh the pack again.",
-                         where=where)  # fmt: skip
-    if sale.case_id not in {"", found.case_id} or (
-        sale.net is not None and sale.net.count != found.net.count
-    ):
-        raise BadValue(
-            f"{found.id} says {found.net.text()} of {found.name} ({found.case_id}); sell what it"
-            " says, or leave the ticket out.",
-            where=where,
-        )
-    return found
-
-
 def _wish(act: Act, sale: NewSale, board: _Board, where: str) -> Wish:
-    ticket = _ticket(act, sale, where) if sale.ticket else None
+    ticket = ticket_to_sell(act, sale, where) if sale.ticket else None
     case_id = ticket.case_id if ticket else sale.case_id
     row, price = board.rows.get(case_id), board.prices.get(case_id)
     if row is None:
@@ -143,6 +107,8 @@ def _checked(sales: Sequence[NewSale]) -> Sequence[NewSale]:
         raise BadValue("There is nothing to sell; weigh a cut first.", where="lines")
     if len(sales) > _MOST_LINES:
         raise BadValue(f"There are {len(sales)} lines; {_MOST_LINES} is the most.", where="lines")
+    for sale in sales:
+        checked_words(sale.tare or "", "packing", _LONGEST_TARE)
     named = [sale.ticket.strip().upper() for sale in sales if sale.ticket]
     twice = next((one for one in named if named.count(one) > 1), None)
     if twice is not None:
@@ -216,8 +182,7 @@ def sell_in(
     BadValue, NotFound
         If a line or the payment cannot be read, or a weight beyond the limit is not agreed to.
     """
-    plain = name.strip() or COUNTER
-    checked_words(plain, "name", _LONGEST_NAME)
+    plain = checked_words(name, "name", _LONGEST_NAME) or COUNTER
     if paid is not None and paid.way == "account" and plain == COUNTER:
         raise BadValue("On account needs a name; write whose it is.", where="name")
     # read before anything is written, or a ticket on this sale would count as sold
@@ -238,7 +203,7 @@ def sell_in(
     if total is not None and total != charged.total:
         raise WrongState(f"It comes to {charged.total} now, not {total}: a price or a tax rate"
                          " changed meanwhile; tell the customer.", where="total")  # fmt: skip
-    keep_totals(act, _store_slip(act, number, rows), charged)
+    keep_slip(act, number, rows, charged, deposit=none)
     note_event(act, number, "hand over", State.GONE)
     if paid is not None:
         _pay(act, number, charged, paid)
@@ -300,15 +265,6 @@ def _settle(act: Act, picks: list[Pick], less: int, line_id: int) -> None:
         less -= part
         lost.append(Pick(one.lot_id, part, one.unit))
     move(act, lost, ("sold", "drip"), "scale against ticket", line_id)
-
-
-def _store_slip(act: Act, number: int, rows: list[dict[str, Any]]) -> int:
-    values = {"booking_number": number, "total": sum(row["line_total"] for row in rows),
-              "deposit": 0, "at": act.at, "by_id": act.by, "key": act.key}  # fmt: skip
-    key = act.conn.execute(insert(slips).values(values)).inserted_primary_key
-    assert key is not None
-    act.conn.execute(insert(slip_lines), [row | {"slip_number": key[0]} for row in rows])
-    return int(key[0])
 
 
 def _pay(act: Act, number: int, charged: SlipTotals, paid: NewPayment) -> None:

@@ -319,6 +319,21 @@ class Takings:
         return tuple(one.money for one in self.slips if one.money.open.minor)
 
     @property
+    def to_give_back(self) -> tuple[SlipMoney, ...]:
+        """Return the slips of the day on which money is still to be given back."""
+        return tuple(one.money for one in self.slips if one.money.due.minor < 0)
+
+    @property
+    def without_deposit(self) -> tuple[SlipMoney, ...]:
+        """Return the slips of the day whose deposit was taken off and never noted as paid."""
+        return tuple(one.money for one in self.slips if one.money.deposit_due.minor)
+
+    @property
+    def deposits_not_noted(self) -> Money:
+        """Return the sum of these deposits: nobody said in which drawer it lies."""
+        return sum_money((one.deposit_due for one in self.without_deposit), self.total.currency)
+
+    @property
     def net(self) -> Money:
         """Return the lines of the day less what came back, without tax."""
         return self.lines - self.returned

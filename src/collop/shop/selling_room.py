@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
 from collop.errors import WrongState
@@ -10,11 +10,12 @@ from collop.measures import Money, Weight
 from collop.shop.acts import Act, Room, once
 from collop.shop.hook import booking_id, load_booking, load_slip
 from collop.shop.model import Slip, State
-from collop.shop.payments import money_of, note_payment
+from collop.shop.payments import give_back
 from collop.shop.quotes import number_in
-from collop.shop.returning import returned_between, returned_of, take_back
+from collop.shop.returning import returned_between, returned_of, take_back, take_back_all
 from collop.shop.selling import estimate_of, sell_in
 from collop.shop.selling_model import COUNTER, Estimate, NewPayment, NewSale, Returned
+from collop.shop.selling_tickets import ticket_meant
 from collop.shop.settings import load_settings
 from collop.shop.takings import whole_day
 
@@ -95,8 +96,8 @@ class SellingRoom:
 
         def work(act: Act) -> str:
             number = take_back(act, line_id, weight, why)
-            if way is not None and money_of(act.conn, [number], act.settings)[number].due.minor < 0:
-                note_payment(act, number, "given back", way, None, note="taken back")
+            if way is not None:
+                give_back(act, number, way, note="taken back")
             last = returned_of(act.conn, [number], act.settings.currency)[number]
             return f"{booking_id(number)} {len(last) - 1}"
 
@@ -104,6 +105,46 @@ class SellingRoom:
         answer = once(self._room, "take back", request, by=by, key=key, work=work)
         name, _, place = answer.partition(" ")
         return self.returns(name)[int(place)]
+
+    def take_back_all(
+        self, name: str, why: str, *, by: str, key: str, give_back_money: bool = True
+    ) -> tuple[Returned, ...]:
+        """Take back all that is still out of a slip, in one act: a sale that is undone.
+
+        It is a return as any other: all of it goes into the bin.
+
+        Parameters
+        ----------
+        name : str
+            A sale, or a booking that has gone, such as ``H30``.
+        why, by, key : str
+            Reason, person and idempotency key.
+        give_back_money : bool
+            Whether its money is noted as given back, each part the way it was paid.
+
+        Raises
+        ------
+        BadValue, NotFound, WrongState
+            See `collop.shop.returning.take_back_all`.
+        """
+        number = number_in("H", name, "booking")
+
+        def work(act: Act) -> str:
+            count = take_back_all(act, number, why)
+            if give_back_money:
+                give_back(act, number, None, note="taken back")
+            last = returned_of(act.conn, [number], act.settings.currency)[number]
+            return f"{len(last) - count} {len(last)}"
+
+        request = [number, why, give_back_money]
+        answer = once(self._room, "take all back", request, by=by, key=key, work=work)
+        first, last = (int(part) for part in answer.split())
+        return self.returns(booking_id(number))[first:last]
+
+    def ticket_meant(self, text: str, *, besides: Collection[str] = ()) -> str:
+        """Return the ticket a scanner means; see `collop.shop.selling_tickets.ticket_meant`."""
+        with self._room.store.read() as conn:
+            return ticket_meant(conn, text, load_settings(conn), besides=besides)
 
     def returns(self, name: str) -> tuple[Returned, ...]:
         """Return what came back of a booking or a sale, oldest first."""

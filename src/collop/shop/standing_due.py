@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from collop.errors import WrongState
@@ -31,19 +31,32 @@ def _day(day: date) -> str:
     return f"{day:%A} {day.day} {day:%B}"
 
 
-def _collected(day: date, today: date, chosen: Settings) -> tuple[date, str] | None:
-    """Return the day of collection, and a sentence if it is another: the last open one before.
+def _collected(
+    day: date, hour: time, now: datetime, chosen: Settings
+) -> tuple[datetime, str] | None:  # fmt: skip
+    """Return when it is collected, and a sentence if that is another day: the last open one before.
 
-    If that is over, the next open one after it; None if there is none near.
+    If its hour is past, the next open day after it; None if there is none near.
     """
     if chosen.is_open(day):
-        return day, ""
+        at = datetime.combine(day, hour)
+        return (at, "") if now <= at else None
     before = [day - timedelta(days=away) for away in range(1, _NEAR + 1)]
     after = [day + timedelta(days=away) for away in range(1, _NEAR + 1)]
-    for one in (*(one for one in before if one >= today), *after):
-        if chosen.is_open(one):
-            return one, f"{_day(day)} the shop is shut: {_day(one)} instead."
+    # an open day in between was the one it would have gone to
+    for one in (next((one for one in before if chosen.is_open(one)), None),
+                next((one for one in after if chosen.is_open(one)), None)):  # fmt: skip
+        if one is not None and now <= datetime.combine(one, hour):
+            said = f"{_day(day)} the shop is shut: {_day(one)} instead."
+            return datetime.combine(one, hour), said
     return None
+
+
+def _since(standing: Standing, today: date) -> date:
+    """Return the first day that may be due: a shut one just past too, if the order ran then."""
+    ran = max((one.at.date() for one in standing.events if one.what in {"begun", "resumed"}),
+              default=today)  # fmt: skip
+    return min(today, max(today - timedelta(days=_NEAR), ran))
 
 
 def due_of(standing: Standing, now: datetime, until: date, chosen: Settings) -> tuple[Due, ...]:
@@ -64,13 +77,12 @@ def due_of(standing: Standing, now: datetime, until: date, chosen: Settings) -> 
         return ()
     found = []
     today = now.date()
-    for day in due_days(standing.terms, today, until + timedelta(days=_NEAR)):
-        to = None if day in standing.settled else _collected(day, today, chosen)
-        if to is None:
-            continue
-        at = datetime.combine(to[0], standing.terms.hour)
-        if now <= at and to[0] <= until:
-            found.append(Due(standing.id, standing.terms.name, day, at, to[1]))
+    first = _since(standing, today)
+    for day in due_days(standing.terms, first, until + timedelta(days=_NEAR)):
+        settled = day in standing.settled
+        to = None if settled else _collected(day, standing.terms.hour, now, chosen)
+        if to is not None and to[0].date() <= until:
+            found.append(Due(standing.id, standing.terms.name, day, *to))
     return tuple(found)
 
 

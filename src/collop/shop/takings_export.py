@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from collop.rules.taxing import percent_text
+from collop.shop.exporting import guarded
 from collop.shop.selling_model import OnAccount, Returned, Takings
 
 __all__ = ["TAKINGS_COLUMNS", "accounts_json", "takings_csv", "takings_json"]
@@ -18,8 +19,6 @@ TAKINGS_COLUMNS = (
     "day", "kind", "id", "name", "at", "lines", "tax", "total", "deposit", "paid", "on_account",
     "due", "came_in", "went_out", "note",
 )  # fmt: skip
-# a cell that begins so is a sum to a spreadsheet
-_SUMS = ("=", "+", "-", "@")
 
 
 def takings_json(found: Takings) -> dict[str, Any]:
@@ -42,6 +41,7 @@ def takings_json(found: Takings) -> dict[str, Any]:
         "deposits": {
             "taken": str(found.deposits_taken), "used": str(found.deposits_used),
             "given_back": str(found.deposits_back), "kept": str(found.deposits_kept),
+            "used_and_not_noted": str(found.deposits_not_noted),
         },
         "paid_for_earlier_slips": str(found.earlier),
         "cash_rounding": str(found.rounding),
@@ -61,6 +61,8 @@ def takings_json(found: Takings) -> dict[str, Any]:
             for one in found.returns
         ],
         "unpaid": [one.booking_id for one in found.unpaid],
+        "to_give_back": [one.booking_id for one in found.to_give_back],
+        "deposit_not_noted": [one.booking_id for one in found.without_deposit],
     }  # fmt: skip
 
 
@@ -94,20 +96,16 @@ def takings_csv(found: Takings) -> str:
     return text.getvalue()
 
 
-def _plain(text: str) -> str:
-    return f"'{text}" if text.startswith(_SUMS) else text
-
-
 def _rows(found: Takings) -> Iterator[tuple[str, ...]]:
     day = found.day.isoformat()
     for slip in found.slips:
         one = slip.money
-        yield (day, "slip", one.booking_id, _plain(one.name), f"{one.at:%H:%M}", str(one.lines),
+        yield (day, "slip", one.booking_id, guarded(one.name), f"{one.at:%H:%M}", str(one.lines),
                str(one.tax), str(one.total), str(one.deposit), str(one.paid),
                str(one.on_account), str(one.due), "", "", "")  # fmt: skip
     for back in found.returns:
         money = [str(amount * -1) for amount in (back.money, back.tax, back.total)]
-        yield (day, "return", back.line_id, _plain(back.name), f"{back.at:%H:%M}", *money, "", "",
-               "", "", "", "", _plain(back.why))  # fmt: skip
+        yield (day, "return", back.line_id, guarded(back.name), f"{back.at:%H:%M}", *money, "", "",
+               "", "", "", "", guarded(back.why))  # fmt: skip
     for way, (came, went) in found.ways.items():
         yield (day, "way", way, *[""] * 9, str(came), str(went), "")  # fmt: skip

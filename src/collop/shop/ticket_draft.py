@@ -85,12 +85,14 @@ def make_draft(
         raise BadValue(f"Gross: tickets here are in {chosen.legal_unit}; give the weight in it.",
                        where="gross")  # fmt: skip
     booked = booked_line(conn, new.booking_line, chosen) if new.booking_line else None
-    if booked is not None and booked.case_id != new.case_id:
+    if booked is not None and new.case_id not in {booked.case_id, *booked.made}:
         raise BadValue(f"{booked.name} is for {booked.case_id}, not for {new.case_id}; choose the"
                        " line that was promised.", where="booking_line")  # fmt: skip
     lot = _checked_lot(conn, new, at.date())
     tare = _tare(conn, new, chosen)
-    price = board_price(conn, new.case_id, at, chosen.currency) if booked is None else booked.price
+    price = board_price(conn, new.case_id, at, chosen.currency) if booked is None else booked.price_as(
+        new.case_id
+    )
     parts = Parts(line, told.facts, price, tare, None if lot is None else lot.use_by, at.date(),
                   load_rule_choices(conn))  # fmt: skip
     offered = _offered(conn, new.case_id, booked, at.date())

@@ -26,6 +26,9 @@ from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines
 from collop.shop.ticket_facts import facts_as_json
 from collop.shop.ticket_model import LabelFacts, NewTicket, Scale, ticket_id
+from collop.shop.week_tables import line_works
+from collop.shop.works_case import kept_price
+from collop.shop.works_reading import standing_works
 from collop.spread.contents import tags_of
 
 __all__ = ["BookedLine", "Parts", "board_price", "booked_line", "problem_of",
@@ -38,7 +41,10 @@ _PLACES = 6
 
 
 class BookedLine(NamedTuple):
-    """The promised line a ticket is for: its row, lots, what was weighed, day of collection."""
+    """The promised line a ticket is for: its row, lots, what was weighed, day of collection.
+
+    `made` is what its work became, by line of the case: what that weighed before and after.
+    """
 
     row_id: int
     case_id: str
@@ -48,6 +54,13 @@ class BookedLine(NamedTuple):
     weight: Weight
     weighed: Weight | None
     collect_on: date
+    made: Mapping[str, tuple[Weight, Weight]]
+
+    def price_as(self, case_id: str) -> UnitPrice:
+        """Return the promised price; of what work became, the one that keeps its value."""
+        if case_id not in self.made:
+            return self.price
+        return kept_price(self.price, *self.made[case_id])
 
 
 def usual_scale(unit: WeightUnit) -> Scale:
@@ -101,7 +114,17 @@ def booked_line(conn: Connection, name: str, chosen: Settings) -> BookedLine:
     lots = tuple(dict.fromkeys(one.lot_id for one in held_by(conn, row_id)))
     return BookedLine(row_id, line.case_id, f"{booking_id(number)}-{place}", line.unit_price,
                       lots or line.lots, line.weight, line.weighed,
-                      booking.collect_at.date())  # fmt: skip
+                      booking.collect_at.date(), _made(conn, row_id))  # fmt: skip
+
+
+def _made(conn: Connection, row_id: int) -> dict[str, tuple[Weight, Weight]]:
+    """Return what work on a booked line became, by line of the case, before and after."""
+    found: dict[str, tuple[Weight, Weight]] = {}
+    for row in standing_works(conn, line_works.c.booking_line_id == row_id):
+        unit = WeightUnit(row.unit)
+        before, after = found.get(row.into_case, (Weight.zero(unit), Weight.zero(unit)))
+        found[row.into_case] = (before + Weight(row.before, unit), after + Weight(row.after, unit))
+    return found
 
 
 def board_price(conn: Connection, case_id: str, at: datetime, currency: str) -> UnitPrice | None:

@@ -27,9 +27,10 @@ from collop.rules.taxing import (
 from collop.shop.acts import Act
 from collop.shop.day_tables import case_labels, slip_totals
 from collop.shop.model import Settings
+from collop.shop.tables import slip_lines, slips
 from collop.shop.till_model import SlipTotals
 
-__all__ = ["keep_totals", "kept_totals", "tax_names", "totals_of"]
+__all__ = ["keep_slip", "kept_totals", "tax_names", "totals_of"]
 
 
 def tax_names(
@@ -107,8 +108,36 @@ def _totals(found: Taxes, deposit: Money, cash_rule: str) -> SlipTotals:
     )  # fmt: skip
 
 
-def keep_totals(act: Act, slip_number: int, totals: SlipTotals) -> None:
-    """Write what was charged beside its slip."""
+def keep_slip(
+    act: Act, number: int, rows: Sequence[Mapping[str, Any]], totals: SlipTotals, *, deposit: Money
+) -> None:
+    """Write the slip of a booking, or of a sale, with its lines and what was charged.
+
+    Parameters
+    ----------
+    act : Act
+        The write in progress.
+    number : int
+        Of the booking.
+    rows : sequence of mapping
+        ``booking_line_id``, ``weighed`` (a count), ``unit`` and ``line_total`` (minor units).
+    totals : SlipTotals
+        What it comes to.
+    deposit : Money
+        What is taken off.
+    """
+    values = {
+        "booking_number": number, "total": sum(row["line_total"] for row in rows),
+        "deposit": deposit.minor, "at": act.at, "by_id": act.by, "key": act.key,
+    }  # fmt: skip
+    key = act.conn.execute(insert(slips).values(values)).inserted_primary_key
+    assert key is not None
+    if rows:
+        act.conn.execute(insert(slip_lines), [{**row, "slip_number": key[0]} for row in rows])
+    _keep_totals(act, int(key[0]), totals)
+
+
+def _keep_totals(act: Act, slip_number: int, totals: SlipTotals) -> None:
     act.conn.execute(
         insert(slip_totals).values(
             slip_number=slip_number, tax=totals.tax.minor,

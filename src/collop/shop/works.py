@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from sqlalchemy import insert, select
 from sqlalchemy.engine import Connection
@@ -144,14 +145,23 @@ def _free_raw(act: Act, case_id: str) -> list[Pick]:
     ]
 
 
-def _shares(picks: Sequence[Pick], after: int) -> list[int]:
-    """Share what was weighed after over the lots it was made of, by weight; to the last count."""
-    whole, left, done = sum(one.count for one in picks), after, []
-    for one in picks[:-1]:
-        part = min(left, max(1, after * one.count // whole))
-        done.append(part)
-        left -= part
-    return [*done, left]
+def _shares(picks: Sequence[Pick], asked: WorkOn) -> list[int]:
+    """Share what was weighed after over the lots it was made of, by weight; to the last count.
+
+    No lot gets more than it gave: the shares are the steps between rounded sums.
+    """
+    after, whole = asked.after.count, sum(one.count for one in picks)
+    sums, given = [0], 0
+    for one in picks:
+        given += one.count
+        sums.append(after * given // whole)
+    shares = [last - first for first, last in pairwise(sums)]
+    if 0 in shares:
+        raise BadValue(
+            f"{asked.after.text()} is too little to come of {len(picks)} lots; weigh it again.",
+            where="after",
+        )
+    return shares
 
 
 def _by_lot(picks: Iterable[Pick]) -> list[list[Pick]]:
@@ -281,7 +291,7 @@ def work(act: Act, asked: WorkOn) -> int:
                         after=asked.after)  # fmt: skip
     groups = _by_lot(picks)
     sums = [Pick(one[0].lot_id, sum(pick.count for pick in one), one[0].unit) for one in groups]
-    shares = _shares(sums, asked.after.count)
+    shares = _shares(sums, asked)
     numbers = [_work_lot(act, group, share, into, asked=asked, booked=booked)
                for group, share in zip(groups, shares, strict=True)]  # fmt: skip
     if is_boning(asked, into):

@@ -14,6 +14,8 @@ from collop.shop.board import board_at, price_text
 from collop.shop.case_new import NewCaseLine, add_case_line
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines
+from collop.spread.contents import tags_of
+from collop.spread.problem import Avoid
 
 __all__ = ["kept_price", "line_of_work", "name_of_work"]
 
@@ -73,12 +75,23 @@ def _there_is(act: Act, into: str) -> AnyRow | None:
     ).first()
 
 
+def _made_of(line: AnyRow) -> frozenset[Avoid]:
+    return tags_of(line.species, line.casing, tuple(line.contains))
+
+
 def _fits(parent: AnyRow, line: AnyRow) -> None:
     if line.id == parent.id:
         raise BadValue(f"{line.name} is the line it was made of; name another.", where="into")
     if line.species != parent.species:
         raise BadValue(f"{line.name} is {line.species}, and this is {parent.species}.",
                        where="into")  # fmt: skip
+    untold = _made_of(parent) - _made_of(line)
+    if untold:
+        names = ", ".join(sorted(one.name or one.kind for one in untold))
+        raise BadValue(
+            f"{line.name} does not tell of {names}, and {parent.name} holds it; name another line.",
+            where="into",
+        )
     if line.by_piece or line.form != parent.form:
         how = "sold by the whole piece" if line.by_piece else line.form
         raise BadValue(f"{line.name} is {how}; name another line.", where="into")
@@ -95,7 +108,8 @@ def line_of_work(
     Raises
     ------
     BadValue
-        If the line named cannot take it, or the new name is taken or too long.
+        If the line named cannot take it or does not tell of all that its parent holds, or the new
+        name is taken or too long.
     """
     parent = _line(act, case_id)
     name = into.strip() or name_of_work(parent.name, words)

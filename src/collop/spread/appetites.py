@@ -7,7 +7,8 @@ eaten over what was needed is one look at the factor f between its eaters and th
 
 An order that ran out, with nobody saying by how much, tells only that at least all of it would
 have been eaten.  Without such orders the answer is the normal mean with a normal prior; with them
-it is summed over a fine grid of log f.  The figures of the prior are starting figures of ours.
+it is summed over both flanks of the curve of log f.  The figures of the prior are starting figures
+of ours.
 
 References
 ----------
@@ -17,7 +18,7 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any
@@ -36,8 +37,10 @@ ORDER_SD = 0.25
 LEAST_ORDERS = 5
 MOST_ORDERS = 2000
 _BOUNDS = (0.85, 1.15)
-_GRID = 2001
-_WIDE = 6.0
+# steps on each flank of the curve, how far down in logs it is followed, and how its top is found
+_STEPS = 150
+_DROP = 36.0
+_HALVINGS = 50
 _TAIL = NormalDist().inv_cdf(0.95)
 _KEYS = ("schema", "orders", "prior_sd", "order_sd", "bounds", "least_orders")
 _ORDER_KEYS = ("label", "needed_meals", "supplied_meals", "left_over", "ran_out")
@@ -138,21 +141,52 @@ def _with_floors(
     mean: float, sd: float, floors: Sequence[float], order_sd: float
 ) -> tuple[float, float]:
     """Return mean and sd of a normal times the chance that each order reached its floor."""
-    # floors can pull far up: the grid reaches past the highest of them
-    top = max(mean + _WIDE * sd, max(floors) + _WIDE * min(sd, order_sd))
-    bottom = mean - _WIDE * sd
-    step = (top - bottom) / (_GRID - 1)
-    points = [bottom + step * n for n in range(_GRID)]
-    logs = [
-        -(((x - mean) / sd) ** 2) / 2 + sum(_log_tail((floor - x) / order_sd) for floor in floors)
-        for x in points
-    ]
-    most = max(logs)
-    weights = [math.exp(one - most) for one in logs]
+
+    def height(x: float) -> float:
+        tails = math.fsum(_log_tail((floor - x) / order_sd) for floor in floors)
+        return -(((x - mean) / sd) ** 2) / 2 + tails
+
+    top = _top(height, mean, sd)
+    most = height(top)
+    points, weights = [], []
+    for way in (-1.0, 1.0):
+        # one look that is a floor can make one flank steep and leave the other wide
+        step = way * _flank(height, top, way * sd, most) / _STEPS
+        for n in range(_STEPS + 1):
+            x = top + n * step
+            points.append(x)
+            weights.append(abs(step) * math.exp(height(x) - most) * (1.0 if n else 0.5))
     total = math.fsum(weights)
     found = math.fsum(w * x for w, x in zip(weights, points, strict=True)) / total
     spread = math.fsum(w * (x - found) ** 2 for w, x in zip(weights, points, strict=True)) / total
     return found, math.sqrt(spread)
+
+
+def _top(height: Callable[[float], float], mean: float, sd: float) -> float:
+    """Return where a curve with one top is highest; floors only pull up, so not below `mean`."""
+    width = sd
+    while height(mean + 2 * width) > height(mean + width):
+        width *= 2
+    low, high = mean, mean + 2 * width
+    for _ in range(_HALVINGS):
+        third = (high - low) / 3
+        if height(low + third) < height(high - third):
+            low += third
+        else:
+            high -= third
+    return (low + high) / 2
+
+
+def _flank(height: Callable[[float], float], top: float, sd: float, most: float) -> float:
+    """Return how far from its top, on the side of `sd`, a curve has fallen to nothing.
+
+    It falls at least as fast as the prior alone: by `_DROP` within the root of twice that many sd.
+    """
+    near, far = 0.0, math.sqrt(2 * _DROP)
+    for _ in range(_HALVINGS // 2):
+        middle = (near + far) / 2
+        near, far = (near, middle) if height(top + middle * sd) < most - _DROP else (middle, far)
+    return far * abs(sd)
 
 
 def _log_tail(z: float) -> float:

@@ -37,6 +37,7 @@ router = APIRouter()
 #: Lines a booking form has; more are added to the slip.
 FORM_LINES = 8
 _MOST_PIECES = 200
+_PIECE_WORDS = frozenset({"", "pc", "piece", "pieces"})
 #: Less than this is shown as nothing.
 _CRUMB = Weight.of("0.01", WeightUnit.LB)
 _MOST_DEPOSIT = "100000"
@@ -62,13 +63,24 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     rows = [one for one in room.shop.promising.free_by(day) if not only or one.case_id in only]
     return page(
         request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
-        fields=fields, answer=answer, lines=room.shop.case(), is_open=_is_open(room, day),
+        fields=fields, answer=answer, cousin_amount=_cousin_amount(answer),
+        lines=room.shop.case(), is_open=_is_open(room, day),
         unit=str(room.shop.settings().legal_unit),
         is_some=lambda weight: weight >= _CRUMB,
         # a kind of weight that no line has needs no column
         kinds=[kind for kind in ("case", "thaw", "plan", "rail")
                if any(getattr(one, kind) for one in rows)],
     )  # fmt: skip
+
+
+def _cousin_amount(answer: PromiseAnswer | None) -> str:
+    """Return how much of the like line to ask for: so many pieces, or the weight that was asked."""
+    if answer is None:
+        return ""
+    if answer.cousin_pieces is not None:
+        return str(answer.cousin_pieces)
+    unit = answer.most.unit
+    return f"{answer.weight.decimal(unit, 3).normalize():f} {unit}"
 
 
 def _is_open(room: Room, day: date) -> bool:
@@ -115,7 +127,10 @@ def _read_line(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> 
         if weight <= Weight.zero():
             raise BadValue(f"{line.name}: write how much, more than 0.")
         return NewLine(line.id, weight)
-    count = read_whole(wish.amount.partition(" ")[0], f"{line.name}, pieces", 1, _MOST_PIECES)
+    number, _, word = wish.amount.partition(" ")
+    if word.strip() not in _PIECE_WORDS:
+        raise BadValue(f"{line.name} is sold by the piece; write how many, such as 2.")
+    count = read_whole(number, f"{line.name}, pieces", 1, _MOST_PIECES)
     (found,) = room.shop.promising.free_by(day, line.id)
     pieces = _oldest(found, count)
     if len(pieces) < count:

@@ -13,9 +13,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, ShopError
 from collop.measures import Money, Rounding, Weight, WeightUnit
 from collop.scale import read_weighed
-from collop.shop.pickup_choices import SWAP, TOP_UP
+from collop.shop.pickup_choices import SWAP, TOP_UP, Chosen
 from collop.shop.pickup_stand_ins import StandIn, stand_in
-from collop.shop.pickup_words import half_cent
+from collop.shop.pickup_words import half_cent, per_cent
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.rendering import page, shown_for
@@ -107,7 +107,8 @@ def hand_over(request: Request, booking_id: str, fields: Posted) -> Response:
     if faults:
         return show(checked=True, status=422)
     try:
-        _commit(room, booking, walked, by, fields.one("key")[:64] or uuid4().hex)
+        told = _charged(room.shop, booking, walked).total
+        _commit(room, booking, walked, told, by=by, key=fields.one("key")[:64] or uuid4().hex)
     except BadValue as error:
         faults.add(f"weighed-{error.where}", error.message)
         return show(checked=True, status=422)
@@ -204,7 +205,7 @@ def _row(desk: _Desk, line: BookingLine, fields: Fields, faults: Faults) -> Walk
         line=line, text=text, weighed=weighed, paid=paid,
         money=line.unit_price.line(paid, desk.rule),
         half_cent=half_cent(line.unit_price, paid, desk.rule) if weighed is not None else "",
-        short_pct=round(100 * gap.count / line.weight.count) if short else 0,
+        short_pct=per_cent(gap, line.weight),
         choice=choice,
         top_up=stand_in(desk.booking, line, gap, desk.case, desk.rule) if short else None,
         swap=stand_in(desk.booking, line, line.weight, desk.case, desk.rule) if short else None,
@@ -226,19 +227,15 @@ def _read_weight(text: str, line: BookingLine, unit: WeightUnit) -> Weight:
     return weight
 
 
-def _commit(room: Room, booking: Booking, walked: list[Walked], by: str, key: str) -> None:
-    """Hand over; stand-ins are added first, so that nothing is done if they are not free."""
+def _commit(
+    room: Room, booking: Booking, walked: list[Walked], told: Money, *, by: str, key: str
+) -> None:
+    """Hand over with what was agreed, all of it or nothing, at the total that was told."""
+    chosen = [
+        Chosen(row.line.id, SWAP if row.choice == "swap" else TOP_UP, "agreed at hand-over",
+               case_id=row.stand_in.case_id, weight=row.stand_in.weight)
+        for row in walked
+        if row.stand_in is not None
+    ]  # fmt: skip
     weighed = {row.line.id: row.handed for row in walked}
-    for row in walked:
-        one = row.stand_in
-        if one is None:
-            continue
-        mark = f"{row.line.id}+{one.case_id}@{one.weight.decimal(WeightUnit.LB)}"
-        after = room.shop.pickup.choose(
-            row.line.id, SWAP if row.choice == "swap" else TOP_UP, "agreed at hand-over",
-            case_id=one.case_id, weight=one.weight, by=by, key=f"{key}-{mark}"[:200],
-        ).booking  # fmt: skip
-        for line in after.standing:
-            weighed.setdefault(line.id, line.weight)
-        weighed = {line.id: weighed[line.id] for line in after.standing}
-    room.shop.hand_over(booking.id, weighed, by=by, key=key)
+    room.shop.pickup.hand_over(booking.id, weighed, chosen, by=by, key=key, total=told)

@@ -13,12 +13,13 @@ from collop.errors import BadValue, ShopError
 from collop.measures import Weight, WeightUnit
 from collop.shop import Booking, State
 from collop.shop.pickup_choices import CHOICES
+from collop.shop.reminders import next_open_day
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.planning import collect_by_of
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
-__all__ = ["read_who", "router", "show_slip"]
+__all__ = ["read_who", "router", "show_slip", "standing_due"]
 
 router = APIRouter()
 _DAYS = 14
@@ -37,6 +38,7 @@ _EVENTS = {
     "hand over": "handed over",
     "stop": "stopped",
     "set aside": "set aside",
+    "renew": "taken from fresh",
 }
 _DONE = {
     "booked": "Booked. The weights have left the free stock.",
@@ -60,10 +62,18 @@ def show_hook(request: Request, fields: Queried) -> HTMLResponse:
     return page(
         request, "hook.html", find=find, found=found, first=first, today=room.now().date(),
         days=_columns(room, days), waiting=room.shop.promising.waiting(),
-        due=room.shop.standing.due(), key=uuid4().hex, people=room.shop.people(), faults=Faults(),
+        **standing_due(room), key=uuid4().hex, people=room.shop.people(), faults=Faults(),
         reminders=() if find else room.shop.promising.reminders(),
         earlier=first - timedelta(days=_DAYS), later=first + timedelta(days=_DAYS),
     )  # fmt: skip
+
+
+def standing_due(room: Room) -> dict[str, Any]:
+    """Return what is due of standing orders in a week, and of it up to the next open day."""
+    due = room.shop.standing.due()
+    until = next_open_day(room.now().date(), room.shop.settings())
+    soon = [one for one in due if until is not None and one.collect_at.date() <= until]
+    return {"due": due, "soon": soon, "until": until}
 
 
 def _first_day(fields: Fields, today: date) -> date:
@@ -118,6 +128,7 @@ def show_slip(
         done=done, trouble=trouble, collect_by=collect_by_of(booking.ask),
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
         late=room.shop.papers.late_of(booking.id),
+        renewals=room.shop.pickup.renewals(booking.id),
         to_come=[one for one in room.shop.bench.wants()
                  if one.booking_id == booking.id and one.left],
         names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,

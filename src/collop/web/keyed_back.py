@@ -98,7 +98,7 @@ def _sheets(kind: str, form: PaperForm, room: Room) -> list[tuple[str, Sequence[
     sheet_of(sheet)
     rows: Sequence[LateRow]
     if kind == "bookings":
-        rows = form.hand_overs(_bookings(room, sheet))
+        rows = form.hand_overs([*_bookings(room, sheet), *_keyed_before(room, sheet)])
     elif kind == "cold":
         rows = form.cold(room.shop.day.places(), room.shop.day.rounds())
     elif kind == "bench":
@@ -131,6 +131,18 @@ def _bookings(room: Room, sheet: str) -> list[Booking]:
     except BadValue:
         day = today
     return [one for one in room.shop.bookings(day, day) if one.state.holds]
+
+
+def _keyed_before(room: Room, sheet: str) -> list[Booking]:
+    """Return the bookings that went by this sheet already: the same form twice is once."""
+    told, today = sheet_of(sheet)[0], room.now().date()
+    try:
+        day = sheet_day(told, today)
+    except BadValue:
+        return []
+    late = room.shop.papers.late(day, day)
+    return [room.shop.booking(one.answer) for one in late
+            if one.kind == "late hand-over" and one.sheet.startswith(f"{told} row ")]  # fmt: skip
 
 
 _BESIDE = {"done_at": "time", "action": "action", "told": "told", "name": "name", "paid": "paid",

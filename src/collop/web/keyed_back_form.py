@@ -20,12 +20,14 @@ from collop.web.forms import Faults, Fields, read_amount, read_choice, read_name
 from collop.web.forms import read_time as time_in
 from collop.web.knife_reading import read_weight
 
-__all__ = ["BLOCKS", "ORDER_LINES", "PAID", "PaperForm"]
+__all__ = ["BLOCKS", "HIGHEST_NUMBER", "ORDER_LINES", "PAID", "PaperForm"]
 
 #: How many sheets of sales one form takes.
 BLOCKS = 2
 #: Lines of one order on the pad.
 ORDER_LINES = 5
+#: The highest number called out on the bench that a form takes.
+HIGHEST_NUMBER = 999
 #: How a sale may be paid.
 PAID: Mapping[str, str] = {
     "cash": "cash", "card": "card", "other": "other", "account": "account", "": "not yet",
@@ -146,13 +148,17 @@ class PaperForm:
                           Temperature(0))  # fmt: skip
 
     def bench(self, lines: Sequence[BenchLine]) -> list[LateBench]:
-        """Return the lines of the bench list that have a weight."""
+        """Return the lines of the bench list that have a weight.
+
+        What is on the list no more was written by this form before, or is refused by its number.
+        """
         found = []
-        for line in lines:
-            end, label = str(line.number), f"{line.number}, {line.what}"
+        named = {line.number: f"{line.number}, {line.what}" for line in lines}
+        for number in range(1, HIGHEST_NUMBER + 1):
+            end, label = str(number), named.get(number, str(number))
             if self.fields.one(f"net-{end}"):
                 found.append(LateBench(
-                    row=line.number, number=line.number, at=self._time(f"time-{end}", label),
+                    row=number, number=number, at=self._time(f"time-{end}", label),
                     weight=self._net(f"net-{end}", label)))  # fmt: skip
         return found
 

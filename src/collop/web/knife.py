@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from collop.carcass import Verdict
-    from collop.shop import Break, RailPiece, Style
+    from collop.shop import Break, RailPiece, Style, Waiting
 
 __all__ = ["router"]
 
@@ -254,8 +254,15 @@ def _show(
         closes=verdict is not None and verdict.closes,
         asked=_asked(found, verdict, drawn, full) if closing and verdict else [],
         sure=sure,
-        last=found.weighings[::-1], shown=_SHOWN, done=done, **common,
+        last=found.weighings[::-1], shown=_SHOWN, done=done, waiting=_waiting(room, drawn),
+        **common,
     )  # fmt: skip
+
+
+def _waiting(room: Room, drawn: list[Tile]) -> list[Waiting]:
+    """Return what lies in the case of the parts of this piece, and an order waits for."""
+    lines = {tile.part.case_id for tile in drawn}
+    return [one for one in room.shop.promising.waiting() if one.case_id in lines]
 
 
 def _asked(found: Break, verdict: Verdict, drawn: list[Tile], full: str) -> list[tuple[str, str]]:

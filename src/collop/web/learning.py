@@ -101,15 +101,9 @@ def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200
     )  # fmt: skip
 
 
-def _waiting(room: Room) -> list[Booking]:
+def _waiting(room: Room) -> tuple[Booking, ...]:
     """Return the orders that went in the last two weeks and of which nobody told how they ate."""
-    today = room.now().date()
-    told = {one.booking_id for one in room.shop.learning.told()}
-    return [
-        one
-        for one in room.shop.bookings(today - timedelta(days=14), today + timedelta(days=14))
-        if one.state is State.GONE and one.id not in told and one.heads
-    ]
+    return room.shop.learning.waiting(room.now().date() - timedelta(days=14))
 
 
 @router.get("/hook/{booking_id}/ate", response_class=HTMLResponse)
@@ -163,7 +157,7 @@ def _show_ate(
     return page(
         request, "learning_ate.html", status=status, booking=booking, faults=faults,
         fields=fields, typed=typed, left=LEFT, trouble=trouble,
-        is_gone=booking.state is State.GONE and booking.kind != "counter",
+        is_gone=booking.state is State.GONE and booking.kind == "order",
         people=room.shop.people(),
         key=fields.one("key") or uuid4().hex, before=room.shop.learning.told(booking.id),
     )  # fmt: skip

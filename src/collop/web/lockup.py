@@ -13,7 +13,7 @@ from collop.shop import LockedLine, LockUp
 from collop.shop.lockup_model import WORDS
 from collop.shop.lockup_ways import money_at
 from collop.web.forms import Faults, Fields
-from collop.web.hook import read_who
+from collop.web.hook import read_who, standing_due
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
@@ -120,7 +120,7 @@ def _show(
         request, "lockup.html", status=status, sheet=sheet, gaps=gaps, following=following,
         words=WORDS, last=last_done(room, sheet), people=room.shop.people(), faults=faults,
         form=fields, key=uuid4().hex, done=done, trouble=trouble, asked_day=day,
-        is_today=sheet.day == room.now().date(), verbs=VERBS,
+        is_today=sheet.day == room.now().date(), verbs=VERBS, **standing_due(room),
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -10,11 +11,11 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Weight
+from collop.measures import Money, Weight, WeightUnit
 from collop.reference import ALLERGENS
 from collop.scale import read_weighed
 from collop.shop.pickup_choices import WAYS
-from collop.shop.pickup_weighing import REASONS
+from collop.shop.pickup_weighing import REASONS, WeighedAhead
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.knife_reading import unit_of
@@ -30,6 +31,7 @@ router = APIRouter()
 _DONE = {
     "weighed": "Weighed.",
     "chosen": "Kept. The total is that of what was agreed.",
+    "renewed": "Taken from fresh, at the same price. Weigh it again, and print its ticket anew.",
     "stopped": "Stopped. Who called and when is kept with the booking.",
 }
 
@@ -43,22 +45,43 @@ def show_pickup(request: Request, booking_id: str, fields: Queried) -> Response:
 
 @router.post("/hook/{booking_id}/pick-up/weigh", response_class=HTMLResponse)
 def weigh(request: Request, booking_id: str, fields: Posted) -> Response:
-    """Weigh one line ahead."""
+    """Weigh ahead the line whose button was touched, and all others that were filled in."""
     room, faults = room_of(request), Faults()
-    line = _line(room, booking_id, fields)
-    name = f"weighed-{line}"
-    weighed = faults.take(name, lambda: _weight(request, fields, name), None)
-    reason = fields.one(f"reason-{line}") or None
+    lines = _filled_in(request, booking_id, fields)
+    asked = [
+        faults.take(f"weighed-{line}", partial(_asked, request, fields, line), None)
+        for line in lines
+    ]
     by = faults.take("by", lambda: read_who(room, fields), "")
-    if faults or weighed is None:
+    if faults:
         return _show(request, booking_id, fields, faults, status=422)
 
     def act() -> None:
-        room.shop.pickup.weigh(line, weighed, reason, by=by, key=_key(fields, line),
-                               why=fields.one(f"why-{line}")[:200])  # fmt: skip
+        told = [one for one in asked if one is not None]
+        room.shop.pickup.weigh_all(told, by=by, key=_key(fields, "weigh"))
 
-    places = {"reason": f"reason-{line}", "why": f"why-{line}"}
-    return _done(request, booking_id, fields, act, "weighed", places=places, other=name)
+    return _done(request, booking_id, fields, act, "weighed", other=f"weighed-{lines[0]}")
+
+
+def _filled_in(request: Request, booking_id: str, fields: Fields) -> list[str]:
+    """Return the line whose button was touched and those with another weight than is kept."""
+    room = room_of(request)
+    pickup = room.shop.pickup.pickup(booking_id)
+    unit = unit_of(request, fields).value
+    touched = _line(room, booking_id, fields) if fields.one("line") else ""
+    found = [] if not touched or any(one.line.id == touched for one in pickup.lines) else [touched]
+    for row in pickup.lines:
+        name, kept = row.line.id, _ready(row, unit)
+        filled = not row.line.off and fields.one(f"weighed-{name}", kept) != kept
+        if name == touched or filled:
+            found.append(name)
+    return found or [one.line.id for one in pickup.lines if not one.line.off][:1] or [touched]
+
+
+def _asked(request: Request, fields: Fields, line: str) -> WeighedAhead:
+    weighed = _weight(request, fields, f"weighed-{line}")
+    reason = fields.one(f"reason-{line}") or None
+    return WeighedAhead(line, weighed, reason, fields.one(f"why-{line}")[:200])
 
 
 @router.post("/hook/{booking_id}/pick-up/choose", response_class=HTMLResponse)
@@ -75,14 +98,33 @@ def choose(request: Request, booking_id: str, fields: Posted) -> Response:
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
         return _show(request, booking_id, fields, faults, status=422)
-    total = fields.one(f"total-{line}-{what}")
+    shown = f"{line}-{what}"
+    case_id, weight = _instead(fields.one(f"instead-{shown}"))
 
     def act() -> None:
-        room.shop.pickup.choose(line, what, agreed[:200], by=by, key=_key(fields, line),
-                                total=_seen(room, total))  # fmt: skip
+        room.shop.pickup.choose(
+            line, what, agreed[:200], by=by, key=_key(fields, line), case_id=case_id,
+            weight=weight, total=_seen(room, fields.one(f"total-{shown}")),
+        )  # fmt: skip
 
-    return _done(request, booking_id, fields, act, "chosen", places={},
-                 other=f"way-{line}")  # fmt: skip
+    return _done(request, booking_id, fields, act, "chosen", other=f"way-{line}")
+
+
+@router.post("/hook/{booking_id}/pick-up/renew", response_class=HTMLResponse)
+def renew(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Give one line fresh stock for what does not keep until it is collected."""
+    room, faults = room_of(request), Faults()
+    booking = room.shop.booking(booking_id)
+    wanted = fields.one("renew")[:40]
+    line = next((one.id for one in booking.lines if one.id == wanted), f"{booking.id}-0")
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults:
+        return _show(request, booking_id, fields, faults, status=422)
+
+    def act() -> None:
+        room.shop.pickup.renew(line, by=by, key=_key(fields, f"{line}-fresh"))
+
+    return _done(request, booking_id, fields, act, "renewed", other="by")
 
 
 @router.post("/hook/{booking_id}/pick-up/stop", response_class=HTMLResponse)
@@ -102,19 +144,20 @@ def stop(request: Request, booking_id: str, fields: Posted) -> Response:
     def act() -> None:
         room.shop.pickup.stop(booking_id, allergen, by=by, key=_key(fields, "stop"), told=told)
 
-    return _done(request, booking_id, fields, act, "stopped", places={}, other="allergen")
+    return _done(request, booking_id, fields, act, "stopped", other="allergen")
 
 
 def _done(
     request: Request, booking_id: str, fields: Fields, act: Callable[[], None], done: str, *,
-    places: dict[str, str], other: str,
+    other: str,
 ) -> Response:  # fmt: skip
     """Do one thing and go back to the page, or show why it was not done."""
     faults = Faults()
     try:
         act()
     except BadValue as error:
-        faults.add(places.get(error.where, other), error.message)
+        at_field = error.where.partition("-")[0] in {"weighed", "reason", "why"}
+        faults.add(error.where if at_field else other, error.message)
         return _show(request, booking_id, fields, faults, status=422)
     except ShopError as error:
         return _show(request, booking_id, fields, faults, status=409, trouble=error.message)
@@ -140,6 +183,15 @@ def _seen(room: Room, text: str) -> Money | None:
         return Money.of(text, room.currency)
     except BadValue:
         return None
+
+
+def _instead(text: str) -> tuple[str | None, Weight | None]:
+    """Return the cut and the weight that the screen offered; None if it told none."""
+    case_id, _, weight = text.partition(" ")
+    try:
+        return (case_id, Weight.of(weight, WeightUnit.LB)) if weight else (None, None)
+    except BadValue:
+        return None, None
 
 
 def _weight(request: Request, fields: Fields, name: str) -> Weight:
@@ -173,4 +225,5 @@ def _show(
         allergens=sorted(ALLERGENS), people=room.shop.people(), key=uuid4().hex,
         case={line.id: line.name for line in room.shop.case()},
         stops=room.shop.pickup.stops(booking_id),
+        renewals=[row.renewal for row in pickup.lines if row.renewal is not None],
     )  # fmt: skip

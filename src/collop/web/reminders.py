@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
@@ -22,7 +24,8 @@ __all__ = ["router"]
 
 router = APIRouter()
 _CALENDAR = "text/calendar; charset=utf-8"
-_PAGES = {"case": "/case", "hook": "/hook"}
+#: Pages from which one tap sets aside, and back to which it goes.
+_BACK = re.compile(r"/knife/[0-9]{1,10}", re.ASCII)
 
 
 @router.get("/hook/to-tell", response_class=HTMLResponse)
@@ -62,16 +65,22 @@ def _calls(found: tuple[Reminder, ...]) -> list[list[Reminder]]:
 
 @router.post("/hook/set-aside", response_class=HTMLResponse)
 def set_aside(request: Request, fields: Posted) -> Response:
-    """Reserve what came in for the bookings that want it."""
+    """Reserve what came in, of all lines or of one, for the bookings that want it."""
     room, faults = room_of(request), Faults()
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
         return _show(request, Fields([]), faults, status=422)
     try:
-        found = room.shop.promising.set_aside(by=by, key=fields.one("key")[:64] or uuid4().hex)
+        found = room.shop.promising.set_aside(
+            by=by,
+            key=fields.one("key")[:64] or uuid4().hex,
+            case_id=fields.one("line")[:40] or None,
+        )
     except ShopError as error:
         return _show(request, Fields([]), faults, status=409, trouble=error.message)
     done = "set-aside" if found else "nothing"
+    if _BACK.fullmatch(fields.one("back")):
+        return RedirectResponse(f"{fields.one('back')}?{urlencode({'by': by})}", status_code=303)
     return RedirectResponse(f"/hook/to-tell?done={done}", status_code=303)
 
 

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, CollopError, ShopError
 from collop.measures import Money
 from collop.shop import COUNTER, NO_PACKING, NewPayment, NewSale
-from collop.web.forms import Faults, Fields
+from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.knife_reading import unit_of
 from collop.web.rendering import page
@@ -62,9 +62,8 @@ def _lines(fields: Fields, faults: Faults) -> tuple[NewSale, ...]:
 def _add(request: Request, fields: Fields, lines: tuple[NewSale, ...], faults: Faults) -> Response:
     """Add one line and go back to the page, whose address has it."""
     room = room_of(request)
-    tares = room.shop.tickets.tares()
-    unit = unit_of(request, fields)
-    new = read_new_line(fields, faults, room.shop.settings(), tares, unit)
+    named = {one.ticket for one in lines if one.ticket}
+    new = read_new_line(fields, faults, room, unit_of(request, fields), named)
     if len(lines) >= MOST_LINES:
         faults.add("cut", f"One sale has {MOST_LINES} lines at most; take the money first.")
     if new is not None and not faults:
@@ -83,7 +82,7 @@ def _add(request: Request, fields: Fields, lines: tuple[NewSale, ...], faults: F
 def _take(request: Request, fields: Fields, lines: tuple[NewSale, ...], faults: Faults) -> Response:
     """Sell the lines and note how they are paid."""
     room = room_of(request)
-    way = fields.one("way") if fields.one("way") in _WAYS else "other"
+    way = faults.take("lines", lambda: read_choice(fields.one("way"), "Way", _WAYS), "")
     if not lines:
         faults.add("cut", "Cut: nothing is on the slip yet; weigh a cut first.")
     by = faults.take("by", lambda: read_who(room, fields), "")
@@ -150,5 +149,11 @@ def _show(
         estimate=estimate, tiles=_tiles(room.shop.case(), find), find=find, trouble=trouble,
         tares=room.shop.tickets.tares(), no_packing=NO_PACKING, people=room.shop.people(),
         key=uuid4().hex, all_cuts=address(lines, **kept), unit=unit,
-        chosen=fields.one("cut") or fields.one("chosen"),
+        chosen=fields.one("cut") or fields.one("chosen"), waits=_waits(room, estimate),
     )  # fmt: skip
+
+
+def _waits(room: Room, estimate: Estimate | None) -> tuple[str, ...]:
+    """Return which orders wait for what lies on the slip; for the shop, not for the customer."""
+    lines = estimate.lines if estimate else ()
+    return room.shop.promising.would_take((one.case_id, one.net) for one in lines)

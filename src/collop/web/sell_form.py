@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING
 from urllib.parse import parse_qsl, urlencode
 
-from collop.errors import BadValue
+from collop.errors import BadValue, NotFound
 from collop.measures import Money, Weight, WeightUnit
 from collop.rules.weighing import net_of
 from collop.scale import read_weighed
@@ -14,13 +15,15 @@ from collop.shop import NO_PACKING, NewSale
 from collop.web.forms import Faults, Fields, read_amount
 
 if TYPE_CHECKING:
-    from collop.shop import Settings, Tare
+    from collop.shop import Tare
+    from collop.web.room import Room
 
 __all__ = ["MOST_LINES", "address", "as_text", "read_given", "read_lines", "read_new_line"]
 
 #: So many lines one sale may have on a page.
 MOST_LINES = 40
 _LONGEST = 40
+_NO_LINE = "A line of this sale cannot be read; take it off and weigh it again."
 
 
 def _weight_text(weight: Weight) -> str:
@@ -31,7 +34,7 @@ def _weight_of(text: str) -> Weight:
     unit = text.lstrip("0123456789")
     digits = text[: len(text) - len(unit)]
     if not 1 <= len(digits) <= 18 or unit not in {one.value for one in WeightUnit}:
-        raise BadValue("A line of this sale cannot be read; take it off and weigh it again.")
+        raise BadValue(_NO_LINE)
     return Weight(int(digits), WeightUnit(unit))
 
 
@@ -49,7 +52,10 @@ def as_text(sale: NewSale) -> str:
 
 
 def _line_of(text: str) -> NewSale:
-    told = dict(parse_qsl(text[:1000], max_num_fields=20))
+    try:
+        told = dict(parse_qsl(text[:1000], max_num_fields=20))
+    except ValueError:
+        raise BadValue(_NO_LINE) from None
 
     def weight(name: str) -> Weight | None:
         return _weight_of(told[name]) if name in told else None
@@ -81,38 +87,48 @@ def address(lines: tuple[NewSale, ...], **other: str) -> str:
 
 
 def read_new_line(
-    fields: Fields, faults: Faults, chosen: Settings, tares: tuple[Tare, ...], unit: WeightUnit
+    fields: Fields, faults: Faults, room: Room, unit: WeightUnit, besides: Collection[str]
 ) -> NewSale | None:
     """Return the line that is added: a ticket, or a cut with what the scale says.
 
     Parameters
     ----------
     fields : Fields
-        ``ticket``; or ``cut``, ``gross``, ``tare`` and ``asked``.
+        ``ticket``, as it was typed or scanned; or ``cut``, ``gross``, ``tare`` and ``asked``.
     faults : Faults
         Takes what cannot be read; None is returned then.
-    chosen : Settings
-        The shop's; a tare was weighed in its legal unit.
-    tares : tuple of Tare
-        Those in use.
+    room : Room
+        The shop, for its tickets and tares.
     unit : WeightUnit
         Of a bare number.
+    besides : collection of str
+        Tickets on the sale already.
     """
-    ticket = fields.one("ticket").upper().replace(" ", "")
-    if ticket:
-        return NewSale(ticket=ticket[:_LONGEST])
+    if fields.one("ticket"):
+        return _scanned(fields.one("ticket"), faults, room, besides)
     cut = fields.one("cut") or fields.one("chosen")
     if not cut:
         faults.add("cut", "Cut: touch the cut that lies on the scale.")
     gross = faults.take("gross", lambda: _scale(fields.one("gross"), unit), None)
     asked = faults.take("asked", lambda: _asked(fields.one("asked"), unit), None)
+    tares = room.shop.tickets.tares()
     tare = faults.take("tare", lambda: _tare(fields.one("tare"), tares), None)
     if faults or gross is None:
         return None
-    none = Weight.zero(chosen.legal_unit)
+    none = Weight.zero(room.shop.settings().legal_unit)
     net = faults.take("gross", lambda: net_of(gross, tare.weight if tare else none), None)
     line = NewSale(case_id=cut[:_LONGEST], net=net, tare=tare.name if tare else None)
     return None if net is None else replace(line, asked=asked)
+
+
+def _scanned(
+    text: str, faults: Faults, room: Room, besides: Collection[str]
+) -> NewSale | None:  # fmt: skip
+    try:
+        return NewSale(ticket=room.shop.selling.ticket_meant(text, besides=besides))
+    except (BadValue, NotFound) as error:
+        faults.add("ticket", error.message)
+        return None
 
 
 def _scale(text: str, unit: WeightUnit) -> Weight:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -10,9 +11,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
-from collop.measures import Money, Rounding, decimal_of, minor_places
+from collop.measures import Money, Rounding, Weight, decimal_of, minor_places
 from collop.rules.taxing import ClassTax
-from collop.shop import SlipMoney
+from collop.shop import Returned, Slip, SlipLine, SlipMoney
 from collop.web.forms import Faults, Fields, read_amount, read_choice
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight, unit_of
@@ -25,7 +26,9 @@ router = APIRouter()
 _WAYS = {"cash": "cash", "card": "card", "other": "other", "account": "on account"}
 _WORDS = {"deposit": "Deposit paid", "payment": "Paid", "given back": "Given back",
           "deposit kept": "Deposit kept"}  # fmt: skip
-_DONE = {"sold": "Sold.", "money": "Noted.", "back": "Taken back. It is in the bin, not for sale."}
+_DONE = {"sold": "Sold.", "money": "Noted.", "back": "Taken back. It is in the bin, not for sale.",
+         "all": "All of it is taken back. It is in the bin, not for sale."}  # fmt: skip
+_UNDO_WITHIN = timedelta(hours=1)
 _FIELDS = ("what", "way", "amount", "given", "note", "weight", "why", "by", "line")
 
 
@@ -70,6 +73,17 @@ def take_back(request: Request, name: str, fields: Posted) -> Response:
     return _act(request, name, fields, faults, done="back", act=act)
 
 
+@router.post("/sell/{name}/all-back", response_class=HTMLResponse)
+def take_all_back(request: Request, name: str, fields: Posted) -> Response:
+    """Take a whole sale back, as a return of each of its lines; its money goes as it came."""
+    room = room_of(request)
+
+    def act(by: str, key: str) -> None:
+        room.shop.selling.take_back_all(name, "the whole sale was undone", by=by, key=key)
+
+    return _act(request, name, fields, Faults(), done="all", act=act)
+
+
 def _line(fields: Fields, lines: list[str]) -> str:
     if not fields.one("line") and len(lines) == 1:
         return lines[0]
@@ -111,7 +125,8 @@ def _kinds(money: SlipMoney) -> list[tuple[str, str, Money]]:
     """Return what may be noted now: kind, words, and the sum that is open."""
     back = money.due * -1
     if money.state == "gone":
-        found = [("payment", "Take the money", money.due), ("given back", "Give back", back)]
+        found = [("payment", "Take the money", money.due), ("given back", "Give back", back),
+                 ("deposit", "Deposit, not noted yet", money.deposit_due)]  # fmt: skip
     elif money.state == "off":
         found = [("given back", "Give back of the deposit", back),
                  ("deposit kept", "Keep of the deposit", back)]  # fmt: skip
@@ -140,14 +155,17 @@ def _show(
     money = room.shop.money.of(name)
     booking = room.shop.booking(name)
     slip = room.shop.selling.slip(name) if money.state == "gone" else None
-    chosen = room.shop.settings()
+    chosen, returns = room.shop.settings(), room.shop.selling.returns(name)
+    out = _still_out(slip, returns) if slip else []
+    is_new = slip is not None and room.now() - slip.at <= _UNDO_WITHIN
     asked: dict[str, Any] = {}
     if money.state == "off" and money.deposit.minor:
         asked["deposit_word"] = room.shop.money.on_release(name)
     return page(
         request, "sell_slip.html", status=status, faults=faults, fields=fields, done=done,
         trouble=trouble, money=money, booking=booking, slip=slip, kinds=_kinds(money),
-        ways=_WAYS, words=_WORDS, returns=room.shop.selling.returns(name),
+        ways=_WAYS, words=_WORDS, returns=returns, out=out,
+        can_undo=is_new and bool(out) and money.kind == "counter",
         people=room.shop.people(), key=uuid4().hex, unit=unit_of(request, fields),
         late=room.shop.papers.late_of(money.booking_id),
         names={person.id: person.name for person in room.shop.people()},
@@ -155,6 +173,15 @@ def _show(
         ties=[_tax_tie(one, chosen.rounding) for one in slip.charged.taxes] if slip else [],
         deposit_rule=room.shop.money.deposit_rule(), **({"deposit_word": None} | asked),
     )  # fmt: skip
+
+
+def _still_out(slip: Slip, returns: Sequence[Returned]) -> list[tuple[SlipLine, Weight]]:
+    """Return the lines of which the customer has some, each with how much."""
+    left = {one.line_id: one.weighed.count - one.lost.count for one in slip.lines}
+    for back in returns:
+        left[back.line_id] -= back.weight.count
+    return [(one, Weight(left[one.line_id], one.weighed.unit)) for one in slip.lines
+            if left[one.line_id] > 0]  # fmt: skip
 
 
 def _kept_as(room: Room, name: str, ask: Any) -> dict[str, str]:  # noqa: ANN401 -- kept JSON

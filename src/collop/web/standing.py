@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, NotFound, ShopError
-from collop.measures import Weight
+from collop.measures import Weight, WeightUnit
 from collop.measures.weight import parse_weight
 from collop.shop import NewStanding, Standing, StandingLine
 from collop.web.forms import Faults, Fields, read_day, read_name, read_time, read_whole
@@ -180,8 +180,10 @@ def _act(room: Room, order: Standing, what: str, day: date | None, words: dict[s
 @router.get("/standing/{order_id}/change", response_class=HTMLResponse)
 def show_change(request: Request, order_id: str) -> HTMLResponse:
     """Show the terms, to be changed."""
-    order = room_of(request).shop.standing.order(order_id)
-    return _form(request, order, _as_fields(order.terms), Faults())
+    room = room_of(request)
+    order = room.shop.standing.order(order_id)
+    unit = room.shop.settings().legal_unit
+    return _form(request, order, _as_fields(order.terms, unit), Faults())
 
 
 @router.post("/standing/{order_id}/change", response_class=HTMLResponse)
@@ -190,12 +192,16 @@ def change(request: Request, order_id: str, fields: Posted) -> Response:
     return _write(request, room_of(request).shop.standing.order(order_id), fields)
 
 
-def _amount(weight: Weight | None) -> str:
-    return "" if weight is None else f"{weight.decimal(weight.unit, 3).normalize():f}"
+def _amount(weight: Weight | None, unit: WeightUnit) -> str:
+    """Return a weight as it is typed: with its unit where that is not the form's."""
+    if weight is None:
+        return ""
+    named = "" if weight.unit is unit else f" {weight.unit}"
+    return f"{weight.decimal(weight.unit, 3).normalize():f}{named}"
 
 
-def _as_fields(terms: NewStanding) -> Fields:
-    """Return terms as their form has them."""
+def _as_fields(terms: NewStanding, unit: WeightUnit) -> Fields:
+    """Return terms as their form has them, weights in the shop's unit or with their own."""
     known = [
         ("name", terms.name), ("phone", terms.phone_end), ("time", f"{terms.hour:%H:%M}"),
         ("every", str(terms.every_weeks)), ("first", terms.first_day.isoformat()),
@@ -204,8 +210,8 @@ def _as_fields(terms: NewStanding) -> Fields:
         ("account", "yes" if terms.on_account else ""), *(("days", str(day)) for day in terms.days),
     ]  # fmt: skip
     for at, line in enumerate(terms.lines, 1):
-        known += [(f"cut{at}", line.case_id), (f"amount{at}", _amount(line.weight)),
-                  (f"cap{at}", _amount(line.cap)), (f"instead{at}", line.stand_in or ""),
+        known += [(f"cut{at}", line.case_id), (f"amount{at}", _amount(line.weight, unit)),
+                  (f"cap{at}", _amount(line.cap, unit)), (f"instead{at}", line.stand_in or ""),
                   (f"style{at}", line.style or "")]  # fmt: skip
     return Fields(known)
 

@@ -33,11 +33,25 @@ _PER_LINE = ("gross", "lot", "tare")
 
 @dataclass(frozen=True, slots=True)
 class Packed:
-    """One line of a booking: the lots that may be in its pack, and its tickets so far."""
+    """One kind of pack of a booking line: the lots that may be in it, and its tickets so far.
+
+    What was worked on is a pack of its own, under the name and at the price of what it became; `end`
+    is what the names of its fields end in.
+    """
 
     line: BookingLine
+    case_id: str
+    name: str
+    held: Weight
+    price: UnitPrice
     lots: tuple[OfferedLot, ...]
     tickets: tuple[Ticket, ...]
+
+    @property
+    def end(self) -> str:
+        """Return the id of the line, with that of the cut where it became another."""
+        worked = self.case_id != self.line.case_id
+        return f"{self.line.id}.{self.case_id}" if worked else self.line.id
 
     @property
     def ticketed(self) -> Weight:

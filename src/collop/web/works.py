@@ -66,9 +66,11 @@ def do_work(request: Request, fields: Posted) -> Response:
 def take_back(request: Request, fields: Posted) -> Response:
     """Take a piece of work back, or show why it stays."""
     room, faults = room_of(request), Faults()
-    by = faults.take("by", lambda: read_who(room, fields), "")
     number = fields.one("number")
-    if faults or not number.isdecimal() or len(number) > 12:
+    if not (number.isascii() and number.isdecimal() and len(number) <= 12):
+        faults.add("number", "Take back: choose which work.")
+    by = faults.take("back-by", lambda: read_who(room, fields), "")
+    if faults:
         return _show(request, fields, faults, status=422)
     try:
         room.shop.pickup.take_work_back(int(number), by=by, key=_key(fields))
