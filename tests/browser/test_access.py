@@ -250,6 +250,25 @@ def test_states_reached_by_taps_pass_axe_too(counter, open_page):
     assert axe_faults(page) == []
 
 
+def test_the_re_home_page_after_a_release_passes_too(counter, open_page):
+    """Two legs boned, the wedding off: rules, three widths, target sizes and large text."""
+    work = {"by": "marek", "key": "bone", "words": "boned and tied"}
+    weights = [Weight.of(one, WeightUnit.LB) for one in ("13.0", "9.36")]
+    counter.shop.pickup.work("H1-1", *weights, **work)
+    counter.shop.release("H1", why="the wedding is off", by="ines", key="off")
+    for width in (320, 820, 1280):
+        page = open_page(width=width, height=800)
+        page.goto(f"{counter.base}/hook/H1/re-home")
+        assert page.locator(".move-list").count() >= 3
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.evaluate(SMALL, 44) == []
+        assert axe_faults(page) == []
+    wire = page.context.new_cdp_session(page)
+    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    page.goto(f"{counter.base}/hook/H1/re-home")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 1280
+
+
 def test_the_sticky_bar_never_hides_the_focused_control(still_counter, open_page):
     """WCAG 2.4.11: each control that gets the focus is above the bar."""
     page = open_page()

@@ -102,3 +102,59 @@ def test_a_refusal_is_one_sentence(db, args):
     assert result.stderr.strip().endswith(".")
     assert "Traceback" not in result.output
     assert told(db, "takings")["slips"] == []
+
+
+def test_a_scanned_ticket_and_a_cut_in_small_letters_are_sold(db):
+    """What a scanner reads off the pack is its ticket; c11 is C11."""
+    found = told(db, "sell", "200107315889", "T2 B-41F.04", "c11=1", "--estimate")
+    assert [one["ticket"] for one in found["lines"]] == ["T1", "T2", None]
+    assert [one["case_id"] for one in found["lines"]] == ["C07", "C07", "C11"]
+
+
+def test_a_whole_sale_is_taken_back_by_its_number(db):
+    """All lines, in one act; with one key it is done once."""
+    run(db, "sell", "C11=1", "C04=0.75", "--way", "card", "--by", "dot")
+    args = ("H11", "--why", "wrong customer", "--by", "dot", "--key", "u")
+    found = told(db, "takeback", *args)
+    assert [one["money"] for one in found["returns"]] == ["7.80", "13.95"]
+    assert told(db, "takeback", *args) == found
+    assert told(db, "pay", "H11")["due"] == "0.00"
+    assert "name one line like H11-1" in run(
+        db, "takeback", "H11", "--weight", "1", "--why", "x", "--by", "dot", code=1
+    )
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("sell", "C11=1", "--by", "nobody"), "Nobody called 'nobody' works here; choose from"),
+        (("sell", "=1", "--by", "dot"), "names no cut"),
+        (("sell", "C99=1", "--by", "dot"), "no case line"),
+        (("sell", "T1x", "--by", "dot"), "no ticket"),
+        (("sell", "C11=nan", "--by", "dot"), "not a weight"),
+        (
+            (
+                "pay",
+                "H8",
+                "--what",
+                "deposit",
+                "--way",
+                "cash",
+                "--amount",
+                "\N{FULLWIDTH DIGIT ONE}",
+                "--by",
+                "dot",
+            ),
+            "no amount of money",
+        ),
+        (("takeback", "H99", "--why", "x", "--by", "dot"), "no slip H99"),
+        (("takeback", "H8", "--why", "x", "--by", "dot"), "has not gone"),
+        (("takeback", "H8-1", "--why", "x", "--by", "nobody"), "works here"),
+    ],
+)
+def test_a_hostile_line_is_refused_and_nothing_is_written(db, args, said):
+    """One sentence, no traceback, no slip."""
+    output = run(db, args[0], *args[1:], code=1)
+    assert said in output
+    assert output.count("\n") == 1
+    assert told(db, "takings")["slips"] == []

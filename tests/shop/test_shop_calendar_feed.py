@@ -92,9 +92,7 @@ def test_control_signs_of_a_name_are_not_in_the_text(shop):
     name = "Smith\rBEGIN:VEVENT\x07\x1f\u2028x"
     shop.book(order(line("C33", "1.0"), name=name), key="k")
     feed = shop.promising.calendar().decode()
-    own = next(
-        one for one in lines_of(feed.encode()) if one.startswith("SUMMARY") and "Smith" in one
-    )
+    own = next(one for one in lines_of(feed.encode()) if "Smith" in one)
     assert own.endswith("Smith BEGIN:VEVENT   x")
     assert not re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", feed)
     assert len([one for one in lines_of(feed.encode()) if one == "BEGIN:VEVENT"]) == 10

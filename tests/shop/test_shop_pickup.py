@@ -15,6 +15,8 @@ from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.measures import Money, Rounding, UnitPrice, Weight, WeightUnit
 from collop.reference.portions import portion_rows, servings
 from collop.shop import State
+from collop.shop.pickup_choices import Chosen
+from collop.shop.pickup_weighing import WeighedAhead
 from collop.shop.pickup_words import half_cent, plate_of
 
 THURSDAY = datetime(2026, 6, 11, 17, 0)  # noqa: DTZ001 -- shop-local
@@ -269,6 +271,53 @@ def test_after_the_call_nothing_with_sesame_stands_in(shop):
     after = shop.pickup.choose("H2-2", "swap", "yes", by="dot", key="d", case_id="C25",
                                weight=lb(2))  # fmt: skip
     assert after.booking.lines[-1].case_id == "C25"
+
+
+def test_what_was_left_out_before_the_call_is_not_of_the_call(shop):
+    """A line the customer had left out already is not told again with weight and money."""
+    shop.pickup.choose("H2-5", "left out", "she changed her mind", by="dot", key="c")
+    found = shop.pickup.stop("H2", "sesame", by="dot", key="s", told="by telephone")
+    assert (found.lines, found.weight, found.money) == ((), lb(0), Money.of("0"))
+    assert "no line holds it" in found.booking.events[-1].why
+
+
+def test_who_called_is_kept_however_much_comes_off(shop):
+    """Six lines with long names come off, and the event still ends in who told it."""
+    wishes = [line("C25", "0.25") for _ in range(6)]
+    made = shop.book(order(*wishes), key="b")
+    found = shop.pickup.stop(made.id, "soy", by="dot", key="s", told="a mother, by telephone")
+    assert len(found.lines) == 6
+    why = found.booking.events[-1].why
+    assert why.endswith("; told by a mother, by telephone")
+    assert len(why) <= 200
+
+
+def test_several_lines_are_weighed_at_once_or_none_is(shop):
+    """Two of the rowers' lines in one act; a fault of the second leaves the first unweighed."""
+    asked = [WeighedAhead("H2-2", lb("6.0")), WeighedAhead("H2-1", lb("4.0"))]
+    with pytest.raises(BadValue, match="say why") as refused:
+        shop.pickup.weigh_all(asked, by="dot", key="a")
+    assert refused.value.where == "reason-H2-1"
+    assert not any(one.ready for one in shop.booking("H2").lines)
+    asked[1] = WeighedAhead("H2-1", lb("4.0"), "drip")
+    pickup = shop.pickup.weigh_all(asked, by="dot", key="b")
+    ready = {one.line.id: one.line.ready for one in pickup.lines if one.line.ready is not None}
+    assert ready == {"H2-1": lb("4.0"), "H2-2": lb("6.0")}
+    with pytest.raises(BadValue, match="enter what the scale says"):
+        shop.pickup.weigh_all([], by="dot", key="c")
+
+
+def test_a_total_that_is_not_what_was_told_hands_nothing_over(shop):
+    """Agreed top-up and hand-over are one act: another total, and neither is kept."""
+    agreed = [Chosen("H8-1", "top up", "at the glass", case_id="C15", weight=lb("0.90"))]
+    weights = {"H8-1": lb("4.15")}
+    with pytest.raises(WrongState, match=r"42\.88 now, not 40\.00"):
+        shop.pickup.hand_over("H8", weights, agreed, by="dot", key="a", total=Money.of("40.00"))
+    assert len(shop.booking("H8").lines) == 1
+    slip = shop.pickup.hand_over("H8", weights, agreed, by="dot", key="b",
+                                 total=Money.of("42.88"))  # fmt: skip
+    assert [str(one.line_total) for one in slip.lines] == ["36.94", "5.94"]
+    assert shop.check() == []
 
 
 def test_an_unknown_allergen_and_a_call_of_nobody_are_told(shop):

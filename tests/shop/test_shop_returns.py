@@ -187,6 +187,82 @@ def test_tax_comes_back_so_that_what_stays_is_taxed_right(shop, clock):
     assert takings.net == Money(0)
 
 
+def test_a_whole_sale_is_undone_in_one_act(shop):
+    """Two lines, one in part back before: the rest comes back, and the cash that was paid."""
+    slip = sell(shop, ("C11", "1"), ("C04", "0.75"))  # 7.80 + 13.95
+    back(shop, slip.lines[0].line_id, "0.5", way="cash")
+    undo = {"why": "wrong customer", "by": "dot", "key": "all"}
+    found = shop.selling.take_back_all(slip.booking_id, **undo)
+    assert [(one.line_id[-1], str(one.money)) for one in found] == [("1", "3.90"), ("2", "13.95")]
+    money = shop.money.of(slip.booking_id)
+    assert (money.due, str(money.noted("given back", "cash"))) == (Money(0), "21.75")
+    assert shop.money.takings().drawer == Money(0)
+    assert shop.check() == []
+    # sent twice it is done once; asked anew there is nothing left
+    assert shop.selling.take_back_all(slip.booking_id, **undo) == found
+    with pytest.raises(BadValue, match=r"All of .* is back already"):
+        shop.selling.take_back_all(slip.booking_id, **undo | {"key": "again"})
+
+
+def test_undone_money_goes_back_the_way_it_came(shop):
+    """36.94: deposit 20.00 by card, 10.00 other, 6.94 cash; each goes back as it came."""
+    (line,) = shop.booking("H8").lines
+    shop.money.note("H8", "deposit", "card", by="dot", key="d")
+    shop.hand_over("H8", {line.id: lb("4.15")}, by="dot", key="go")
+    shop.money.note("H8", "payment", "other", Money.of("10.00"), by="dot", key="o")
+    shop.money.note("H8", "payment", "cash", by="dot", key="c")
+    shop.selling.take_back_all("H8", "bad", by="dot", key="all")
+    money = shop.money.of("H8")
+    given = {way: str(money.noted("given back", way)) for way in ("card", "other", "cash")}
+    assert given == {"card": "20.00", "other": "10.00", "cash": "6.94"}
+    assert money.due == Money(0)
+
+
+def test_what_cannot_be_undone_is_refused_and_unpaid_money_stays_where_it_is(shop):
+    """Not gone, no such slip, no reason; an account owes nothing and gets nothing."""
+    for name, kind in (("H8", WrongState), ("H999", NotFound), ("x", NotFound)):
+        with pytest.raises(kind):
+            shop.selling.take_back_all(name, "x", by="dot", key=name)
+    slip = shop.selling.sell([NewSale("C11", lb("1"))], NewPayment("account"), by="dot", key="a",
+                             name="Inn")  # fmt: skip
+    with pytest.raises(BadValue, match="say why"):
+        shop.selling.take_back_all(slip.booking_id, " ", by="dot", key="y")
+    shop.selling.take_back_all(slip.booking_id, "bad", by="dot", key="b")
+    money = shop.money.of(slip.booking_id)
+    assert (money.due, money.noted("given back")) == (Money(0), Money(0))
+    assert shop.money.accounts() == ()
+
+
+def test_undoing_cash_gives_back_the_rounded_cash(shop):
+    """9.63 was paid with 9.65: all of it back is 9.65, and the drawer is as before."""
+    set_tax(shop)
+    shop.change_settings({"cash_rounding": "nearest-5"}, by="ines", why="x", key="r")
+    slip = sell(shop, ("C09", "1"))
+    assert str(shop.money.of(slip.booking_id).paid) == "9.65"
+    shop.selling.take_back_all(slip.booking_id, "bad", by="dot", key="b")
+    money = shop.money.of(slip.booking_id)
+    assert (str(money.noted("given back")), money.due, money.rounding) == (
+        "9.65", Money(0), Money(0),
+    )  # fmt: skip
+    assert shop.money.takings().drawer == Money(0)
+
+
+def test_a_cent_that_cash_cannot_pay_does_not_stand_in_the_way_of_a_return(shop):
+    """0.02 back in cash rounds to nothing: the return is written, the cents stay on the slip."""
+    shop.change_settings({"cash_rounding": "nearest-5"}, by="ines", why="x", key="r")
+    slip = sell(shop, ("C11", "1"), way="card")
+    found = shop.selling.take_back(slip.lines[0].line_id, Weight.of(1, WeightUnit.G), "x", by="dot",
+                                   key="b", way="cash")  # fmt: skip
+    assert (str(found.money), str(shop.money.of(slip.booking_id).due)) == ("0.02", "-0.02")
+
+
+def test_a_reason_never_holds_the_number_of_a_card(shop):
+    """The reason of a return is kept, so it is held to the same as a note of money."""
+    line = sell(shop, ("C11", "1")).lines[0].line_id
+    with pytest.raises(BadValue, match="number of a card"):
+        shop.selling.take_back(line, None, "card 4111 1111 1111 1111", by="dot", key="b")
+
+
 PARTS = st.lists(st.integers(min_value=1, max_value=200), min_size=1, max_size=5)
 
 

@@ -173,6 +173,89 @@ def test_a_ticket_that_may_not_be_sold_is_refused(shop):
     refused(WrongState, r"void \(torn\)", NewSale(ticket=ticket.id))
 
 
+def test_a_pack_that_went_with_its_booking_is_sold(shop):
+    """T3 lies in H9: before hand-over it is for H9, after it was sold on H9, and never twice."""
+
+    def refusal(key):
+        with pytest.raises(WrongState) as caught:
+            shop.selling.sell([NewSale(ticket="T3")], CASH, by="dot", key=key)
+        return caught.value.message
+
+    assert refusal("a") == "T3 is for H9-2; hand that booking over instead."
+    weighed = {one.id: one.held for one in shop.booking("H9").lines}
+    shop.hand_over("H9", weighed, by="dot", key="go")
+    assert refusal("b") == "T3 was sold already, on H9; weigh the pack again."
+
+
+def test_a_pack_whose_booking_is_off_or_left_it_is_weighed_again(shop):
+    """Nobody is sent to a booking that is off; a line left out at the counter was not sold."""
+    shop.release("H9", by="dot", key="r", why="ill")
+    with pytest.raises(WrongState, match="was for H9, which is off; weigh the pack again"):
+        shop.selling.sell([NewSale(ticket="T3")], CASH, by="dot", key="a")
+    weighed = {one.id: Weight.zero() for one in shop.booking("H2").lines}
+    shop.hand_over("H2", weighed, by="dot", key="go")
+    with pytest.raises(WrongState, match="H2, which went without it"):
+        shop.selling.sell([NewSale(ticket="T18")], CASH, by="dot", key="b")
+
+
+def test_a_packing_called_as_a_ticket_sells_no_ticket(shop):
+    """A tare of the name T1 on a sale is not the ticket T1."""
+    shop.selling.sell([sale("C11", "1", tare="T1")], CASH, by="dot", key="a")
+    slip = shop.selling.sell([NewSale(ticket="T1")], CASH, by="dot", key="b")
+    assert str(slip.total) == "15.88"
+
+
+@pytest.mark.parametrize("tare", ["4111 1111 1111 1111", "x" * 81, "a\nb"])
+def test_the_name_of_a_packing_is_a_short_word(shop, tare):
+    """It is kept with the sale, so it is held to as other words are."""
+    with pytest.raises(BadValue, match="Packing"):
+        shop.selling.sell([sale("C11", "1", tare=tare)], CASH, by="dot", key="a")
+
+
+@pytest.mark.parametrize(
+    "text", ["T1", " t1 ", "T1 B-41F.04", "]Q1T1 B-41F.04", "2 00107 31588 9", "200107315889",
+             "0200107315889", "]E00200107315889"],
+)  # fmt: skip
+def test_a_ticket_is_meant_by_what_a_scanner_reads_off_it(shop, text):
+    """Its number, its square code, or its till code (as printed in the demo, which is invented)."""
+    assert shop.selling.ticket_meant(text) == "T1"
+
+
+def test_equal_till_codes_mean_one_pack_after_the_other(shop):
+    """Two equal packs of a lot: the second scan is the second pack; of two lots it is asked."""
+    new = NewTicket(case_id="C07", gross=lb("1.27"), tare="Small tray, pad and film",
+                    lot="B-41F.04")  # fmt: skip
+    second = shop.tickets.print(new, by="dot", key="t").id
+    code = "200107315889"
+    assert shop.selling.ticket_meant(code, besides={"T1"}) == second
+    shop.selling.sell([NewSale(ticket="T1")], CASH, by="dot", key="a")
+    assert shop.selling.ticket_meant(code) == second
+    # all of them sold: the sale then says so
+    shop.selling.sell([NewSale(ticket=second)], CASH, by="dot", key="b")
+    with pytest.raises(WrongState, match="sold already"):
+        shop.selling.sell([NewSale(ticket=shop.selling.ticket_meant(code))], CASH, by="dot",
+                          key="c")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "said"),
+    [("T1 B-41F.05", BadValue, "of lot B-41F.04, not B-41F.05"), ("x", NotFound, "no ticket"),
+     ("200107315880", BadValue, "check digit"), ("T999", NotFound, "no ticket"),
+     ("T999 B-1", NotFound, "no ticket"), ("", NotFound, "no ticket"),
+     ("9" * 500, NotFound, "no ticket"), ("T\uff11", NotFound, "no ticket"),
+     ("200107699996", NotFound, "No ticket here says")],
+)  # fmt: skip
+def test_what_is_no_ticket_is_said(shop, text, kind, said):
+    """A wrong digit, another lot, nothing: one sentence."""
+
+    def scan():
+        found = shop.selling.ticket_meant(text)
+        shop.selling.sell([NewSale(ticket=found)], CASH, by="dot", key="a")
+
+    with pytest.raises(kind, match=said):
+        scan()
+
+
 def test_change_is_due_for_cash_that_is_given(shop):
     """20.00 for 7.80 gives 12.20 back; less than is to pay, or given by card, is refused."""
     paid = NewPayment("cash", Money.of("20.00"))

@@ -171,6 +171,19 @@ def test_each_day_is_made_once_whoever_asks(shop_file):
         assert sorted(events) == [date(2026, 6, 11), FRIDAY]
 
 
+def test_what_was_left_out_while_a_till_looked_is_not_made(shop, monkeypatch):
+    """The list of a till is a moment old: a day left out, or an order paused since, makes none."""
+    shop.standing.begin(terms(days=(3, 4)), key="k")
+    seen = shop.standing.due(FRIDAY)
+    assert len(seen) == 2
+    monkeypatch.setattr(type(shop.standing), "due", lambda _self, _until=None: seen)
+    shop.standing.skip("S3", date(2026, 6, 11), by="dot", key="s")
+    shop.standing.pause("S3", by="dot", key="p")
+    assert shop.standing.make_due(FRIDAY, by="dot") == ()
+    shop.standing.resume("S3", by="dot", key="r")
+    assert [one.day for one in shop.standing.make_due(FRIDAY, by="dot")] == [FRIDAY]
+
+
 def test_what_was_taken_off_is_not_made_again(shop):
     """A released booking of a standing order stays off."""
     shop.standing.begin(terms(), key="k")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -16,6 +17,9 @@ from wished import case_line, free_lb, lb, line, order
 from collop.errors import BadValue, CollopError, NotEnoughFree, NotFound, WrongState
 from collop.measures import Money, Weight, WeightUnit
 from collop.shop import StillClock, open_shop
+from collop.shop.acts import once
+from collop.shop.ledger import receive
+from collop.shop.lots import NewLot, make_lot
 from collop.shop.works_case import kept_price, name_of_work
 from collop.shop.works_model import Worked
 
@@ -189,6 +193,11 @@ def test_boned_birds_are_paid_for_as_birds(shop, clock):
         ({"into": "C01"}, BadValue, "the line it was made of"),
         ({"into": "C09"}, BadValue, "is beef"),
         ({"into": "C28"}, BadValue, "sold by the whole piece"),
+        (
+            {"what": "C25", "before": "2", "after": "1.5", "into": "C24"},
+            BadValue,
+            "does not tell of sesame, soy, wheat, and Chicken thigh, soy-sesame holds it",
+        ),
         ({"what": "H1-9"}, NotFound, "no booked line"),
         ({"what": "H999999999999-1"}, NotFound, "no booked line"),
         ({"what": "C99"}, NotFound, "no case line"),
@@ -199,6 +208,25 @@ def test_what_cannot_be_is_told(shop, change, error, sentence):
     with pytest.raises(error, match=sentence):
         bone(shop, **change)
     assert shop.pickup.works() == ()
+
+
+def test_what_is_left_of_several_lots_is_shared_to_the_count(shop):
+    """Of lots of 10, 10 and 1 counts 20 are left: no lot gives more than it had."""
+
+    def lots(act):
+        for at, count in enumerate((10, 10, 1)):
+            new = NewLot(f"C01-{at}", "stock", "lamb", "leg", Weight(count), act.at, case_id="C01",
+                         use_by=act.at.date())  # fmt: skip
+            make_lot(act, new)
+            receive(act, new.id, new.weight, "case")
+        return "made"
+
+    once(shop.pickup._room, "lots", None, by="kofi", key="lots", work=lots)
+    with pytest.raises(BadValue, match="too little to come of 3 lots"):
+        shop.pickup.work("C01", Weight(21), Weight(2), words="trimmed", by="marek", key="a")
+    done = shop.pickup.work("C01", Weight(21), Weight(20), words="trimmed", by="marek", key="b")
+    assert (len(done.lots), done.after) == (3, Weight(20))
+    assert shop.check() == []
 
 
 def test_the_same_key_is_one_piece_of_work(shop):
@@ -219,6 +247,16 @@ def test_the_fire_sheet_cooks_what_is_there(shop):
     done = bone(shop)
     weights = {one["id"]: one["weight_lb"] for one in shop.fire.look("H1").problem["items"]}
     assert (weights["C01"], weights[done.into_case]) == ("13", "9.36")
+
+
+def test_the_label_of_a_worked_line_says_what_its_parents_does(shop):
+    """Boned and tied, all but the till's number is told as it was; marinated, it is to be told."""
+    leg = shop.tickets.facts("C01").facts
+    made = shop.tickets.facts(bone(shop).into_case)
+    assert made.is_told
+    assert made.facts == replace(leg, item=None, gtin=None)
+    other = bone(shop, before="2.0", after="1.9", words="boned and marinated", key="m")
+    assert not shop.tickets.facts(other.into_case).is_told
 
 
 def test_a_name_of_work_drops_the_bone():

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import pytest
+from wished import line, order
 
 from collop.measures import Weight, WeightUnit
+
+SATURDAY = datetime(2026, 6, 13, 11)  # noqa: DTZ001 -- shop-local
 
 BOOK = {"name": "Mill canteen", "phone": "07700 900 4471", "day": "2026-06-13", "time": "10:00",
         "cut1": "C01", "amount1": "10", "by": "dot", "key": "k"}  # fmt: skip
@@ -37,6 +42,49 @@ def test_a_wish_gets_its_answer_and_the_ways_on(client, words, read_page):
     assert "C34 Flat" not in text
 
 
+def test_the_like_line_is_booked_by_its_own_measure(client, shop, read_page):
+    """No thighs are left and 10 lb are asked: three whole birds, not ten; of rump, a weight."""
+    shop.book(order(line("C24", "10.0")), key="all")
+    links = read_page(client.get("/free-by?day=2026-06-10&cut=C24&amount=10").text).links
+    assert "/free-by/book?day=2026-06-10&cut=C23&amount=3" in links
+    links = read_page(client.get("/free-by?day=2026-06-11&cut=C10&amount=2 kg").text).links
+    assert "/free-by/book?day=2026-06-11&cut=C13&amount=4.409" in links
+
+
+def test_a_sale_and_a_booking_say_which_order_waits(client, shop, words):
+    """H2 waits for 3 lb of blade; all of it on the slip, or in a booking: said, and not hidden."""
+    shop.bench.want("H2", "C08", lb("3"), by="ines", key="w")
+    (there,) = [one.free for one in shop.case() if one.id == "C08"]
+    amount = str(there.decimal(WeightUnit.LB, 2))
+    said = "H2 Rowing-club cookout waits for 3.00 lb of Beef blade steaks, and none of it would be"
+    sale = client.post("/sell", data={"gross": amount, "cut": "C08", "by": "dot", "unit": "lb"})
+    assert said in words(client.get(sale.headers["location"]).text)
+    assert said not in words(client.get("/sell").text)
+    ask = {"query": "", "heads": 4, "use_at": "2026-06-12T18:00", "contains": [], "dont_eats": []}
+    quote = shop.quote([line("C08", amount)], ask=ask, key="q")
+    assert said in words(client.get(f"/ask/book/{quote.id}").text)
+
+
+def test_one_tap_at_the_knife_sets_aside_what_was_weighed(client, shop, words, read_page):
+    """H2 wants 5 lb of shoulder: weighed at the knife, it is one button, and back to the block."""
+    shop.promising.book(order(line("C02", "15"), collect_at=SATURDAY), key="a")
+    cut = shop.cutting.start_break("L-207", "lamb", by="marek", key="s")
+    address = f"/knife/{cut.number}"
+    shop.bench.want("H2", "C02", lb("5"), by="ines", key="w")
+    assert "Set aside" not in words(client.get(address).text)
+    part = next(one.id for one in cut.style.parts if one.case_id == "C02")
+    shop.cutting.weigh_part(cut.number, part, lb("9"), by="marek", key="w2")
+    shown = client.get(address).text
+    assert "Set aside 5.00 lb of Lamb shoulder, bone in for H2" in words(shown)
+    form = read_page(shown).form("/hook/set-aside")
+    answer = client.post("/hook/set-aside", data=form)
+    assert answer.headers["location"] == f"{address}?by=marek"
+    assert shop.booking("H2").lines[-1].held == lb("5")
+    assert "Set aside" not in words(client.get(address).text)
+    away = client.post("/hook/set-aside", data=form | {"back": "//elsewhere.example", "key": "z"})
+    assert away.headers["location"].startswith("/hook/to-tell")
+
+
 def test_a_shut_day_is_named(client, words):
     """Sunday may be looked at, and says that it is shut."""
     assert "the shop is shut that day" in words(client.get("/free-by?day=2026-06-14").text)
@@ -49,6 +97,7 @@ def test_a_shut_day_is_named(client, words):
         ("cut=C99&amount=2", "Cut: choose a cut"), ("cut=C01&amount=x", "weight"),
         ("cut=C01&amount=0", "more than 0"), ("cut=C23&amount=x", "whole number"),
         ("cut=C23&amount=99", "10 pieces may be promised"),
+        ("cut=C23&amount=2 kg", "sold by the piece; write how many"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_stands_in_the_summary(client, words, query, said):
@@ -156,6 +205,7 @@ def test_the_feed_is_found_by_its_newest_address_alone(client, shop, read_page):
     assert first in read_page(client.get("/hook/to-tell").text).links
     answer = client.get(first)
     assert answer.headers["content-type"] == "text/calendar; charset=utf-8"
+    assert answer.headers["cache-control"] == "no-store"
     assert answer.content == shop.promising.calendar()
     client.post("/hook/feed", data={"by": "ines", "key": "b"})
     assert client.get(first).status_code == 404

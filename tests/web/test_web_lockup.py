@@ -138,7 +138,7 @@ def test_locking_asks_for_each_booking_left_and_then_tells_what_came_after(
     form = {"counted": "9", "unit": "lb", "by": "dot", "key": "k", "do": "count"}
     client.post("/lockup/line/C03/count", data=form)
     text = words(client.get("/lockup").text)
-    assert "Tuesday was locked at Tue 18:00 by ines" in text
+    assert "Tuesday was locked at Tue 18:00 by Ines" in text
     assert "H4 Restaurant standing order: short" in text
     assert "10 skipped" in text
 

@@ -234,3 +234,44 @@ def test_everything_comes_as_one_zip_that_makes_the_same_shop(client, shop, tmp_
     with zipfile.ZipFile(BytesIO(answer.content)) as packed:
         assert "bookings.csv" in packed.namelist()
     assert import_zip(answer.content, f"sqlite:///{tmp_path / 'copy.db'}")["people"] == 4
+
+
+@pytest.mark.parametrize("page", ["lockup", "daybook", "bench"])
+def test_papers_are_a_touch_away_from_where_they_are_wanted(client, page):
+    """Lock-up, Day Book and Bench lead to the papers, the papers to the lists."""
+    assert 'href="/papers"' in client.get(f"/{page}").text
+    assert 'href="/exchange"' in client.get("/papers").text
+
+
+def test_a_form_of_hand_overs_or_of_the_bench_sent_twice_is_written_once(client, shop, clock):
+    """What went by the first sending stands on no list any more, and is still not a fault."""
+    clock.put(NOON)
+    (booking,) = [one for one in shop.bookings(NOON.date(), NOON.date()) if one.id == "H4"]
+    went = {"sheet-1": "P-0609-H1", "by": "dot", "time-H4": "11:05", "paid-H4": "card"}
+    went |= {f"w-{line.id}": "1.00" for line in booking.lines}
+    number = next(one.number for one in shop.bench.lines().lines if one.booking_id == "H7")
+    bench = {"sheet-1": "P-0609-B1", "by": "marek", f"time-{number}": "9:30",
+             f"net-{number}": "2.02"}  # fmt: skip
+    for kind, sheet, form in (("bench", "B1", bench), ("bookings", "H1", went)):
+        first, second = (client.post(f"/papers/back/{kind}", data=form) for _ in range(2))
+        assert first.status_code == second.status_code == 303, text_of(first)[:1500]
+        told = text_of(client.get(second.headers["location"]))
+        assert f"0 rows of P-0609-{sheet} written, 1 there before." in told
+    assert shop.check() == []
+
+
+def test_a_weight_of_the_bench_goes_to_the_line_that_was_seen(client, shop, clock):
+    """The list moved up between the form and its sending: nothing is written to another line."""
+    clock.put(NOON)
+    before = {one.number: one for one in shop.bench.lines().lines}
+    form = client.get("/papers/back/bench").text
+    assert f'name="line-1" value="{before[1].id}"' in form
+    weighed = {line.id: line.held for line in shop.booking("H4").lines}
+    shop.hand_over("H4", weighed, by="dot", key="go")
+    assert next(one.id for one in shop.bench.lines().lines if one.number == 1) != before[1].id
+    sent = {"sheet-1": "P-0609-B1", "by": "marek", "time-1": "9:30", "net-1": "2",
+            "line-1": before[1].id}  # fmt: skip
+    answer = client.post("/papers/back/bench", data=sent)
+    assert answer.status_code == 422
+    assert "the list changed meanwhile" in text_of(answer)
+    assert shop.papers.late(NOON.date(), NOON.date()) == ()

@@ -5,9 +5,14 @@ from __future__ import annotations
 from datetime import datetime
 
 import pytest
+from freshly import fresh
+
+from collop.measures import Weight, WeightUnit
+from collop.shop import NO_PACKING
 
 THURSDAY = datetime(2026, 6, 11, 17, 0)  # noqa: DTZ001 -- shop-local
 PAGE = "/hook/H8/pick-up"
+LB = WeightUnit.LB
 
 
 def lines(html):
@@ -91,6 +96,120 @@ def test_a_choice_needs_its_words(client, change, where):
     assert answer.status_code == 422
     assert f'href="#f-{where}"' in answer.text
     assert f'id="f-{where}"' in answer.text
+
+
+def test_the_enter_key_weighs_all_that_was_filled_in(client, shop, read_page):
+    """Sent by no line's button, the changed weights are kept; what was weighed stays as it is."""
+    form = {"by": "dot", "key": "e", "weighed-H2-1": "5.0", "weighed-H2-2": "6.0"}
+    assert client.post("/hook/H2/pick-up/weigh", data=form).status_code == 303
+    again = {"by": "dot", "key": "f", "weighed-H2-1": "5.00", "weighed-H2-4": "8.2"}
+    assert client.post("/hook/H2/pick-up/weigh", data=again).status_code == 303
+    ready = [line.id for line in shop.booking("H2").lines if line.ready is not None]
+    assert ready == ["H2-1", "H2-2", "H2-4"]
+    weighed = [one for one in shop.booking("H2").events if one.what == "weighed"]
+    assert len(weighed) == 3
+    empty = client.post("/hook/H2/pick-up/weigh", data={"by": "dot", "key": "g"})
+    assert 'href="#f-weighed-H2-1"' in empty.text
+
+
+def test_the_enter_key_in_told_by_stops_the_lines(client, shop):
+    """With nothing weighed and a call told, the call is kept."""
+    form = {"allergen": "sesame", "told": "a mother", "by": "dot", "key": "s"}
+    assert client.post("/hook/H2/pick-up/weigh", data=form).status_code == 303
+    assert [line.id for line in shop.booking("H2").lines if line.off] == ["H2-5"]
+
+
+def test_what_comes_instead_is_what_the_screen_offered(client, clock, shop):
+    """The cut and the weight that were shown are kept, whatever is nearest by now."""
+    clock.put(THURSDAY)
+    weigh(client)
+    assert 'name="instead-H8-1-top up" value="C15 0.90"' in client.get(PAGE).text
+    form = {"line": "H8-1", "way-H8-1": "top up", "agreed-H8-1": "yes", "by": "dot", "key": "c",
+            "instead-H8-1-top up": "C07 0.55"}  # fmt: skip
+    assert client.post(f"{PAGE}/choose", data=form).status_code == 303
+    assert [line.case_id for line in shop.booking("H8").lines] == ["C09", "C07"]
+
+
+def test_a_hundredth_short_is_told_as_short(client, words):
+    """Under half a per cent the weight alone is told, with its reason and ways."""
+    weigh(client, "4.99")
+    text = words(client.get(PAGE).text)
+    assert "Short by 0.01 lb: cut gave less" in text
+    assert "What the customer wants" in text
+
+
+def test_fresh_stock_is_offered_and_taken_on_slip_and_pick_up(client, clock, shop, words):
+    """Friday's mince stands in for Tuesday's at the same price; without who, nothing moves."""
+    url = "/hook/H2/pick-up/renew"
+    assert "Take fresh" not in client.get("/hook/H2").text
+    assert "not enough that keeps longer" in words(client.get("/hook/H2/pick-up").text)
+    assert client.post(url, data={"renew": "H2-1", "by": "dot", "key": "r"}).status_code == 409
+    clock.put(datetime(2026, 6, 12, 9, 0))  # noqa: DTZ001
+    fresh(shop, "5.0")
+    for page in ("/hook/H2", "/hook/H2/pick-up"):
+        assert "Take the fresh 5.00 lb at the same price" in words(client.get(page).text)
+    assert client.post(url, data={"renew": "H2-1", "key": "r2"}).status_code == 422
+    done = client.post(url, data={"renew": "H2-1", "by": "dot", "key": "r3"})
+    assert done.headers["location"] == "/hook/H2/pick-up?done=renewed"
+    assert shop.booking("H2").lines[0].lots == ("C11-fresh-12",)
+    assert "taken from fresh" in words(client.get("/hook/H2").text)
+    assert client.post(url, data={"renew": "soup", "by": "dot", "key": "r4"}).status_code == 409
+
+
+def test_a_hand_over_that_is_refused_keeps_nothing_of_what_was_agreed(client, clock, shop):
+    """One line past its day refuses all: the top-up of another is not added by itself."""
+    clock.put(datetime(2026, 6, 12, 9, 0))  # noqa: DTZ001
+    before = shop.booking("H2")
+    form = {f"weighed-{line.id}": str(line.held.decimal(LB)) for line in before.lines}
+    form |= {"weighed-H2-2": "5.0", "choice-H2-2": "top-up", "do": "hand-over", "by": "dot"}
+    answer = client.post("/hook/H2/hand-over", data=form | {"key": "h"})
+    assert answer.status_code == 409
+    assert shop.booking("H2") == before
+
+
+def test_the_per_cent_of_a_short_line_is_rounded_half_up_on_both_pages(client, words):
+    """4.375 of 5.0 lb is 12.5 % short: 13 % at the pick-up and at the hand-over."""
+    weigh(client, "4.375")
+    assert "Short by 13 %" in words(client.get(PAGE).text)
+    form = {"weighed-H8-1": "4.375", "do": "check"}
+    assert "Short by 13 %" in words(client.post("/hook/H8/hand-over", data=form).text)
+
+
+def test_bench_and_case_lead_to_done_and_weighed(client, read_page):
+    """The panel of a booked line and the page of a case line point to their own form."""
+    assert "/works?what=H8-1" in read_page(client.get("/bench?line=H8-1").text).links
+    assert "/works?what=C01" in read_page(client.get("/case/C01/cook").text).links
+    assert 'value="C01" selected' in client.get("/works?what=C01").text
+
+
+def test_a_worked_pack_has_its_own_ticket(client, shop, words):
+    """The boned legs are a pack of their own by name, lot, and the price that keeps the value."""
+    shop.pickup.work("H1-1", Weight.of("13", LB), Weight.of("9.36", LB), words="boned and tied",
+                     by="marek", key="w")  # fmt: skip
+    text = words(client.get("/tickets/booking/H1").text)
+    assert "Lamb leg, boned and tied H1-1, 9.36 lb of it" in text
+    assert "at 15.56 / lb keeps its value" in text
+    end = "H1-1.C35"
+    form = {f"gross-{end}": "9.36", f"lot-{end}": "C01-0609.01", f"tare-{end}": NO_PACKING,
+            "by": "marek", "key": "t"}  # fmt: skip
+    answer = client.post("/tickets/booking/H1", data=form)
+    assert answer.status_code == 303, words(answer.text)
+    (kept,) = (one for one in shop.tickets.tickets_of(booking="H1") if one.case_id == "C35")
+    assert (kept.name, kept.booking_line, kept.lot) == (
+        "Lamb leg, boned and tied", "H1-1", "C01-0609.01",
+    )  # fmt: skip
+    assert (str(kept.price.amount), str(kept.total)) == ("15.56", "145.64")
+
+
+def test_taking_back_without_who_or_what_is_told_at_its_field(client, shop):
+    """The form of its own has faults of its own."""
+    shop.pickup.work("H1-1", Weight.of("13", LB), Weight.of("9.36", LB), words="boned",
+                     by="marek", key="w")  # fmt: skip
+    answer = client.post("/works/take-back", data={"what": "H1-1", "number": "x", "key": "b"})
+    assert answer.status_code == 422
+    for name in ("number", "back-by"):
+        assert f'href="#f-{name}"' in answer.text
+        assert f'id="f-{name}"' in answer.text
 
 
 def test_a_line_that_is_none_is_told(client, words):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -138,6 +139,8 @@ def test_a_ticket_is_scanned_into_the_sale(client, shop, read_page, words):
         ({"gross": "1"}, "cut", "touch the cut"),
         ({"ticket": "T999"}, "ticket", "no ticket"),
         ({"line": "cut=C11&net=zzz", "way": "cash", "by": "dot"}, "lines", "cannot be read"),
+        ({"line": "a=1&" * 30, "way": "cash", "by": "dot"}, "lines", "cannot be read"),
+        ({"line": "cut=C11&net=45359237000lb", "way": "gift", "by": "dot"}, "lines", "Way"),
         ({"way": "cash", "by": "dot"}, "cut", "nothing is on the slip"),
     ],
 )
@@ -192,6 +195,11 @@ def test_cuts_are_found_by_name_and_number_and_lines_stay(client, read_page, wor
     at = add(client, read_page, "C11", "1")
     found = client.get(f"{at}&find=rump")
     assert re.findall(r'name="cut" value="(C[0-9]+)"', found.text) == ["C13"]
+    assert "Add C13" in words(found.text)  # the only one found is meant: no touch is needed
+    form = read_page(found.text).form("/sell") | {"gross": "0.5"}
+    assert "total 16.00" in words(
+        client.get(client.post("/sell", data=form).headers["location"]).text
+    )
     assert "total 7.80" in words(found.text)
     assert 'value="C11"' in client.get("/sell?find=c11").text
     assert "No cut is called zzz" in words(client.get("/sell?find=zzz").text)
@@ -276,6 +284,54 @@ def test_what_comes_back_is_taken_on_the_slip(client, shop, read_page, words):
     assert "Back: 0.50 lb Beef mince, 20 % fat too fat" in text
     assert shop.money.of("H11").due == Money(0)
     assert "too fat" in words(client.get("/takings").text)
+
+
+def test_a_scanner_types_a_pack_into_the_sale(client, read_page, words):
+    """Square code and till code, as they stand on the ticket, add its pack."""
+    at = add(client, read_page, "", "", ticket="T1 B-41F.04")
+    at = add(client, read_page, "", "", at, ticket="2 00107 11397 3")
+    text = words(client.get(at).text)
+    assert ("T1, lot B-41F.04" in text, "T2, lot B-41F.04" in text) == (True, True)
+    assert "total 29.85" in text  # 15.88 + 13.97
+
+
+def test_a_sale_is_undone_with_one_touch_within_the_hour(client, shop, clock, read_page, words):
+    """All lines are in the bin, the cash is given back; after an hour the touch is gone."""
+    at = add(client, read_page, "C13", "1", add(client, read_page, "C11", "1"))
+    take(client, read_page, at)
+    here = "/sell/H11/all-back"
+    form = read_page(client.get("/sell/H11?done=sold&by=dot").text).form(here)
+    answers = {client.post(here, data=form).headers["location"] for _ in range(2)}
+    assert answers == {"/sell/H11?done=all&by=dot"}
+    page = client.get("/sell/H11?done=all&by=dot").text
+    assert "All of it is taken back. It is in the bin" in words(page)
+    assert ("Undo the whole sale" in page, "Take back over" in page) == (False, False)
+    assert shop.money.takings().drawer == Money(0)
+    take(client, read_page, add(client, read_page, "C11", "1"))
+    clock.put(clock.now() + timedelta(minutes=61))
+    assert "Undo the whole sale" not in client.get("/sell/H12").text
+    # a booking that was handed over is corrected line by line
+    assert client.post("/sell/H8/all-back", data=form | {"key": "n"}).status_code == 409
+
+
+def test_a_fault_of_the_return_leads_to_a_field_that_is_there(client, read_page):
+    """On a slip that is paid the only Who is that of the return."""
+    take(client, read_page, add(client, read_page, "C11", "1"))
+    form = read_page(client.get("/sell/H11").text).form("/sell/H11/back")
+    answer = client.post("/sell/H11/back", data=form | {"why": "x"})
+    assert answer.status_code == 422
+    assert 'href="#f-by"' in answer.text
+    assert "f-by" in read_page(answer.text).ids
+
+
+def test_what_is_back_already_is_not_offered_again(client, shop, read_page, words):
+    """Of two lines one is back: only the other can be chosen, with what is still out."""
+    take(client, read_page, add(client, read_page, "C13", "1", add(client, read_page, "C11", "1")))
+    shop.selling.take_back("H11-1", None, "x", by="dot", key="b")
+    shop.selling.take_back("H11-2", lb("0.4"), "x", by="dot", key="c")
+    page = client.get("/sell/H11").text
+    assert ('value="H11-1"' in page, 'value="H11-2"' in page) == (False, True)
+    assert "0.60 lb" in words(page)
 
 
 def test_the_pages_have_labels_and_nothing_inline(client, read_page):

@@ -36,6 +36,29 @@ def test_a_new_order_is_begun_made_and_said(client, shop, words):
     assert "made for Fri 12 Jun" in words(client.get("/standing/S3").text)
 
 
+@pytest.mark.parametrize("address", ["/hook", "/lockup"])
+def test_what_is_due_for_the_next_open_day_is_one_tap(client, words, read_page, address):
+    """Nothing yet for Wednesday; an order for it is made from the page, once."""
+    assert "for Wednesday 10 June" not in words(client.get(address).text)
+    client.post("/standing/new", data=NEW | {"days": "2"})
+    text = client.get(address).text
+    assert "Make S3 for Wednesday 10 June" in words(text)
+    assert read_page(text).inline == []
+    answer = client.post("/standing/make", data={"by": "ines", "until": "2026-06-10"})
+    assert "made=H" in answer.headers["location"]
+    assert "Make S3" not in words(client.get(address).text)
+
+
+def test_a_weight_in_another_unit_keeps_it_when_terms_are_changed(client, shop, read_page):
+    """3 kg in a shop of pounds stay 3 kg, and their cap 5 kg, in a form that was not touched."""
+    client.post("/standing/new", data=NEW | {"amount1": "3 kg", "cap1": "5 kg"})
+    before = shop.standing.order("S3").terms.lines
+    form = read_page(client.get("/standing/S3/change").text).form("/standing/S3/change")
+    assert (form["amount1"], form["cap1"]) == (["3 kg"], ["5 kg"])
+    client.post("/standing/S3/change", data=form | {"cut1": "C02", "by": "dot"})
+    assert shop.standing.order("S3").terms.lines == before
+
+
 def test_terms_are_changed_in_their_own_form(client, shop, read_page):
     """The form holds what stands; what is not touched stays."""
     page = client.get("/standing/S1/change").text

@@ -42,8 +42,8 @@ __all__ = [
 
 SCHEMA_ID = "collop.replay/1"
 UNITS = ("lb", "kg")
-MOST_DAYS, MOST_CUTS, MOST_PIECES, MOST_STYLES = 14, 500, 200, 60
-MOST_PARTS, MOST_LOTS, MOST_KEEPS = 100, 500, 3650
+MOST_DAYS, MOST_CUTS, MOST_PIECES, MOST_STYLES = 14, 200, 200, 60
+MOST_PARTS, MOST_LOTS, MOST_KEEPS = 100, 60, 3650
 _KEYS = ("schema", "name", "currency", "rounding", "unit", "days", "per_hour", "cuts", "pieces",
          "changes")  # fmt: skip
 _CUT_KEYS = ("id", "name", "price", "keeps_days", "left_worth", "usual", "stock", "days")

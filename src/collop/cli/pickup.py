@@ -58,6 +58,7 @@ def _line(row: PickupLine) -> dict[str, Any]:
             "weighed_oz": str(plate.weighed_oz), "band": plate.band, "words": plate.words,
         },
         "ways": [_way(one) for one in row.ways],
+        "renewal": None if row.renewal is None else row.renewal.words,
     }  # fmt: skip
 
 
@@ -84,7 +85,7 @@ def _told(row: PickupLine) -> str:
     if line.off:
         return f"  {line.id} {line.name}: off"
     ready = "not weighed" if line.ready is None else f"{line.ready.text()} weighed"
-    short = f", {row.short_pct} % short ({row.reason})" if row.short_pct else ""
+    short = f", {row.short.text()} short ({row.reason})" if row.short else ""
     cent = f" ({row.half_cent})" if row.half_cent else ""
     return (
         f"  {line.id} {line.name}: {line.weight.text()} booked, {ready}{short}, {row.money}{cent}"
@@ -111,6 +112,8 @@ def pickup(booking: str, path: str, *, as_json: bool) -> None:
         click.echo(_told(row))
         if row.plate is not None:
             click.echo(f"    {row.plate.words}")
-        for way in row.ways if row.short_pct else ():
+        if row.renewal is not None:
+            click.echo(f"    {row.renewal.words}")
+        for way in row.ways if row.short else ():
             click.echo(f"    {way.total!s:>8} in all, {way.due} due: {way.words}")
     click.echo(f"  total {found.total}, due {found.due}, rounded {found.rule}")

@@ -76,7 +76,8 @@ def _account_lines(later: tuple[OnAccount, ...]) -> Iterator[str]:
 
 
 def _lines(found: Takings) -> Iterator[str]:
-    yield f"{found.day:%A %d %B %Y}, {len(found.slips)} slips"
+    count = len(found.slips)
+    yield f"{found.day:%A %d %B %Y}, {count} {'slip' if count == 1 else 'slips'}"
     yield f"  {'lines':<32}{found.lines!s:>12}"
     for one in found.taxes:
         yield f"  {'tax, ' + one.words:<32}{one.tax!s:>12}"

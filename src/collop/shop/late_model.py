@@ -54,12 +54,16 @@ class LateCold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LateBench:
-    """A line of the bench list that was finished, by the number called out for it."""
+    """A line of the bench list that was finished, by the number called out for it.
+
+    `line` is its id, where that is known: numbers move up when a line leaves the list.
+    """
 
     row: int
     at: time
     number: int
     weight: Weight
+    line: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from typing import Any
 from sqlalchemy import Select, insert, select
 from sqlalchemy.engine import Connection
 
-from collop.errors import BadValue, CollopError, NotFound
+from collop.errors import BadValue, CollopError, NotFound, WrongState
 from collop.measures import UnitPrice
 from collop.shop.acts import Act, Room, once_in
 from collop.shop.bench_kept import latest_plan
@@ -187,6 +187,9 @@ def _bench(act: Act, row: LateBench, when: datetime) -> str:
     if line is None:
         raise NotFound(f"No line of the list has the number {row.number} and is open; look at the "
                        "list on the screen.", where="number")  # fmt: skip
+    if row.line and row.line != line.id:
+        raise WrongState(f"The number {row.number} is {line.what} now; the list changed meanwhile,"
+                         " look at it again.", where="number")  # fmt: skip
     # the weight was read twice: on the scale, and off the paper
     written = when.time() if when.date() == act.at.date() else None
     done(act, on, line.id, row.weight, sure=True, written=written)

@@ -14,7 +14,7 @@ from fractions import Fraction
 from threading import Lock
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, Select, and_, func, or_, select
+from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlalchemy.engine import Connection
 
 from collop.chalk.pace import DayOfSales, pace_seen
@@ -158,11 +158,7 @@ def _mark(conn: Connection, since: date, today: date) -> tuple[object, ...]:
         .order_by(returned_lines.c.number.desc())
         .limit(1)
     ).first()
-    return count, _told(newest), _told(back)
-
-
-def _told(row: Row[Any] | None) -> tuple[object, ...] | None:
-    return None if row is None else tuple(row)
+    return count, *(None if row is None else tuple(row) for row in (newest, back))
 
 
 def seen_pace(conn: Connection, today: date, chosen: Settings, weeks: int = WEEKS) -> SeenPace:

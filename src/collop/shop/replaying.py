@@ -26,6 +26,7 @@ from collop.shop.replaying_flows import (
 from collop.shop.replaying_pieces import hung_pieces, piece_rows
 from collop.shop.sales import unit_text
 from collop.shop.settings import load_settings
+from collop.shop.store import AnyRow
 from collop.shop.tables import slips
 
 __all__ = ["MOST_DAYS", "ReplayingRoom"]
@@ -33,6 +34,8 @@ __all__ = ["MOST_DAYS", "ReplayingRoom"]
 SCHEMA = "collop.replay/1"
 MOST_DAYS = 7
 _MOST_KEEPS = 3650
+#: What is good for so many days outlasts all that are looked at.
+_BEYOND = 30
 
 
 class ReplayingRoom:
@@ -126,11 +129,7 @@ def _problem(conn: Connection, now: datetime, chosen: Settings, window: Window) 
     flows, opening = line_flows(conn, window), opening_lots(conn, window)
     rows = []
     for key in cuts:
-        stock: list[dict[str, Any]] = [
-            {"weight": unit_text(row.total, chosen),
-             "days_left": _days_left(look, key, row, window)}
-            for row in opening.get(key, [])
-        ]  # fmt: skip
+        stock = _stock(look, key, opening.get(key, []), window)
         there = sum((exact(one["weight"]) for one in stock), Fraction(0))
         flow = flows.get(key) or LineFlow()
         parts = came.get(key, [Fraction(0)] * len(window.days))
@@ -156,11 +155,23 @@ def _came(pieces: Iterable[Mapping[str, Any]], window: Window) -> dict[str, list
     return found
 
 
-def _days_left(look: Look, case_id: str, row: Any, window: Window) -> int:  # noqa: ANN401 -- a row
+def _stock(
+    look: Look, case_id: str, rows: Iterable[AnyRow], window: Window
+) -> list[dict[str, Any]]:
+    """Return the opening stock, lots of one day together."""
+    sums: dict[int, int] = {}
+    for row in rows:
+        left = _days_left(look, case_id, row, window)
+        sums[left] = sums.get(left, 0) + int(row.total)
+    return [{"weight": unit_text(count, look.chosen), "days_left": left}
+            for left, count in sorted(sums.items())]  # fmt: skip
+
+
+def _days_left(look: Look, case_id: str, row: AnyRow, window: Window) -> int:
     if row.use_by is None:
-        return min(look.keeps[case_id], _MOST_KEEPS)
+        return min(look.keeps[case_id], _BEYOND)
     left: int = (row.use_by - window.days[0]).days
-    return min(max(0, left), _MOST_KEEPS)
+    return min(max(0, left), _BEYOND)
 
 
 def _cut(

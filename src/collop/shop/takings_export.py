@@ -60,10 +60,16 @@ def takings_json(found: Takings) -> dict[str, Any]:
              "why": one.why}
             for one in found.returns
         ],
+    } | _open(found)  # fmt: skip
+
+
+def _open(found: Takings) -> dict[str, list[str]]:
+    """Return the slips of the day on which money is still open, either way."""
+    return {
         "unpaid": [one.booking_id for one in found.unpaid],
         "to_give_back": [one.booking_id for one in found.to_give_back],
         "deposit_not_noted": [one.booking_id for one in found.without_deposit],
-    }  # fmt: skip
+    }
 
 
 def _percent(percent: Fraction | None) -> str | None:

@@ -90,8 +90,10 @@ def make_draft(
                        " line that was promised.", where="booking_line")  # fmt: skip
     lot = _checked_lot(conn, new, at.date())
     tare = _tare(conn, new, chosen)
-    price = board_price(conn, new.case_id, at, chosen.currency) if booked is None else booked.price_as(
-        new.case_id
+    price = (
+        board_price(conn, new.case_id, at, chosen.currency)
+        if booked is None
+        else booked.price_as(new.case_id)
     )
     parts = Parts(line, told.facts, price, tare, None if lot is None else lot.use_by, at.date(),
                   load_rule_choices(conn))  # fmt: skip

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from contextlib import suppress
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -14,12 +17,16 @@ from collop.shop.board import board_at, price_text
 from collop.shop.case_new import NewCaseLine, add_case_line
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines
+from collop.shop.ticket_facts import line_facts, set_facts
 from collop.spread.contents import tags_of
 from collop.spread.problem import Avoid
 
 __all__ = ["kept_price", "line_of_work", "name_of_work"]
 
 _PLACES = 3
+_ADDS = re.compile(
+    r"tenderi|needl|pierc|inject|marinad|marinat|rub|season|cur|brin|smok|stuff|coat"
+)
 _WHOLE = Decimal(1)
 
 
@@ -135,4 +142,17 @@ def line_of_work(
         minutes=(parent.minutes_low, parent.minutes_high), method=parent.method,
         styles=dict(parent.styles), slots=tuple(parent.slots),
     )  # fmt: skip
-    return _line(act, add_case_line(act, new, why=why[:200]))
+    made = add_case_line(act, new, why=why[:200])
+    _label_as(act, case_id, made, words)
+    return _line(act, made)
+
+
+def _label_as(act: Act, parent_id: str, case_id: str, words: str) -> None:
+    """Let the label of a new line say what its parent's does, but for its numbers at a till.
+
+    Work that may add something or pierce the meat leaves the label to be told.
+    """
+    told = line_facts(act.conn, parent_id)
+    if told.is_told and not told.missing and not _ADDS.search(words.casefold()):
+        with suppress(BadValue):  # an old tax class is told anew with the label
+            set_facts(act, case_id, replace(told.facts, item=None, gtin=None))

@@ -38,7 +38,7 @@ LEAST_ORDERS = 5
 MOST_ORDERS = 2000
 _BOUNDS = (0.85, 1.15)
 # steps on each flank of the curve, how far down in logs it is followed, and how its top is found
-_STEPS = 150
+_STEPS = 400
 _DROP = 36.0
 _HALVINGS = 50
 _TAIL = NormalDist().inv_cdf(0.95)
@@ -155,7 +155,9 @@ def _with_floors(
         for n in range(_STEPS + 1):
             x = top + n * step
             points.append(x)
-            weights.append(abs(step) * math.exp(height(x) - most) * (1.0 if n else 0.5))
+            # Simpson's rule on each flank
+            share = 1.0 if n in {0, _STEPS} else 4.0 if n % 2 else 2.0
+            weights.append(abs(step) * share * math.exp(height(x) - most))
     total = math.fsum(weights)
     found = math.fsum(w * x for w, x in zip(weights, points, strict=True)) / total
     spread = math.fsum(w * (x - found) ** 2 for w, x in zip(weights, points, strict=True)) / total

@@ -79,8 +79,7 @@ def _cousin_amount(answer: PromiseAnswer | None) -> str:
         return ""
     if answer.cousin_pieces is not None:
         return str(answer.cousin_pieces)
-    unit = answer.most.unit
-    return f"{answer.weight.decimal(unit, 3).normalize():f} {unit}"
+    return f"{answer.weight.decimal(answer.most.unit, 3).normalize():f}"
 
 
 def _is_open(room: Room, day: date) -> bool:

@@ -128,7 +128,7 @@ def show_slip(
         done=done, trouble=trouble, collect_by=collect_by_of(booking.ask),
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
         late=room.shop.papers.late_of(booking.id),
-        renewals=room.shop.pickup.renewals(booking.id),
+        renewals=[one for one in room.shop.pickup.renewals(booking.id) if one.fresh],
         to_come=[one for one in room.shop.bench.wants()
                  if one.booking_id == booking.id and one.left],
         names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,

@@ -159,7 +159,8 @@ class PaperForm:
             if self.fields.one(f"net-{end}"):
                 found.append(LateBench(
                     row=number, number=number, at=self._time(f"time-{end}", label),
-                    weight=self._net(f"net-{end}", label)))  # fmt: skip
+                    weight=self._net(f"net-{end}", label),
+                    line=self.fields.one(f"line-{end}")[:60]))  # fmt: skip
         return found
 
     def orders(self, today: date) -> list[LateOrder]:

@@ -48,6 +48,9 @@ def weigh(request: Request, booking_id: str, fields: Posted) -> Response:
     """Weigh ahead the line whose button was touched, and all others that were filled in."""
     room, faults = room_of(request), Faults()
     lines = _filled_in(request, booking_id, fields)
+    if not lines and fields.one("told"):
+        return stop(request, booking_id, fields)  # the enter key in its field comes here
+    lines = lines or [_first_line(room, booking_id)]
     asked = [
         faults.take(f"weighed-{line}", partial(_asked, request, fields, line), None)
         for line in lines
@@ -75,7 +78,12 @@ def _filled_in(request: Request, booking_id: str, fields: Fields) -> list[str]:
         filled = not row.line.off and fields.one(f"weighed-{name}", kept) != kept
         if name == touched or filled:
             found.append(name)
-    return found or [one.line.id for one in pickup.lines if not one.line.off][:1] or [touched]
+    return found
+
+
+def _first_line(room: Room, booking_id: str) -> str:
+    booking = room.shop.booking(booking_id)
+    return booking.standing[0].id if booking.standing else f"{booking.id}-0"
 
 
 def _asked(request: Request, fields: Fields, line: str) -> WeighedAhead:

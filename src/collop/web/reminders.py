@@ -106,4 +106,4 @@ def show_feed(request: Request, token: str) -> Response:
         text = room_of(request).shop.promising.feed(token)
     except NotFound as error:
         return Response(error.message + "\n", status_code=404, media_type="text/plain")
-    return Response(text, media_type=_CALENDAR, headers={"Cache-Control": "no-cache"})
+    return Response(text, media_type=_CALENDAR)

@@ -144,12 +144,15 @@ def _show(
             zip(lines, estimate.lines if estimate else [None] * len(lines), strict=True)
         )
     ]  # fmt: skip
+    tiles = _tiles(room.shop.case(), find)
+    # who looked for one cut means it: the weight and the key of Add sell it, without a touch
+    only = tiles[0].id if find and len(tiles) == 1 else ""
     return page(
         request, "sell.html", status=status, faults=faults, fields=fields, rows=rows,
-        estimate=estimate, tiles=_tiles(room.shop.case(), find), find=find, trouble=trouble,
+        estimate=estimate, tiles=tiles, find=find, trouble=trouble,
         tares=room.shop.tickets.tares(), no_packing=NO_PACKING, people=room.shop.people(),
         key=uuid4().hex, all_cuts=address(lines, **kept), unit=unit,
-        chosen=fields.one("cut") or fields.one("chosen"), waits=_waits(room, estimate),
+        chosen=fields.one("cut") or fields.one("chosen") or only, waits=_waits(room, estimate),
     )  # fmt: skip
 
 

@@ -35,15 +35,14 @@ _PER_LINE = ("gross", "lot", "tare")
 class Packed:
     """One kind of pack of a booking line: the lots that may be in it, and its tickets so far.
 
-    What was worked on is a pack of its own, under the name and at the price of what it became; `end`
-    is what the names of its fields end in.
+    What was worked on is a pack of its own, under the name and at the price of what it became.
     """
 
     line: BookingLine
     case_id: str
     name: str
-    held: Weight
-    price: UnitPrice
+    there: Weight
+    price: str
     lots: tuple[OfferedLot, ...]
     tickets: tuple[Ticket, ...]
 
@@ -84,11 +83,12 @@ def print_all(request: Request, booking_id: str, fields: Posted) -> Response:
     booking = room.shop.booking(booking_id)
     unit = room.shop.settings().legal_unit
     printer = printer_of(request, fields, unit)
-    wanted = [line for line in booking.standing if fields.one(f"gross-{line.id}")]
+    packs = _packed(room, booking)
+    wanted = [row for row in packs if fields.one(f"gross-{row.end}")]
     if not wanted:
-        first = booking.standing[0].id if booking.standing else ""
+        first = packs[0].end if packs else ""
         faults.add(f"gross-{first}", "Gross: put the pack of a line on the scale.")
-    new = {line.id: _new(line, fields, printer, unit, faults) for line in wanted}
+    new = {row.end: _new(row, fields, printer, unit, faults) for row in wanted}
     by = faults.take("by", lambda: read_who(room, fields), "")
     show = partial(_show, request, booking, fields, faults)
     if not _can_print(room, new, faults):  # all that is wrong is told at once
@@ -108,14 +108,14 @@ def print_all(request: Request, booking_id: str, fields: Posted) -> Response:
 
 
 def _new(
-    line: BookingLine, fields: Fields, printer: Printer, unit: WeightUnit, faults: Faults
+    row: Packed, fields: Fields, printer: Printer, unit: WeightUnit, faults: Faults
 ) -> NewTicket:
-    """Read the fields of one line, whose names end in its id."""
-    pairs = [(name, fields.one(f"{name}-{line.id}")) for name in _PER_LINE]
-    own, found = Faults(), Fields([*pairs, ("booking_line", line.id)])
-    new = read_new(line.case_id, found, printer, unit, own)
+    """Read the fields of one pack, whose names end in its id."""
+    pairs = [(name, fields.one(f"{name}-{row.end}")) for name in _PER_LINE]
+    own, found = Faults(), Fields([*pairs, ("booking_line", row.line.id)])
+    new = read_new(row.case_id, found, printer, unit, own)
     for name, message in own.messages.items():
-        faults.add(f"{name}-{line.id}" if name in _PER_LINE else name, f"{line.name}: {message}")
+        faults.add(f"{name}-{row.end}" if name in _PER_LINE else name, f"{row.name}: {message}")
     return new
 
 
@@ -134,20 +134,31 @@ def _can_print(room: Room, new: dict[str, NewTicket], faults: Faults) -> bool:
 
 def _packed(room: Room, booking: Booking) -> list[Packed]:
     kept = room.shop.tickets.tickets_of(booking=booking.id)
-    return [
-        Packed(line, _lots(room, line), tuple(one for one in kept if one.booking_line == line.id))
-        for line in booking.standing
-    ]
+    names = {one.id: one.name for one in room.shop.case()}
+    found = []
+    for line in booking.standing:
+        mine = [one for one in kept if one.booking_line == line.id]
+        held = dict(line.held_as) or {line.case_id: line.weight}
+        for case_id in dict.fromkeys([*held, *(one.case_id for one in mine)]):
+            lots, price = _told(room, line, case_id)
+            name = line.name if case_id == line.case_id else names.get(case_id, case_id)
+            there = held.get(case_id, Weight.zero(line.weight.unit))
+            own = tuple(one for one in mine if one.case_id == case_id)
+            found.append(Packed(line, case_id, name, there, price, lots, own))
+    return found
 
 
-def _lots(room: Room, line: BookingLine) -> tuple[OfferedLot, ...]:
-    new = NewTicket(case_id=line.case_id, booking_line=line.id)
+def _told(room: Room, line: BookingLine, case_id: str) -> tuple[tuple[OfferedLot, ...], str]:
+    """Return the lots that may be in a pack, and its price as it would be printed."""
+    promised = f"{line.unit_price.amount} / {line.unit_price.per}"
     try:
-        return room.shop.tickets.draft(new).lots
+        draft = room.shop.tickets.draft(NewTicket(case_id=case_id, booking_line=line.id))
     except StorageTrouble:
         raise
     except CollopError:  # the booking is off, or only asked for
-        return ()
+        return (), promised
+    price = draft.problem["price"]
+    return draft.lots, f"{price['amount']} / {price['per']}" if price else promised
 
 
 def _show(
