@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 
 import pytest
-from wished import line, order
 
 from collop.measures import Weight, WeightUnit
+from collop.shop import NewBooking, NewLine
 
 SATURDAY = datetime(2026, 6, 13, 11)  # noqa: DTZ001 -- shop-local
 
@@ -17,6 +17,14 @@ BOOK = {"name": "Mill canteen", "phone": "07700 900 4471", "day": "2026-06-13", 
 
 def lb(text):
     return Weight.of(text, WeightUnit.LB)
+
+
+def line(case_id, pounds):
+    return NewLine(case_id, lb(pounds))
+
+
+def order(*lines, collect_at=datetime(2026, 6, 12, 16)):  # noqa: DTZ001 -- shop-local
+    return NewBooking(name="Walk-in", collect_at=collect_at, by="dot", lines=lines)
 
 
 def test_the_next_open_day_is_shown_with_what_may_be_promised(client, words):
