@@ -19,7 +19,9 @@ def test_an_evening_from_the_first_count_to_the_lock(counter, open_page, width, 
     count = page.locator("form[action$='/count']")
     count.get_by_text("Dot", exact=True).click()
     page.get_by_role("button", name="Write the count").click()
-    expect(page.locator("p[role=status]")).to_contain_text("gap -0.30 lb (-0.9 %), -3.36 at the board")
+    expect(page.locator("p[role=status]")).to_contain_text(
+        "gap -0.30 lb (-0.9 %), -3.36 at the board"
+    )
     assert axe_faults(page) == []
     # who counted is chosen already
     page.locator("details[open]").get_by_role("button", name="Carry").click()
@@ -44,7 +46,7 @@ def test_an_evening_from_the_first_count_to_the_lock(counter, open_page, width, 
     page.get_by_label("H4 Restaurant standing order").select_option("short")
     page.get_by_role("button", name="Lock", exact=True).click()
     expect(page.get_by_text("Tuesday was locked at Tue")).to_be_visible()
-    expect(page.get_by_text("H4 Restaurant standing order: short")).to_be_visible()
+    expect(page.get_by_text("H4 Restaurant standing order: short", exact=True)).to_be_visible()
     assert axe_faults(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert counter.shop.check() == []

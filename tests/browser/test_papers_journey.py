@@ -57,7 +57,7 @@ def test_a_list_is_tried_and_written_without_script(counter, open_page, tmp_path
     page.get_by_label("File, CSV UTF-8").set_input_files(sheet)
     page.get_by_label("Ines").check()
     page.get_by_role("button", name="Try the list").click()
-    assert "1 price changes, nothing else." in page.locator("main").inner_text()
+    assert "1 price change, nothing else." in page.locator("main").inner_text()
     page.get_by_role("button", name="Write 1 change").click()
-    assert "Written: 1 price changes" in page.locator("main").inner_text()
+    assert "Written: 1 price change, nothing else." in page.locator("main").inner_text()
     assert str(counter.shop.board_changes("C13")[-1].price.amount) == "16.90"

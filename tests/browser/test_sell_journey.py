@@ -99,3 +99,19 @@ def test_it_sells_without_script_and_the_slip_is_72_mm_wide(counter, chromium):
     width_pt = float(re.search(rb"/MediaBox \[0 0 ([0-9.]+)", paper)[1])
     assert abs(width_pt / 72 * 25.4 - 72) < 0.5
     context.close()
+
+
+@pytest.mark.parametrize("delay", [0, 90])
+@pytest.mark.parametrize("script", [True, False])
+def test_enter_in_the_weight_field_adds_the_line(counter, chromium, delay, script):
+    """Typed by hand, or as fast as by a scale, with script or without: Enter is Add."""
+    context = chromium.new_context(java_script_enabled=script)
+    page = context.new_page()
+    page.goto(f"{counter.base}/sell?by=dot&line=cut%3DC11%26net%3D45359237000lb&find=C04")
+    page.get_by_label("On the scale, lb").click()
+    page.keyboard.type("1.08", delay=delay)
+    page.keyboard.press("Enter")
+    page.wait_for_url(lambda url: url.count("line=") == 2)
+    assert "Lamb loin chops" in page.locator(".sell-lines").inner_text()
+    assert counter.shop.money.takings().slips == ()
+    context.close()

@@ -79,7 +79,7 @@ def test_a_list_is_tried_then_written_and_goes_out_again(demo, tmp_path):
     sheet.write_text("name,price\nBeef rump,16.80\n", encoding="utf-8")
     code, said = run("import", "--list", "board", str(sheet), "--db", demo, "--by", "ines")
     assert code == 0
-    assert "1 price changes, nothing else. Only tried; --write does it." in said
+    assert "1 price change, nothing else. Only tried; --write does it." in said
     assert "16.80" not in run("export", "--db", demo, "--list", "board")[1]
     code, said = run("import", "--list", "board", "-", "--db", demo, "--by", "ines", "--write",
                      "--json", input=sheet.read_bytes())  # fmt: skip

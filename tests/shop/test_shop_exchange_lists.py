@@ -59,7 +59,7 @@ def test_new_lines_and_prices_are_told_first_and_then_written_in_one_act(shop):
     )
     before = shop.exchange.export()
     tried = bring(shop, "case", text)
-    assert tried.say == "2 new lines, 1 price changes, nothing else."
+    assert tried.say == "2 new lines, 1 price change, nothing else."
     assert shop.exchange.export() == before
     done = bring(shop, "case", text, write=True, seen=tried.digest)
     assert done.changes == tried.changes
@@ -147,7 +147,7 @@ def test_a_fault_in_the_last_row_keeps_all_others_out(shop):
 )
 def test_what_spreadsheets_do_to_a_list_is_read(shop, text):
     """Marks, semicolons, tabs, CRLF, decimal commas, capitals, empty rows, missing last cells."""
-    assert bring(shop, "case", text).say == "1 price changes, nothing else."
+    assert bring(shop, "case", text).say == "1 price change, nothing else."
 
 
 def test_a_foreign_encoding_is_told_by_its_row(shop):
@@ -275,7 +275,7 @@ def test_a_standing_order_that_is_refused_is_told_by_its_row(shop, row, said):
 def test_people_are_added_and_keep_their_names(shop):
     """A new one comes in, a role changes; a name that is somebody's stays as it is."""
     done = bring(shop, "people", "name,role\nKim,counter\nKofi,bench\n", write=True)
-    assert done.say == "1 new person, 1 role changes, nothing else."
+    assert done.say == "1 new person, 1 role change, nothing else."
     assert {person.name: person.role for person in shop.people()}["Kofi"] == "bench"
     with pytest.raises(BadValue, match="names stay"):
         bring(shop, "people", "id,name\nkofi,Kofi B.\n", key="two")

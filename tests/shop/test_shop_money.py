@@ -15,7 +15,7 @@ from wished import lb
 
 from collop.errors import BadValue, NotFound, WrongState
 from collop.measures import Money, sum_money
-from collop.shop import DEMO_START, LabelFacts, NewPayment, NewSale
+from collop.shop import DEMO_START, LabelFacts, NewBooking, NewLine, NewPayment, NewSale
 from collop.shop.takings_export import TAKINGS_COLUMNS, accounts_json, takings_csv, takings_json
 
 M = Money.of
@@ -278,3 +278,42 @@ def test_a_cell_of_the_takings_is_no_formula_whatever_it_begins_with(shop):
     sell(shop, "C11", "1", "card", key="b", name="-2+3")
     rows = list(csv.DictReader(io.StringIO(takings_csv(shop.money.takings()), newline="")))
     assert [row["name"] for row in rows if row["kind"] == "slip"] == ["'=1+1", "'-2+3"]
+
+
+def test_a_deposit_given_back_that_never_came_in_is_told_until_it_is_noted(shop):
+    """H1 (talk 16): 100.00 booked and not noted; given back in cash, the drawer is short by it."""
+    assert shop.money.of("H1").deposit_words == "Deposit, not noted"
+    shop.release("H1", by="dot", key="off", why="the wedding is off")
+    shop.money.note("H1", "given back", "cash", by="dot", key="back")
+    found = shop.money.takings()
+    assert (str(found.drawer), str(found.deposits_back)) == ("-100.00", "100.00")
+    (one,) = found.back_not_noted
+    said = (
+        "100.00 given back of a deposit that was not noted: note it, or the drawer is short by it."
+    )
+    assert (one.booking_id, one.words) == ("H1", said)
+    assert takings_json(found)["given_back_and_not_noted"] == ["H1"]
+    part = shop.money.note("H1", "deposit", "cash", M("60.00"), by="dot", key="d1")
+    assert part.deposit_words == "Deposit, 40.00 of it not noted"
+    assert str(shop.money.takings().deposits_back_not_noted) == "40.00"
+    done = shop.money.note("H1", "deposit", "cash", by="dot", key="d2")
+    # nothing is due by it: it was owed and given back before
+    assert (done.due, done.deposit_words) == (Money(0), "Deposit paid")
+    found = shop.money.takings()
+    assert (found.back_not_noted, found.drawer) == ((), Money(0))
+
+
+@pytest.mark.parametrize(
+    ("way", "deposit", "where"),
+    [("account", "5.00", "way"), ("shells", "5.00", "way"), ("cash", None, "deposit"),
+     ("cash", "0.00", "deposit")],
+)  # fmt: skip
+def test_a_booking_whose_deposit_cannot_be_so_is_refused_whole(shop, way, deposit, where):
+    """No booking and no money is written."""
+    new = NewBooking(
+        name="Nobody", collect_at=DEMO_START + timedelta(days=1), by="dot", deposit_way=way,
+        deposit=None if deposit is None else M(deposit), lines=(NewLine("C11", lb("1")),),
+    )  # fmt: skip
+    with pytest.raises(BadValue) as told:
+        shop.book(new, key="k")
+    assert (told.value.where, shop.find("Nobody")) == (where, ())

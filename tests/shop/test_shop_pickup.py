@@ -6,7 +6,7 @@ Shares and plates are checked against published portions: source NCBA_EASY of
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 import pytest
 from wished import case_line, free_lb, lb, line, order
@@ -355,3 +355,100 @@ def test_kilograms_are_as_exact(shop):
     row = shop.pickup.weigh("H8-1", Weight.of("1.88", WeightUnit.KG), "drip", by="dot",
                             key="k").lines[0]  # fmt: skip
     assert row.line.held.count == Weight.of("1.88", WeightUnit.KG).count
+
+
+def test_what_was_weighed_ahead_is_the_money_of_now(shop, clock):
+    """3.60 lb of 5.00 at 8.90: 32.04, less 20.00 is 12.04; 44.50 stands beside it as booked."""
+    clock.put(THURSDAY)
+    short_ribs(shop, "3.60")
+    money = shop.pickup.money("H8")
+    assert (money.now.total, money.now.due) == (Money.of("32.04"), Money.of("12.04"))
+    assert (money.booked.total, money.booked.due) == (Money.of("44.50"), Money.of("24.50"))
+    assert money.differs
+    pickup = shop.pickup.pickup("H8")
+    assert (pickup.total, pickup.due, pickup.money) == (money.now.total, money.now.due, money)
+    slip = shop.hand_over("H8", {"H8-1": lb("3.60")}, by="dot", key="go")
+    assert (slip.total, slip.due) == (money.now.total, money.now.due)
+
+
+def test_the_call_tells_what_was_weighed_and_how_short_it_is(shop, clock):
+    """28 % short in the words of the plate, and the money of now; topped up, it says with what."""
+    clock.put(THURSDAY)
+    short_ribs(shop, "3.60")
+    plate = shop.pickup.pickup("H8").lines[0].plate.words
+    calls = [one for one in shop.promising.reminders(THURSDAY.date()) if one.booking_id == "H8"]
+    said = {one.kind: one.say for one in calls}
+    assert "32.04 so far, 20.00 paid down, 12.04 to pay." in said["pick-up"]
+    assert "28 % short: 3.60 lb instead of 5.00 lb." in said["short"]
+    assert said["short"].endswith(plate)
+    shop.pickup.choose("H8-1", "top up", "rang him", by="dot", key="top")
+    calls = [one for one in shop.promising.reminders(THURSDAY.date()) if one.booking_id == "H8"]
+    assert [one.kind for one in calls] == ["pick-up", "topped up"]
+    assert f"topped up with {shop.booking('H8').lines[1].weight.text()} of" in calls[1].say
+
+
+def test_a_gap_that_was_topped_up_is_filled(shop, clock):
+    """It is short no more; a second top-up is refused until the first is undone."""
+    clock.put(THURSDAY)
+    short_ribs(shop, "3.60")
+    assert "top up" in ways(shop.pickup.pickup("H8"))
+    first = shop.pickup.choose("H8-1", "top up", "rang him", by="dot", key="top")
+    row = first.lines[0]
+    assert (row.short, row.short_pct, row.plate) == (lb("0"), 0, None)
+    assert {"take", "top up"}.isdisjoint(ways(first))
+    (filled,) = row.line.topped_up
+    assert (filled.line_id, filled.weight) == ("H8-2", first.lines[1].line.weight)
+    held = first.lines[1].line.held
+    shin = shop.booking("H8").lines[1].case_id
+    with pytest.raises(WrongState, match=r"with 1[.]45 lb of Beef shin on the bone already"):
+        shop.pickup.choose("H8-1", "top up", "again", by="dot", key="top-2", case_id=shin,
+                           weight=lb("0.5"))  # fmt: skip
+    assert shop.booking("H8").lines[1].held == held
+    shop.undo("H8", by="dot", key="back")
+    assert shop.pickup.pickup("H8").lines[0].short == lb("1.40")
+    again = shop.pickup.choose("H8-1", "top up", "after all", by="dot", key="top-3")
+    assert not again.lines[0].short
+    assert not shop.check()
+
+
+def test_less_after_the_top_up_is_a_gap_of_its_own(shop, clock):
+    """Topped up at 3.60 and 3.10 weighed since: 0.50 short; the stand-in left out, 1.90."""
+    clock.put(THURSDAY)
+    short_ribs(shop, "3.60")
+    shop.pickup.choose("H8-1", "top up", "rang him", by="dot", key="top")
+    clock.put(THURSDAY.replace(minute=20))
+    assert short_ribs(shop, "3.10").lines[0].short == lb("0.50")
+    off = shop.pickup.choose("H8-2", "left out", "no shin", by="dot", key="off")
+    assert off.lines[0].short == lb("1.90")
+    assert not off.lines[0].line.topped_up
+
+
+def test_what_is_still_to_come_is_not_handed_over(shop):
+    """A booking that waits for weight says so; with nothing more wanted it goes."""
+    booking = shop.book(order(line("C07", "2.00"), deposit=Money.of("20.00")), key="b")
+    shop.bench.want(booking.id, "C09", lb("1.00"), by="dot", key="want")
+    wait = shop.pickup.pickup(booking.id).hindrance
+    assert wait.do == "set aside"
+    assert "1.00 lb of Beef short ribs still to come" in wait.words
+    weights = {f"{booking.id}-1": lb("2.00")}
+    with pytest.raises(WrongState, match="still to come"):
+        shop.hand_over(booking.id, weights, by="dot", key="early")
+    shop.pickup.go_without(booking.id, by="dot", key="none")
+    with pytest.raises(WrongState, match="Nothing is still to come"):
+        shop.pickup.go_without(booking.id, by="dot", key="none-2")
+    assert shop.pickup.pickup(booking.id).hindrance is None
+    shop.hand_over(booking.id, weights, by="dot", key="go")
+    assert not shop.check()
+
+
+def test_nothing_packed_is_not_handed_over(shop):
+    """Half a lamb that hangs on the rail has no line yet: nothing to hand over, so pack it."""
+    found = [one for one in shop.bookings(date(2026, 6, 8), date(2026, 6, 30)) if not one.lines]
+    assert found
+    for one in found:
+        wait = shop.pickup.pickup(one.id).hindrance
+        assert wait is not None
+        with pytest.raises(WrongState, match=r"hand(ed)? over"):
+            shop.hand_over(one.id, {}, by="dot", key=f"early-{one.id}")
+        assert shop.booking(one.id).state.holds
+    assert "pack" in {shop.pickup.pickup(one.id).hindrance.do for one in found}

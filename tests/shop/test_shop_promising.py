@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from fractions import Fraction
 from threading import Thread
 
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from wished import free_lb, lb, line, order
 
 from collop.errors import BadValue, NotEnoughFree, NotFound
-from collop.measures import Temperature, UnitPrice, Weight, WeightUnit
+from collop.measures import Money, Temperature, UnitPrice, Weight, WeightUnit
 from collop.reference import thaw_hours
 from collop.shop import (
     NewCaseLine,
@@ -183,7 +184,12 @@ def test_days_that_are_over_or_too_far_are_refused_in_words(shop):
 
 
 def test_the_answer_has_the_nearest_yes_and_the_nearest_cousin(shop):
-    """Brisket for Thursday: none; the side that is broken next Tuesday has it; rump would do."""
+    """Brisket for Thursday: none; the side that is broken next Tuesday has it; rump would do.
+
+    As long as the restaurant's standing order is on, that brisket is the restaurant's.
+    """
+    assert shop.promising.answer(THURSDAY, "C10", lb("5")).other_day is None
+    shop.standing.pause("S1", by="ines", key="rest")
     found = shop.promising.answer(THURSDAY, "C10", lb("5"))
     assert (found.is_yes, found.cousin, found.other_day) == (False, "C13", date(2026, 6, 16))
     assert found.say == ("Tuesday 16 June yes; Thursday no, none of Beef brisket, but Beef rump"
@@ -617,6 +623,80 @@ def test_a_new_shop_and_one_in_kilograms(tmp_path):
         assert shop.check() == []
 
 
+# what standing orders will ask, why there is none, and the money of what is to come
+
+
+def test_a_standing_order_not_made_yet_wants_its_weight(shop):
+    """S1 is due on Tuesday 16 June with 14 lb of brisket: no stranger is promised any of it."""
+    tuesday = date(2026, 6, 16)
+    found = free(shop, "C10", tuesday)
+    assert [(one.who, one.day, lbs(one.weight)) for one in found.others] == [
+        ("standing S1", tuesday, "14.00")
+    ]
+    assert not found.weight
+    assert found.wanted == found.plan + found.rail
+    (hanger,) = [one for one in free(shop, "C14", tuesday).others if one.who == "standing S1"]
+    (agreed,) = [one for one in shop.standing.order("S1").terms.lines if one.case_id == "C14"]
+    assert hanger.weight == agreed.agreed
+    with pytest.raises(NotEnoughFree):
+        shop.promising.book(order(line("C10", "5.0"), collect_at=at(tuesday)), key="k")
+    shop.standing.pause("S1", by="ines", key="rest")
+    freed = free(shop, "C10", tuesday)
+    assert (freed.others, freed.weight) == ((), found.wanted)
+
+
+def test_a_standing_order_gets_what_was_held_for_it_and_holds_it_no_longer(shop):
+    """Made, its booking has all the brisket that comes; what is promised is never held twice."""
+    tuesday = date(2026, 6, 16)
+    held = free(shop, "C10", tuesday).wanted
+    (made,) = shop.standing.make_due(tuesday, by="ines")
+    (want,) = [one for one in shop.bench.wants()
+               if (one.booking_id, one.case_id) == (made.booking_id, "C10")]  # fmt: skip
+    assert held.count - lb("0.01").count < want.left.count <= held.count
+    (only,) = [one for one in free(shop, "C10", tuesday).others if one.day == tuesday]
+    assert only.who == made.booking_id
+    assert shop.check() == []
+
+
+def test_none_is_said_with_its_reason(shop):
+    """Frozen ducks are there on Tuesday, and thawed on Wednesday: then nothing is said."""
+    assert free(shop, "C29", TUESDAY).why_none == "frozen, thawed by Wed 10 Jun"
+    assert free(shop, "C29", WEDNESDAY).why_none == ""
+    said = shop.promising.answer(TUESDAY, "C29", lb("5.2")).say
+    assert "Tuesday no, none of Ducks, whole, frozen (frozen, thawed by Wed 10 Jun)" in said
+
+
+def test_what_is_said_is_in_the_unit_that_is_asked_for(shop):
+    """The same no, in pounds and in kilograms, never more than there is."""
+    pounds = shop.promising.answer(THURSDAY, "C14", lb("3")).say
+    kilograms = shop.promising.answer(THURSDAY, "C14", lb("3"), unit=WeightUnit.KG).say
+    assert "only 0.87 lb of" in pounds
+    assert "only 0.39 kg of" in kilograms
+
+
+def test_an_order_that_is_all_to_come_is_told_with_its_money(shop, clock):
+    """8.00 lb of lamb leg at 8.90 are 71.20, less 20.00; a dearer board later changes nothing."""
+    shop.board_price("C01", UnitPrice.of("8.90", WeightUnit.LB), by="dot", key="p", why="week")
+    shop.book(order(line("C01", "8.0"), collect_at=at(SATURDAY)), key="all")
+    new = order(line("C01", "8.0"), collect_at=at(WEDNESDAY, 17), deposit=Money.of("20.00"))
+    booking = shop.promising.book(new, key="b")
+    assert booking.lines == ()
+    clock.put(at(TUESDAY, 17))
+    shop.board_price("C01", UnitPrice.of("9.90", WeightUnit.LB), by="dot", key="q", why="dear")
+    found = shop.promising.comes_to(booking.id)
+    (only,) = found.lines
+    assert (str(only.money), only.unit_price.amount) == ("71.20", Decimal("8.90"))
+    assert [str(one) for one in (found.total, found.deposit, found.due)] == [
+        "71.20", "20.00", "51.20"
+    ]  # fmt: skip
+    said = [one.say for one in shop.promising.reminders() if one.booking_id == booking.id]
+    assert said == [
+        ("Your order is for Wednesday at 17:00, 71.20 with what is to come, 20.00 paid down,"
+         " 51.20 to pay."),
+        "8.00 lb of Lamb leg, bone in is still to come, at the price of today, 8.90 per lb: 71.20.",
+    ]  # fmt: skip
+
+
 # reminders
 
 
@@ -626,7 +706,10 @@ def test_reminders_are_sentences_for_the_telephone(shop):
     assert told == [("pick-up", "H4"), ("short", "H4"), ("asked", "H10"), ("pick-up", "H7")]
     say = {(one.kind, one.booking_id): one.say for one in shop.promising.reminders()}
     assert say["pick-up", "H4"] == "Your order is for today at 11:00, 328.58 so far."
-    assert say["short", "H4"] == "2.20 lb of Beef hanger and skirt is still to come."
+    assert say["short", "H4"] == (
+        "2.20 lb of Beef hanger and skirt is still to come, at the price of Monday 8 June,"
+        " 17.10 per lb: 37.62. With it, 366.20."
+    )
     assert say["asked", "H10"].startswith("You asked for 4.00 lb of Beef rump for Wednesday at 12")
 
 

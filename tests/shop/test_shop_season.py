@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, time
 from fractions import Fraction
 
@@ -68,8 +69,24 @@ def test_the_demo_week_in_animals(shop):
     beef = cells(sheet, "Beef side")[1]
     assert (beef.decides, beef.tags) == ("Beef hanger and skirt", ("B-42",))
     assert beef.next_need < beef.booked
-    assert beef.short == 3
+    # the cap lets 3.8 lb of hanger twice; the 6.0 lb that are asked would be short 3
+    assert (beef.short, beef.short_cut) == (2, "Beef hanger and skirt")
+    # twice 14.0 lb of brisket, of which one hanging side gives half: that is short in the body
+    assert (beef.body, beef.body_cut) == (1, "Beef brisket")
     assert not any(row.species == "none" for row in sheet.rows)
+
+
+def test_a_small_cut_alone_is_not_short_in_the_body(shop):
+    """20 lb of hanger for a Friday would need sides by the dozen: told apart, body is not short."""
+    before = cells(shop.season.long_list(date(2026, 6, 29), weeks=1), "Beef side")[0]
+    terms = shop.standing.order("S1").terms
+    hanger = [one for one in terms.lines if one.case_id == "C14"]
+    shop.standing.change("S1", replace(terms, lines=tuple(hanger), by="ines"), key="c")
+    after = cells(shop.season.long_list(date(2026, 6, 29), weeks=1), "Beef side")[0]
+    assert (before.body, before.body_cut) == (2, "Beef brisket")
+    assert (after.short, after.short_cut) == (3, "Beef hanger and skirt")
+    assert (after.body, after.body_cut) == (0, "")
+    assert hanger[0].cap == lb("3.8")
 
 
 def test_a_booking_for_a_date_needs_animals_of_its_week(shop):

@@ -15,7 +15,7 @@ from wished import lb, line, order
 from collop.errors import BadValue, NotEnoughFree, NotFound, WrongState
 from collop.shop import NewStanding, StandingLine, StillClock, open_shop
 from collop.shop.model import Settings
-from collop.shop.standing_due import _collected
+from collop.shop.standing_days import _collected
 from collop.shop.standing_model import due_days
 
 TUESDAY, FRIDAY = date(2026, 6, 9), date(2026, 6, 12)
@@ -140,10 +140,10 @@ def test_whole_pieces_are_taken_whole(shop):
 
 def test_stand_ins_and_lines_of_one_booking_share_what_is_there(shop):
     """Rump asked and rump that stands in are never more together than the 21.5 lb there is."""
+    before = shop.promising.free_by(FRIDAY, "C13")[0].weight
     shop.standing.begin(
         terms(StandingLine("C13", lb("18")), StandingLine("C14", lb("9"), stand_in="C13")), key="k"
     )
-    before = shop.promising.free_by(FRIDAY, "C13")[0].weight
     _, booking = made_for(shop)
     wants = {one.case_id: one.left for one in shop.bench.wants() if one.booking_id == booking.id}
     rump = sum(one.held.count for one in booking.lines if one.case_id == "C13")
@@ -352,6 +352,7 @@ def test_the_demo_s_restaurant_next_tuesday(demo_file, tmp_path):
     with open_shop(f"sqlite:///{copy}", StillClock(datetime(2026, 6, 15, 9))) as shop:  # noqa: DTZ001
         (made,) = shop.standing.make_due(date(2026, 6, 16), by="ines")
         booking = shop.booking(made.booking_id)
-        assert made.said[0].startswith("6.00 lb Beef hanger and skirt asked, 3.2")
+        assert made.said[0] == "6.00 lb Beef hanger and skirt asked, capped at 3.80 lb as agreed."
+        assert made.said[1].startswith("3.80 lb Beef hanger and skirt asked, 3.2")
         assert (booking.heads, booking.name) == (40, "Restaurant standing order")
         assert shop.check() == []

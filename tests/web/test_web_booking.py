@@ -59,6 +59,31 @@ def test_sent_twice_is_booked_once(client, shop, read_page):
     assert len(shop.find("Rowing club")) == 1
 
 
+@pytest.mark.parametrize(
+    ("way", "told", "drawer"),
+    [("cash", "Deposit paid 50.00", "50.00"), ("card", "Deposit paid 50.00", "0.00"),
+     ("", "Deposit, not noted 50.00", "0.00")],
+)  # fmt: skip
+def test_how_a_deposit_was_paid_is_noted_with_the_booking(
+    client, shop, read_page, words, way, told, drawer
+):
+    """In the same request, once; where nobody says how, no page calls it paid."""
+    place = held(client, read_page)
+    form = read_page(client.get(place).text).form(place)
+    assert form["way"] == [""]  # what the form sends untouched
+    form |= WHO | {"deposit": "50", "way": way}
+    slip = {client.post(place, data=form).headers["location"] for _ in range(2)}.pop()
+    name = slip.partition("?")[0].rpartition("/")[2]
+    assert [one.way for one in shop.money.of(name).payments] == [way] * bool(way)
+    assert told in words(client.get(slip).text)
+    found = shop.money.takings()
+    assert (str(found.deposits_taken), str(found.drawer)) == ("50.00" if way else "0.00", drawer)
+    till = words(client.get(f"/sell/{name}").text)
+    assert ("as booked not noted 50.00" in till) is (not way)
+    assert ("Deposit paid, " + way in till) is bool(way)
+    assert shop.check() == []
+
+
 def test_the_meal_is_carried_forward_to_the_collection(client, read_page):
     """What the ask said is not asked again: the day is filled in, inside opening hours."""
     place = held(client, read_page)
@@ -123,6 +148,9 @@ def test_collected_too_late_is_taken_but_the_slip_says_so(client, read_page, wor
         ({"time": "23:00"}, "the shop is open 08:00 to 18:00"),
         ({"deposit": "NaN"}, "Deposit: write an amount"),
         ({"deposit": "9999"}, "Deposit: enter"),
+        ({"way": "card"}, "Deposit paid by: card is chosen and no sum"),
+        ({"way": "account", "deposit": "5"}, "'account' is not known here"),
+        ({"way": "card", "deposit": "NaN"}, "Deposit: write an amount"),
     ],
 )
 def test_a_faulty_booking_is_kept_as_typed_and_nothing_is_written(

@@ -37,26 +37,64 @@ def test_the_next_open_day_is_shown_with_what_may_be_promised(client, words):
     assert "from L-207, cut on Tue 9 Jun" in text
 
 
-def test_a_wish_gets_its_answer_and_the_ways_on(client, words, read_page):
+def test_a_wish_gets_its_answer_and_the_ways_on(client, shop, words, read_page):
     """No for Thursday: the nearest day, and the like line, each one tap from a booking."""
-    answer = client.get("/free-by?day=2026-06-11&cut=C10&amount=5")
+    shop.standing.pause("S1", by="ines", key="rest")
+    answer = client.get("/free-by?day=2026-06-11&cut=C10&amount=5&unit=lb")
     text = words(answer.text)
     assert "Tuesday 16 June yes; Thursday no, none of Beef brisket, but Beef rump yes." in text
     links = read_page(answer.text).links
-    assert "/free-by/book?day=2026-06-16&cut=C10&amount=5" in links
-    assert "/free-by/book?day=2026-06-11&cut=C13&amount=5" in links
+    assert "/free-by/book?day=2026-06-16&cut=C10&amount=5&unit=lb" in links
+    assert "/free-by/book?day=2026-06-11&cut=C13&amount=5&unit=lb" in links
     # the table has the two lines that were talked about
     assert "C13" in text
     assert "C34 Flat" not in text
+
+
+def test_the_page_says_who_wants_it_and_why_there_is_none(client, words):
+    """Tuesday's brisket is the standing order's; ducks are frozen until Wednesday."""
+    text = words(client.get("/free-by?day=2026-06-16&cut=C10").text)
+    assert "standing S1 on Tue 16 Jun: 14.00 lb" in text
+    text = words(client.get("/free-by?day=2026-06-09&cut=C29").text)
+    assert "none" in text
+    assert "frozen, thawed by Wed 10 Jun" in text
+
+
+def test_weights_are_asked_and_said_in_the_unit_of_the_device(client, shop, words, read_page):
+    """A kilogram on a device that shows kilograms; what was typed in pounds stays in pounds."""
+    client.cookies.set("collop_unit", "kg")
+    answer = client.get("/free-by?day=2026-06-11&cut=C14&amount=1")
+    assert "In kg;" in words(answer.text)
+    assert "only 0.39 kg of Beef hanger" in words(answer.text)
+    typed = client.get("/free-by?day=2026-06-11&cut=C14&amount=0.5&unit=lb")
+    assert "Thursday yes: 0.23 kg of Beef hanger" in words(typed.text)
+    assert "/free-by/book?day=2026-06-11&cut=C14&amount=0.5 lb&unit=kg" in [
+        link.replace("%20", " ") for link in read_page(typed.text).links
+    ]
+    made = client.post("/free-by/book", data=BOOK | {"amount1": "2", "unit": "kg"})
+    (line,) = shop.booking(made.headers["location"].split("/")[2].split("?")[0]).lines
+    assert line.weight == Weight.of("2", WeightUnit.KG)
+
+
+def test_what_is_to_come_is_priced_on_the_slip(client, shop, words):
+    """10 lb of lamb leg, none of it there: its money at the board's price, less the deposit."""
+    shop.book(order(line("C01", "8.0")), key="all")
+    made = client.post("/free-by/book", data=BOOK | {"deposit": "20.00"})
+    booking = made.headers["location"].split("?")[0]
+    found = shop.promising.comes_to(booking.rsplit("/", 1)[1])
+    text = words(client.get(booking).text)
+    assert f"10.00 lb of Lamb leg, bone in still to come: {found.lines[0].money} at" in text
+    assert f"less deposit 20.00: {found.due} to pay" in text
+    assert str(found.total - found.due) == "20.00"
 
 
 def test_the_like_line_is_booked_by_its_own_measure(client, shop, read_page):
     """No thighs are left and 10 lb are asked: three whole birds, not ten; of rump, a weight."""
     shop.book(order(line("C24", "10.0")), key="all")
     links = read_page(client.get("/free-by?day=2026-06-10&cut=C24&amount=10").text).links
-    assert "/free-by/book?day=2026-06-10&cut=C23&amount=3" in links
+    assert "/free-by/book?day=2026-06-10&cut=C23&amount=3&unit=lb" in links
     links = read_page(client.get("/free-by?day=2026-06-11&cut=C10&amount=2 kg").text).links
-    assert "/free-by/book?day=2026-06-11&cut=C13&amount=4.409" in links
+    assert "/free-by/book?day=2026-06-11&cut=C13&amount=4.409&unit=lb" in links
 
 
 def test_a_sale_and_a_booking_say_which_order_waits(client, shop, words):
@@ -125,6 +163,17 @@ def test_booking_reserves_and_notes_the_rest(client, shop, words):
     assert "2.00 lb of Lamb leg, bone in still to come" in text
     booking = shop.find("Mill canteen")[0]
     assert (booking.phone_end, booking.lines[0].held) == ("4471", lb("8"))
+
+
+def test_a_deposit_is_noted_with_the_booking(client, shop, words):
+    """20.00 by card: in the takings of the day, once, and called paid on the slip."""
+    form = BOOK | {"deposit": "20", "way": "card"}
+    made, again = client.post("/free-by/book", data=form), client.post("/free-by/book", data=form)
+    assert made.headers["location"] == again.headers["location"]
+    (paid,) = shop.money.of(made.headers["location"].partition("?")[0].rpartition("/")[2]).payments
+    assert (paid.what, paid.way, str(paid.amount)) == ("deposit", "card", "20.00")
+    assert str(shop.money.takings().deposits_taken) == "20.00"
+    assert "Deposit paid 20.00" in words(client.get(made.headers["location"]).text)
 
 
 def test_birds_are_counted(client, shop):

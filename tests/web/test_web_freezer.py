@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 
 import pytest
 
-from collop.measures import Weight, WeightUnit
+from collop.measures import Money, Weight, WeightUnit
+from collop.shop import NewBooking, NewLine
 
 H3 = {
     "tag0": "L-209", "share0": "1/2", "price0": "7.40", "paid0": "24.5", "paid_is0": "hot",
@@ -83,7 +85,9 @@ def test_booked_printed_and_packed(client, shop):
     card = client.get("/freezer/H3/bench").text
     assert "LEG" in card
     assert "x1" in card
-    assert "is not broken yet" in client.get("/freezer/H3/pack").text
+    waits = client.get("/freezer/H3/pack").text
+    assert "is not broken yet" in waits
+    assert "Keep these weights" not in waits
     style = shop.cutting.style("lamb")
     number = shop.cutting.start_break("L-209", "lamb", by="marek", key="b").number
     for part in style.parts:
@@ -92,6 +96,7 @@ def test_booked_printed_and_packed(client, shop):
             shop.cutting.weigh_part(number, part.id, weight, by="marek", key=part.name)
     shop.cutting.close_break(number, by="marek", key="close")
     page = client.get("/freezer/H3/pack").text
+    assert "Keep these weights" in page
     fields = re.findall(r'name="(w-[^"]+)"', page)
     assert len(fields) > 5
     data = dict.fromkeys(fields, "1.5") | {"by": "marek", "key": "packs"}
@@ -148,3 +153,44 @@ def test_the_slip_shows_the_agreed_money_until_the_packs_are_weighed(client):
     page = client.get("/hook/H3").text
     assert "No lines from the case" not in page
     assert f"not packed yet: <b>{seen}</b>" in page
+
+
+def test_a_piece_is_offered_with_what_is_free_of_it(client, words):
+    """Half of L-209 is a household's: 23.80 of its 47.60 lb are free, and no more is told."""
+    page = words(client.get("/freezer/new?tag0=L-209").text)
+    assert "L-209 lamb: whole (half is sold: order H3), 23.80 lb free" in page
+    assert ", 40.00 lb free" in page
+    data = H3 | {"seen": _seen(client.post("/freezer/new", data=H3).text)}
+    client.post("/freezer/book", data=data)
+    page = words(client.get("/freezer/new?tag0=L-209").text)
+    assert ", 0.00 lb free" in page  # the 40 lb on the block are given
+    assert ", 40.00 lb free" not in page
+
+
+def test_an_order_is_for_a_freezer_booking_or_one_with_a_claim(client, shop):
+    """H3 has a claim; a telephone order that has no line yet is none of them."""
+    coming = NewBooking("Tolle", datetime(2026, 6, 20, 10), "dot", lines=(  # noqa: DTZ001
+        NewLine("C13", Weight.of("1.5", WeightUnit.LB)),))  # fmt: skip
+    told = shop.promising.book(coming, key="t")
+    assert told.lines == ()
+    new = H3 | {"booking": "", "name": "Roy", "day": "2026-06-19", "time": "10:00",
+                "tag0": "L-207", "tag1": "", "key": "f"}  # fmt: skip
+    data = new | {"seen": _seen(client.post("/freezer/new", data=new).text)}
+    client.post("/freezer/book", data=data)
+    (order,) = shop.freezer.orders()
+    page = client.post("/freezer/new", data=H3).text
+    offered = re.findall(r'<option value="(H[0-9]+)"', page)
+    assert sorted(offered) == sorted(["H3", order.booking.id])
+
+
+def test_the_order_tells_its_deposit_and_what_is_to_pay(client, shop):
+    """A deposit of 50.00 stands under the total, with the rest."""
+    new = H3 | {"booking": "", "name": "Tolle", "day": "2026-06-19", "time": "10:00",
+                "deposit": "50", "tag0": "L-207", "tag1": ""}  # fmt: skip
+    data = new | {"seen": _seen(client.post("/freezer/new", data=new).text)}
+    sent = client.post("/freezer/book", data=data, follow_redirects=False)
+    assert sent.status_code == 303, sent.text
+    (order,) = shop.freezer.orders()
+    rest = Money(order.total.minor - 5000, "USD")
+    page = client.get(f"/freezer/{order.booking.id}").text
+    assert f"Deposit <b>50.00</b>: of the total, <b>{rest}</b> is still to pay." in page

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 
 import pytest
@@ -222,3 +223,44 @@ def test_a_way_that_is_linked_to_comes_with_its_weight(client, shop, evening):
     page = client.get("/lockup/line/C31?do=freeze").text
     asked = page.split('id="f-weight"')[1].split(">")[0]
     assert f'value="{way.weight.decimal(WeightUnit.LB, 2)}"' in asked
+
+
+def test_weights_are_told_in_the_unit_of_the_device(client, evening, words):
+    """On a device in kg no sentence and no figure is in pounds; pounds have two places."""
+    pounds = words(client.get("/lockup/line/C02").text)
+    assert "% of 24.00 lb handled" in pounds
+    client.cookies.set("collop_unit", "kg")
+    client.post("/lockup", data={"by": "ines", "key": "l", "word-H4": "gone"})
+    for address in ("/lockup", "/lockup/line/C02"):
+        text = words(client.get(address).text)
+        assert re.search(r"[0-9] kg", text)
+        assert re.findall(r"[0-9.]+ lb\b", text.replace("kg lb lb oz", "")) == []
+
+
+def test_the_count_stands_beside_the_name_and_money_to_the_right(client, evening):
+    """On a telephone the way to the count is the second column, not the sixth."""
+    page = client.get("/lockup").text
+    heads = re.findall(r'<th scope="col">([^<]+)</th>', page)
+    assert heads[:6] == ["Line", "Count", "Expected", "Counted", "Gap", "At risk"]
+    assert "case-table" not in page  # its fifth column stands to the left
+
+
+def test_a_deposit_of_a_released_booking_is_money_not_settled(client, shop, evening, words):
+    """H1 is off with 100.00 paid: told to give back until it is noted, then no more."""
+    shop.release("H1", by="dot", key="r", why="off")
+    paid = shop.booking("H1").deposit
+    text = words(client.get("/lockup").text)
+    assert "Money not settled" in text
+    assert f"H1 Wedding supper at the boathouse: {paid} to give back, or to note as kept" in text
+    shop.money.note("H1", "given back", "cash", None, by="dot", key="g")
+    assert "to give back, or to note as kept" not in words(client.get("/lockup").text)
+
+
+def test_after_lock_up_tells_what_people_wrote(client, shop, clock, evening):
+    """A bench plan worked out for a look is nobody's write; the count after it is told."""
+    client.post("/lockup", data={"by": "ines", "key": "l", "word-H4": "gone"})
+    clock.put(EVENING.replace(hour=19))
+    shop.bench.refresh()
+    form = {"counted": "9", "unit": "lb", "by": "dot", "key": "k", "do": "count"}
+    client.post("/lockup/line/C03/count", data=form)
+    assert [one.by for one in shop.lockup.sheet().after] == ["dot"]

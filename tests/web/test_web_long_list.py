@@ -17,9 +17,17 @@ def test_the_sheet_says_booked_hung_and_short_in_words(client, words):
     text = words(client.get("/long-list?weeks=2").text)
     assert "for Lamb leg, bone in" in text
     assert "L-207, L-208, L-209" in text
-    assert "SHORT 3" in text
+    assert "SHORT 1 for Beef brisket" in text
+    assert "short 2 for Beef hanger and skirt only" in text
     assert "120.00" in text
     assert "Tue Wed Thu Fri Sat" in text
+
+
+def test_the_farm_call_is_what_to_do_next(client):
+    """One main action; a day is opened and shut by ordinary buttons."""
+    page = client.get("/long-list").text
+    assert page.count("main-action") == 1
+    assert '<a class="button main-action" href="/farm">Farm Call</a>' in page
 
 
 def test_weeks_far_ahead_are_looked_at(client, words):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import datetime
 
 import pytest
-from freshly import fresh
 
 from collop.measures import Weight, WeightUnit
 from collop.shop import NO_PACKING
+from freshly import fresh
 
 THURSDAY = datetime(2026, 6, 11, 17, 0)  # noqa: DTZ001 -- shop-local
 PAGE = "/hook/H8/pick-up"
@@ -318,3 +318,60 @@ def test_more_than_there_is_is_a_sentence(client, words):
     answer = client.post("/works", data=form)
     assert answer.status_code == 409
     assert "26.00 lb of H1-1 is there to be worked on" in words(answer.text)
+
+
+def test_every_page_tells_the_money_of_what_was_weighed_ahead(client, clock, words):
+    """H8: 3.60 of 5.00 lb at 8.90 is 32.04, 12.04 to pay; 44.50 stands beside it as booked."""
+    clock.put(THURSDAY)
+    weigh(client, "3.60")
+    slip = words(client.get("/hook/H8").text)
+    assert "As booked 44.50" in slip
+    assert "Total, weighed ahead 32.04" in slip
+    assert "To pay 12.04" in slip
+    sell = words(client.get("/sell/H8").text)
+    assert "Beef short ribs 32.04 3.60 lb weighed ahead, 5.00 lb booked" in sell
+    assert "As booked 44.50" in sell
+    assert "To pay at hand-over 12.04" in sell
+    assert "24.50" not in slip + sell
+    pickup = words(client.get(PAGE).text)
+    assert "as booked 44.50 total 32.04" in pickup
+    assert "to pay 12.04" in pickup
+    told = words(client.get("/hook/to-tell?day=2026-06-11").text)
+    assert "32.04 so far, 20.00 paid down, 12.04 to pay." in told
+    assert "28 % short: 3.60 lb instead of 5.00 lb." in told
+    assert "weighed ahead 3.60 lb" in words(client.get("/tickets/booking/H8").text)
+
+
+def test_what_was_topped_up_is_not_offered_again(client, clock, shop, words):
+    """Neither the pick-up nor the hand-over tells a line as short that was topped up."""
+    clock.put(THURSDAY)
+    weigh(client, "3.60")
+    shop.pickup.choose("H8-1", "top up", "rang him", by="dot", key="top")
+    text = words(client.get(PAGE).text)
+    assert "topped up with 1.45 lb of Beef shin on the bone" in text
+    assert "Short by" not in text
+    assert "Top up with" not in text
+    form = {"weighed-H8-1": "3.60", "weighed-H8-2": "1.45", "do": "check", "key": "k"}
+    text = words(client.post("/hook/H8/hand-over", data=form).text)
+    assert "topped up with 1.45 lb of Beef shin on the bone" in text
+    assert "the slip would come to" not in text
+
+
+def test_what_is_not_all_there_leads_to_what_is_missing(client, shop, words):
+    """Pick-up and hand-over say what is still to come, with a way there and none to hand over."""
+    shop.bench.want("H8", "C07", Weight.of("1", LB), by="dot", key="want")
+    for page in (PAGE, "/hook/H8/hand-over"):
+        html = client.get(page).text
+        assert "1.00 lb of Beef chuck eye steaks still to come" in words(html)
+        assert 'href="/hook/to-tell">Set aside' in html
+        assert 'value="hand-over"' not in html
+        assert "to give back" not in words(html)
+    form = {"weighed-H8-1": "5", "do": "hand-over", "by": "dot", "key": "k"}
+    answer = client.post("/hook/H8/hand-over", data=form)
+    assert answer.status_code == 409
+    assert "still to come" in words(answer.text)
+    assert shop.booking("H8").state.holds
+    answer = client.post(f"{PAGE}/without", data={"by": "dot", "key": "k"})
+    assert answer.headers["location"] == f"{PAGE}?done=without"
+    assert "still to come" not in words(client.get(PAGE).text)
+    assert client.post("/hook/H8/hand-over", data=form).status_code == 303

@@ -265,7 +265,26 @@ def test_a_booking_that_is_off_shows_the_rule_and_what_was_done(client, shop, re
     done = client.post("/sell/H8/money", data=form | {"what": "given back", "way": "card",
                                                       "by": "dot"})  # fmt: skip
     assert done.status_code == 303
+    here = client.get("/sell/H8").text
+    assert "Deposit, not noted yet: 20.00 is open" in words(here)
+    form = read_page(here).form("/sell/H8/money")
+    client.post("/sell/H8/money", data=form | {"way": "card", "by": "dot"})
     assert "Note the money" not in words(client.get("/sell/H8").text)
+
+
+def test_a_weight_and_enter_add_the_cut_that_is_chosen(client, read_page):
+    """Without script Enter is the first button of the form: Add, never the money."""
+    at = add(client, read_page, "C11", "1") + "&find=C04"
+    shown = client.get(at).text
+    form = shown[shown.index('<form method="post" action="/sell"') :]
+    first = form[form.index("<button") :].partition(">")[0]
+    assert 'type="submit"' in first
+    assert 'name="do" value="add"' in first
+    # a typing scale that ends its line with Enter sends the form only where the cut is known
+    assert 'data-scale="submit"' in form
+    assert 'data-scale="submit"' not in client.get("/sell").text
+    sent = form_of(client, read_page, at) | {"gross": "0.5", "do": "add"}
+    assert client.post("/sell", data=sent).headers["location"].count("line=") == 2
 
 
 def test_what_comes_back_is_taken_on_the_slip(client, shop, read_page, words):

@@ -36,6 +36,37 @@ def test_a_new_order_is_begun_made_and_said(client, shop, words):
     assert "made for Fri 12 Jun" in words(client.get("/standing/S3").text)
 
 
+def test_one_action_stands_out_and_none_makes_nothing(client):
+    """Nothing due: no button to make it, and a new order is the thing to do; due: the other way."""
+    none = client.get("/standing?until=2026-06-10").text
+    assert "Make the bookings" not in none
+    assert none.count("main-action") == 1
+    some = client.get("/standing?until=2026-06-24").text
+    assert "Make the bookings" in some
+    assert some.count("main-action") == 1
+
+
+def test_the_hook_says_what_is_due_and_not_made(client, words):
+    """On its day, until it is made; then its slip hangs there."""
+    said = "due: S1 Restaurant standing order, not made yet"
+    assert said in words(client.get("/hook").text).replace(" ,", ",")
+    client.post("/standing/make", data={"by": "ines", "until": "2026-06-16"})
+    until_then = client.get("/hook?from=2026-06-03").text
+    assert said not in words(until_then).replace(" ,", ",")
+
+
+def test_a_form_is_in_the_unit_of_the_device(client, shop, words):
+    """Kilograms where the device shows them; terms kept in pounds name their unit when changed."""
+    client.cookies.set("collop_unit", "kg")
+    assert "Weights in kg." in words(client.get("/standing/new").text)
+    client.post("/standing/new", data=NEW | {"unit": "kg", "cap1": "2"})
+    (line,) = shop.standing.order("S3").terms.lines
+    assert (line.weight.text(), line.cap.text()) == ("3.00 kg", "2.00 kg")
+    assert 'value="9 lb"' in client.get("/standing/S1/change").text
+    client.post("/standing/new", data=NEW | {"unit": "lb", "key": "l"})
+    assert shop.standing.order("S4").terms.lines[0].weight.text() == "3.00 lb"
+
+
 @pytest.mark.parametrize("address", ["/hook", "/lockup"])
 def test_what_is_due_for_the_next_open_day_is_one_tap(client, words, read_page, address):
     """Nothing yet for Wednesday; an order for it is made from the page, once."""

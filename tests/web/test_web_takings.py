@@ -49,6 +49,19 @@ def test_another_day_is_chosen_and_a_wrong_one_is_named(client, shop, words):
         assert client.get(f"/takings?day={day}").status_code == 200
 
 
+def test_a_deposit_given_back_and_never_noted_is_one_line(client, shop, words):
+    """H1: the page says what the drawer is short by and leads to where it is noted."""
+    shop.release("H1", by="dot", key="off", why="the wedding is off")
+    shop.money.note("H1", "given back", "card", by="dot", key="back")
+    page = client.get("/takings").text
+    assert "100.00 given back of a deposit that was not noted: note it, or what came in" in words(
+        page
+    )
+    assert 'href="/sell/H1"' in page
+    shop.money.note("H1", "deposit", "card", by="dot", key="d")
+    assert "not noted: note it" not in words(client.get("/takings").text)
+
+
 def test_the_csv_has_the_sums_of_the_page(client, shop):
     """One row for each slip and way; the columns add up."""
     sell(shop, "C11", "1", "cash", "a")

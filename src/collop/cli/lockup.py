@@ -115,6 +115,9 @@ def _sheet_json(sheet: LockUp) -> Plan:
         "told_bookings": [{"booking": one.id, "word": word} for one, word in sheet.told_bookings],
         "coming": [one.id for one in sheet.coming],
         "unpaid": [{"booking": number, "open": str(money)} for number, _, money in sheet.unpaid],
+        "owed": [
+            {"booking": number, "to_give_back": str(money)} for number, _, money in sheet.owed
+        ],
         "day_book_gaps": [f"{one.due:%H:%M} {one.name}: {one.words}" for one in sheet.gaps],
         "locked": None
         if locked is None
@@ -180,5 +183,7 @@ def _still_open(sheet: LockUp) -> Iterator[str]:
         yield f"Said to be {word}, and still on the hook: {one.id} {one.name}"
     for number, name, money in sheet.unpaid:
         yield f"Not paid: {number} {name}, {money}"
+    for number, name, money in sheet.owed:
+        yield f"To give back: {number} {name}, {money}"
     for gap in sheet.gaps:
         yield f"Not in the Day Book: {gap.due:%H:%M} {gap.name}: {gap.words}"

@@ -36,6 +36,9 @@ def _cell(cell: SeasonCell) -> dict[str, Any]:
         "tags": list(cell.tags),
         "ordered": cell.ordered,
         "short": cell.short,
+        "short_cut": cell.short_cut,
+        "body": cell.body,
+        "body_cut": cell.body_cut,
     }
 
 
@@ -106,5 +109,7 @@ def _said(cell: SeasonCell) -> Iterator[str]:
         yield f"hung {float(cell.hung):.1f} ({', '.join(cell.tags)})"
     if cell.ordered:
         yield f"ordered {cell.ordered}"
-    if cell.short:
-        yield f"SHORT {cell.short}"
+    if cell.body:
+        yield f"SHORT {cell.body}"
+    if cell.short > cell.body:
+        yield f"short {cell.short} for {cell.short_cut} only"

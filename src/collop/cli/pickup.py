@@ -50,6 +50,7 @@ def _line(row: PickupLine) -> dict[str, Any]:
         "short": _text(row.short),
         "short_pct": row.short_pct,
         "reason": row.reason,
+        "topped_up": [one.words for one in line.topped_up],
         "lots": list(row.lots),
         "money": str(row.money),
         "half_cent": row.half_cent,
@@ -73,9 +74,11 @@ def pickup_json(found: Pickup) -> dict[str, Any]:
         "currency": found.total.currency,
         "rounding": found.rule,
         "total": str(found.total),
+        "booked_total": str(found.money.booked.total),
         "deposit": str(booking.deposit),
         "due": str(found.due),
         "all_weighed": found.is_ready,
+        "waits_for": None if found.hindrance is None else found.hindrance.words,
         "lines": [_line(row) for row in found.lines],
     }
 
@@ -86,6 +89,7 @@ def _told(row: PickupLine) -> str:
         return f"  {line.id} {line.name}: off"
     ready = "not weighed" if line.ready is None else f"{line.ready.text()} weighed"
     short = f", {row.short.text()} short ({row.reason})" if row.short else ""
+    short += "".join(f", {one.words}" for one in line.topped_up)
     cent = f" ({row.half_cent})" if row.half_cent else ""
     return (
         f"  {line.id} {line.name}: {line.weight.text()} booked, {ready}{short}, {row.money}{cent}"
@@ -116,4 +120,6 @@ def pickup(booking: str, path: str, *, as_json: bool) -> None:
             click.echo(f"    {row.renewal.words}")
         for way in row.ways if row.short else ():
             click.echo(f"    {way.total!s:>8} in all, {way.due} due: {way.words}")
+    if found.hindrance is not None:
+        click.echo(f"  {found.hindrance.words}")
     click.echo(f"  total {found.total}, due {found.due}, rounded {found.rule}")

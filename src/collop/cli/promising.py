@@ -30,6 +30,8 @@ def _text(weight: Weight) -> str:
 
 
 def _free_json(one: FreeBy) -> dict[str, Any]:
+    from collop.measures import Weight
+
     weights = {
         name: _text(getattr(one, name))
         for name in ("weight", "case", "thaw", "plan", "rail", "wanted")
@@ -37,9 +39,14 @@ def _free_json(one: FreeBy) -> dict[str, Any]:
     parts = [
         {"part": part.part, "weight": _text(part.weight), "words": part.words} for part in one.parts
     ]
+    others = [
+        {"who": other.who, "day": other.day.isoformat(), "unit": one.weight.unit.value,
+         "weight": _text(Weight(other.weight.count, one.weight.unit))}
+        for other in one.others
+    ]  # fmt: skip
     return {
         "case_id": one.case_id, "name": one.name, "unit": one.weight.unit.value, **weights,
-        "parts": parts,
+        "parts": parts, "others": others, "why_none": one.why_none,
     }  # fmt: skip
 
 
@@ -87,7 +94,7 @@ def freeby(
         return
     click.echo(f"Free by {on:%A} {on.day} {on:%B}")
     for one in found:
-        words = "; ".join(dict.fromkeys(part.words for part in one.parts))
+        words = "; ".join(dict.fromkeys(part.words for part in one.parts)) or one.why_none
         click.echo(f"{one.case_id:<5}{one.name:<30.30}{_text(one.weight):>8} {one.weight.unit}"
                    f"  {words}".rstrip())  # fmt: skip
 

@@ -95,9 +95,15 @@ def _lines(found: Takings) -> Iterator[str]:
     if found.rounding.minor:
         yield f"  {'cash rounding':<32}{found.rounding!s:>12}"
     yield f"  {'cash, beside the float':<32}{found.drawer!s:>12}"
+    yield from _open_lines(found)
+
+
+def _open_lines(found: Takings) -> Iterator[str]:
     for slip in found.unpaid:
         yield f"Not noted as paid: {slip.booking_id} {slip.name}, {slip.open}"
     for slip in found.to_give_back:
         yield f"Still to give back: {slip.booking_id} {slip.name}, {slip.due * -1}"
     for slip in found.without_deposit:
         yield f"Deposit taken off, not noted: {slip.booking_id} {slip.name}, {slip.deposit_due}"
+    for back in found.back_not_noted:
+        yield f"{back.booking_id} {back.name}: {back.words}"

@@ -149,7 +149,8 @@ def _line(
 
 def _booked(line: BookingLine, booking: Booking, facts: Facts) -> BenchLine:
     style = (_DISHES.get(line.style, line.style),) if line.style else ()
-    return _line(facts, line.id, Kind.BOOKED, line.weight, booking, case_id=line.case_id,
+    weight = line.ready or line.weight
+    return _line(facts, line.id, Kind.BOOKED, weight, booking, case_id=line.case_id,
                  pieces=line.pieces, how=facts.how + style)  # fmt: skip
 
 

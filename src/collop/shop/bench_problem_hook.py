@@ -38,7 +38,8 @@ def _reserved(look: Look, booking: Booking) -> list[dict[str, Any]]:
         {"cut": case_id, "weight": text, "price": _price(look, line, case_id)}
         for line in booking.standing
         for case_id, weight in line.held_as
-        if case_id in look.lines and Decimal(text := look.text(weight.count))
+        if case_id in look.lines
+        and Decimal(text := look.text(weight.count))
         and per_unit(line.unit_price, look.chosen) > 0
     ]
 

@@ -17,6 +17,7 @@ from collop.shop.hook import booking_id, load_booking
 from collop.shop.ledger import Pick, move
 from collop.shop.lines import HeldPrice, at_board, checked_lines, line_row, parts_by_price
 from collop.shop.model import Booking, NewBooking, NewLine, Quote, QuoteLine, Settings, State
+from collop.shop.payments import DEPOSIT_WAYS, write_payment
 from collop.shop.picking import pick
 from collop.shop.quotes import checked_json, load_quote, number_in
 from collop.shop.releasing import release_lines
@@ -91,7 +92,18 @@ def _checked_facts(new: NewBooking, act: Act) -> Money:
         raise BadValue(
             f"The deposit must be zero or more, in {act.settings.currency}.", where="deposit"
         )
+    _check_way(new.deposit_way, deposit)
     return deposit
+
+
+def _check_way(way: str, deposit: Money) -> None:
+    """Check how a deposit was paid, as far as that is told."""
+    if way and way not in DEPOSIT_WAYS:
+        raise BadValue(f"A deposit is not paid by {way[:20]!r}; use one of"
+                       f" {', '.join(DEPOSIT_WAYS)}.", where="way")  # fmt: skip
+    if way and not deposit.minor:
+        raise BadValue("How the deposit was paid is told, but not how much; write its sum.",
+                       where="deposit")  # fmt: skip
 
 
 def enter(act: Act, new: NewBooking, quote: Quote | None, number: int | None) -> int:
@@ -117,6 +129,8 @@ def enter(act: Act, new: NewBooking, quote: Quote | None, number: int | None) ->
     found = act.conn.execute(insert(bookings).values(values)).inserted_primary_key
     assert found is not None
     note_event(act, int(found[0]), "book", new.state)
+    if new.deposit_way:
+        write_payment(act, int(found[0]), "deposit", new.deposit_way, deposit)
     return int(found[0])
 
 

@@ -19,6 +19,7 @@ from collop.shop.lines import priced_of
 from collop.shop.model import Booking, BookingLine, Slip, State
 from collop.shop.picking import PIECE_TOLERANCE, pick
 from collop.shop.pickup_choices import CHOICES, Chosen, choose, undo_choice
+from collop.shop.pickup_going import hindrance
 from collop.shop.promising_booking import must_still_come
 from collop.shop.quotes import number_in
 from collop.shop.releasing import hold_again, line_rows, release_lines
@@ -312,7 +313,8 @@ def hand_over(
     Raises
     ------
     WrongState
-        If the booking is asked, gone or off, a line is past its use-by, or the total is not what
+        If the booking is asked, gone or off, weight is still to come for it, it is not packed, a
+        line is past its use-by, or the total is not what
         the customer was told.
     NotEnoughFree
         If the scale says more than was booked and is free.
@@ -321,6 +323,9 @@ def hand_over(
     """
 
     def work(act: Act, booking: Booking) -> None:
+        wait = hindrance(act.conn, booking, act.settings)
+        if wait is not None:
+            raise WrongState(wait.words)
         came = hand_over_in(act, *_agreed(act, booking, weighed, chosen))
         if total is not None and came != total:
             raise WrongState(f"{booking.id} comes to {came} now, not {total}; look at it again.")

@@ -53,7 +53,7 @@ class ListChanges:
 
     @property
     def say(self) -> str:
-        """Return it in one sentence, e.g. ``2 new lines, 3 prices change, nothing else.``."""
+        """Return it in one sentence, e.g. ``2 new lines, 3 price changes, nothing else.``."""
         if self.was_written_before:
             return "This list was read in before; nothing changes now."
         if not self.changes:
@@ -70,9 +70,9 @@ class ListChanges:
         return hashlib.sha256(told.encode()).hexdigest()[:32]
 
 
-_ONE = {"price": "price changes", "role": "role changes"}
-_MANY = {"new line": "new lines", "price": "prices change", "new booking": "new bookings",
-         "new person": "new people", "role": "roles change",
+_ONE = {"price": "price change", "role": "role change"}
+_MANY = {"new line": "new lines", "price": "price changes", "new booking": "new bookings",
+         "new person": "new people", "role": "role changes",
          "new standing order": "new standing orders"}  # fmt: skip
 
 

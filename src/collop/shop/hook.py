@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 
@@ -29,7 +29,8 @@ from collop.shop.tables import (
     slips,
 )
 from collop.shop.till import kept_totals
-from collop.shop.works_reading import line_states
+from collop.shop.works_model import ToppedUp
+from collop.shop.works_reading import LineState, line_states, top_ups_of
 
 __all__ = ["booking_id", "bookings_between", "find_bookings", "load_booking", "load_slip"]
 
@@ -79,6 +80,24 @@ def _held(conn: Connection, numbers: Sequence[int]) -> dict[int, _Held]:
     return found
 
 
+def _topped_up(
+    conn: Connection, rows: Sequence[AnyRow], states: Mapping[int, LineState]
+) -> dict[int, list[ToppedUp]]:
+    """Return what fills the gaps of lines, by the row of the short line."""
+    by_id = {row.id: row for row in rows}
+    found: dict[int, list[ToppedUp]] = defaultdict(list)
+    for one in top_ups_of(conn, states, by_id):
+        other = by_id[one.by_id]
+        unit = WeightUnit(other.unit)
+        found[one.for_id].append(
+            ToppedUp(
+                f"{booking_id(other.booking_number)}-{other.position}", other.name,
+                Weight(other.weight, unit), None if one.ready is None else Weight(one.ready, unit),
+            )
+        )  # fmt: skip
+    return found
+
+
 def _lines(conn: Connection, numbers: Sequence[int], currency: str) -> dict[int, list[BookingLine]]:
     held = _held(conn, numbers)
     rows = conn.execute(
@@ -90,6 +109,7 @@ def _lines(conn: Connection, numbers: Sequence[int], currency: str) -> dict[int,
     ).all()
     found: dict[int, list[BookingLine]] = defaultdict(list)
     states = line_states(conn, [row.id for row in rows])
+    topped = _topped_up(conn, rows, states)
     for row in rows:
         priced = priced_of(row, row.name, currency)
         stock, unit, state = held[row.id], priced.weight.unit, states[row.id]
@@ -105,6 +125,7 @@ def _lines(conn: Connection, numbers: Sequence[int], currency: str) -> dict[int,
                 ready=None if state.ready is None else Weight(state.ready, unit),
                 held_as=tuple((case_id, Weight(count, unit))
                               for case_id, count in stock.by_case.items()),
+                topped_up=tuple(topped[row.id]),
             )
         )  # fmt: skip
     return found

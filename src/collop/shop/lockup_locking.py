@@ -173,5 +173,7 @@ def _facts(act: Act, sheet: LockUp, said: list[dict[str, str]]) -> dict[str, Any
                    for one in sheet.coming],
         "unpaid": [{"booking": number, "name": name, "open": str(money)}
                    for number, name, money in sheet.unpaid],
+        "owed": [{"booking": number, "name": name, "to_give_back": str(money)}
+                 for number, name, money in sheet.owed],
         "day_book_gaps": [f"{one.due:%H:%M} {one.name}: {one.words}" for one in sheet.gaps],
     }  # fmt: skip

@@ -150,7 +150,8 @@ class LockUp:
     when customers are served next. `moves` are the last mark-downs, told on the last open day
     before a shut one. `open_bookings` are of this day or before and not handed over;
     `told_bookings` are such of which an earlier lock-up has a word, and they still hold; `coming`
-    those up to the next open day.
+    those up to the next open day. `unpaid` are slips of the day with money open, `owed` bookings
+    gone or off with money to give back: id, name, and how much.
     """
 
     day: date
@@ -168,6 +169,7 @@ class LockUp:
     coming: tuple[Booking, ...]
     gaps: tuple[DayGap, ...]
     unpaid: tuple[tuple[str, str, Money], ...]
+    owed: tuple[tuple[str, str, Money], ...]
     locked: Locked | None
     after: tuple[AfterLock, ...]
     problem: Mapping[str, Any]

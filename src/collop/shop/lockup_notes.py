@@ -21,6 +21,8 @@ from collop.shop.week_tables import lock_up_lines, lock_ups
 __all__ = ["entries_of", "entry_of", "lock_of", "note", "writes_after"]
 
 _LONGEST = 200
+#: Acts that are not anybody's: the bench plan is worked out again when someone looks at it.
+_DERIVED = ("bench plan",)
 
 
 def note(
@@ -94,13 +96,13 @@ def lock_of(conn: Connection, day: date) -> Locked | None:
 
 
 def writes_after(conn: Connection, locked: Locked | None) -> tuple[AfterLock, ...]:
-    """Return what was written on the day of a lock-up after it, oldest first."""
+    """Return what people wrote on the day of a lock-up after it, oldest first."""
     if locked is None:
         return ()
     end = datetime.combine(locked.day, time.min) + timedelta(days=1)
     rows = conn.execute(
         select(acts.c.kind, acts.c.at, acts.c.by_id)
-        .where(acts.c.at > locked.at, acts.c.at < end)
+        .where(acts.c.at > locked.at, acts.c.at < end, acts.c.kind.not_in(_DERIVED))
         .order_by(acts.c.at, acts.c.key)
     )
     return tuple(AfterLock(row.kind, row.at, row.by_id) for row in rows)

@@ -22,7 +22,7 @@ from collop.shop.freezer_words import is_freezer_line
 from collop.shop.hook import bookings_between
 from collop.shop.lockup_model import CARRIED_OVER, LockedLine, LockLine, LockUp
 from collop.shop.lockup_notes import entries_of, lock_of, writes_after
-from collop.shop.lockup_paid import unpaid_of_day
+from collop.shop.lockup_paid import owed_by_day, unpaid_of_day
 from collop.shop.lockup_problem import counting_problem, next_open
 from collop.shop.lockup_ways import Evening, ways_of
 from collop.shop.model import Booking, CaseLine, Settings
@@ -184,6 +184,7 @@ def load_sheet(
         moves=best_moves(view) if is_today and is_last else (), is_last_day=is_last,
         open_bookings=asked, told_bookings=told,
         coming=tuple(one for one in coming if one.state.holds), gaps=tuple(gaps),
-        unpaid=unpaid_of_day(conn, day, chosen), locked=locked,
+        unpaid=unpaid_of_day(conn, day, chosen),
+        owed=owed_by_day(conn, day - LOOK_BACK, day, chosen), locked=locked,
         after=writes_after(conn, locked), problem=found.problem,
     )  # fmt: skip

@@ -9,12 +9,12 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
-from collop.measures import Money, UnitPrice, Weight, sum_money
+from collop.measures import Money, Rounding, UnitPrice, Weight, sum_money
 from collop.shop.bench_choices import BenchHand
 from collop.shop.fire_model import CaseCook
 from collop.shop.settings_model import Settings
 from collop.shop.till_model import SlipTotals
-from collop.shop.works_model import Worked
+from collop.shop.works_model import ToppedUp, Worked
 
 __all__ = [
     "BenchHand",
@@ -161,6 +161,7 @@ class NewBooking:
     """An order somebody places. Of `phone_end` the last four digits are kept, no more.
 
     `kind` is order, counter (a sale at the glass, gone at once), standing or freezer.
+    `deposit_way` is how the deposit was paid: cash, card or other; empty, it is not noted.
     """
 
     name: str
@@ -174,6 +175,7 @@ class NewBooking:
     deposit: Money | None = None
     state: State = State.BOOKED
     kind: str = "order"
+    deposit_way: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,7 +220,8 @@ class BookingLine:
     `off` lines were swapped or left out: they hold and cost nothing. `worked` is what was worked
     on: bone taken out is paid for, and no longer there. `ready` is what the scale said before the
     customer came, None if it was not weighed ahead. `held_as` is what is held by line of the case:
-    what was worked on is held as the line it became.
+    what was worked on is held as the line it became. `topped_up` are the lines that fill what it
+    is short by.
     """
 
     id: str
@@ -237,6 +240,34 @@ class BookingLine:
     worked: Worked = field(default_factory=Worked)
     ready: Weight | None = None
     held_as: tuple[tuple[str, Weight], ...] = ()
+    topped_up: tuple[ToppedUp, ...] = ()
+
+    @property
+    def bought(self) -> Weight:
+        """Return the weight that is paid for now: of what was weighed ahead, else as booked."""
+        return self.weight if self.ready is None else self.paid_for(self.ready)
+
+    def comes_to(self, rule: Rounding) -> Money:
+        """Return the money of what is paid for now, rounded once by `rule`."""
+        return self.unit_price.line(self.bought, rule)
+
+    @property
+    def missing(self) -> Weight:
+        """Return what it is short by; a gap that was topped up counts as filled.
+
+        Weighed again after that, it is short by what became less since.
+        """
+        if self.off or self.ready is None:
+            return _NOTHING
+        wanted = self.weight
+        for one in self.topped_up:
+            wanted = min(wanted, _NOTHING if one.ready is None else self.paid_for(one.ready))
+        return max(_NOTHING, wanted - self.bought)
+
+    @property
+    def to_swap(self) -> Weight:
+        """Return what of it a swap must make up for: what was topped up has its stand-in."""
+        return self.bought if self.topped_up else self.weight
 
     def paid_for(self, scale: Weight) -> Weight:
         """Return the bought weight of what the scale says; see `Worked.paid_for`."""

@@ -16,9 +16,9 @@ from collop.shop.day_places import load_places, rounds_of, steps_of
 from collop.shop.hook import bookings_between
 from collop.shop.late_writing import bench_now, key_back, late_acts_of, late_between
 from collop.shop.papers_model import KINDS, PaperBooking, PaperDay, checked_kind
+from collop.shop.pickup_money import money_now
 from collop.shop.quotes import number_in
 from collop.shop.settings import load_settings
-from collop.shop.till import totals_of
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
@@ -132,6 +132,5 @@ def _booked(
                                for one in cares_of(booking, map(str, contains)))  # fmt: skip
     if not booking.standing:
         cares[""] = cares_of(booking, ())
-    money = [(line.case_id, line.line_total) for line in booking.standing]
-    totals = totals_of(conn, chosen, money, deposit=booking.deposit, on=booking.collect_at.date())
-    return PaperBooking(booking, cares, totals)
+    money = money_now(conn, booking, chosen, booking.collect_at.date())
+    return PaperBooking(booking, cares, money.now)

@@ -133,13 +133,16 @@ def _booking(pages: Pages, told: PaperBooking, on: PaperDay) -> None:
                  Column(f"Scale, {on.chosen.legal_unit}", 82), Column("Price", 74, right=True),
                  Column("Money", 74, right=True)])  # fmt: skip
     for at, line in enumerate(one.standing, 1):
-        pages.row([Words(str(at), bold=True), _cut(line, on), _weight(line.weight, on.chosen), "",
+        pages.row([Words(str(at), bold=True), _cut(line, on), _weight(line.weight, on.chosen),
+                   "" if line.ready is None else _weight(line.ready, on.chosen),
                    f"{line.unit_price.amount} /{line.unit_price.per}",
-                   str(line.line_total)], least=28)  # fmt: skip
+                   str(line.comes_to(on.chosen.rounding))], least=28)  # fmt: skip
     pages.end_table()
     totals = told.totals
     tax = f", of which tax {totals.tax}" if totals.tax.minor else ""
-    pages.row([Words(f"Comes to {totals.total}{tax} as booked; money is for the scale's weight.",
+    ahead = any(line.ready is not None for line in one.standing)
+    how = "with what was weighed ahead" if ahead else "as booked"
+    pages.row([Words(f"Comes to {totals.total}{tax} {how}; money is for the scale's weight.",
                      bold=True),
                Words(f"Deposit {one.deposit}", bold=True), "To pay:", "Time, by:"],
               columns=[Column("", 250), Column("", 108), Column("", 96), Column("", 94)],

@@ -30,10 +30,12 @@ from collop.shop.tables import booking_events, bookings, slips
 from collop.shop.week_tables import PAYMENT_KINDS, PAYMENT_WAYS, payments
 
 __all__ = [
-    "deposit_word", "give_back", "load_payments", "money_of", "note_payment",
+    "DEPOSIT_WAYS", "deposit_word", "give_back", "load_payments", "money_of", "note_payment",
     "write_payment",
 ]  # fmt: skip
 
+#: How a deposit is paid: never later.
+DEPOSIT_WAYS = tuple(way for way in PAYMENT_WAYS if way != "account")
 _MOST_MINOR = 10**12
 _AT_ONCE = 10_000
 _GIVEN = re.compile(r"given ([0-9.]+)(?:; |$)")
@@ -199,7 +201,7 @@ def note_payment(
     number : int
         Of the booking.
     what : str
-        ``deposit`` on a booking that hangs or has gone, ``payment`` or ``given back`` on one that
+        ``deposit`` on a booking in any state, ``payment`` or ``given back`` on one that
         has gone, ``given back`` or ``deposit kept`` on one that is off.
     way : str
         One of `collop.shop.week_tables.PAYMENT_WAYS`.
@@ -234,8 +236,8 @@ def note_payment(
 
 
 _FITS: Mapping[str, tuple[State, ...]] = {
-    # a deposit that was taken off at hand-over may be noted after it too: it lies in the drawer
-    "deposit": (State.ASKED, State.BOOKED, State.CUT, State.PACKED, State.GONE),
+    # taken off at hand-over, or given back, it may be noted after that too: it came in
+    "deposit": (State.ASKED, State.BOOKED, State.CUT, State.PACKED, State.GONE, State.OFF),
     "payment": (State.GONE,),
     "given back": (State.GONE, State.OFF),
     "deposit kept": (State.OFF,),

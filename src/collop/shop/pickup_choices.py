@@ -17,11 +17,11 @@ from collop.shop.booking import note_event, reserve
 from collop.shop.case import load_case
 from collop.shop.hook import load_booking
 from collop.shop.model import Booking, BookingLine, CaseLine, NewLine
+from collop.shop.pickup_money import money_now
 from collop.shop.pickup_stand_ins import bars, stand_in
 from collop.shop.releasing import hold_again, let_go
 from collop.shop.store import AnyRow
 from collop.shop.tables import booking_lines
-from collop.shop.till import totals_of
 from collop.shop.week_tables import line_ends
 from collop.shop.works import booked_row
 from collop.shop.works_reading import ENDS
@@ -77,13 +77,23 @@ def line_of(booking: Booking, line_id: str) -> BookingLine:
 def _gap(line: BookingLine, what: str) -> Weight:
     """Return the weight of the booked cut that something else must make up for."""
     if what == SWAP:
-        return line.weight
+        return line.to_swap
     if line.ready is None:
         raise WrongState(f"{line.name} is not weighed yet; put it on the scale first.")
-    gap = line.weight - line.paid_for(line.ready)
+    gap = line.missing
     if gap <= Weight.zero():
         raise WrongState(f"{line.name} is not short; there is nothing to choose.")
     return gap
+
+
+def _not_filled(line: BookingLine) -> None:
+    """Refuse to fill a gap that was filled; `missing` tells of one that came after it."""
+    if line.topped_up and not line.missing:
+        last = line.topped_up[-1]
+        raise WrongState(
+            f"{line.name} is {last.words} already: undo that, or leave {last.name} out"
+            f" ({last.line_id}), before something else is chosen."
+        )
 
 
 def _instead(act: Act, booking: Booking, line: BookingLine, chosen: Chosen) -> NewLine:
@@ -166,6 +176,8 @@ def choose(act: Act, chosen: Chosen) -> str:
     booking = load_booking(act.conn, booked.number, act.settings)
     line = line_of(booking, chosen.line_id)
     new = None
+    if chosen.what in {TAKE, TOP_UP}:
+        _not_filled(line)
     if chosen.what == TAKE:
         _gap(line, TAKE)
     if chosen.what in {TOP_UP, SWAP}:
@@ -186,12 +198,7 @@ def choose(act: Act, chosen: Chosen) -> str:
 
 def _total(act: Act, booking: Booking) -> Money:
     """Return what the lines come to with tax: those weighed ahead at what was weighed."""
-    parts = []
-    for line in booking.standing:
-        weight = line.weight if line.ready is None else line.paid_for(line.ready)
-        parts.append((line.case_id, line.unit_price.line(weight, act.settings.rounding)))
-    charged = totals_of(act.conn, act.settings, parts, deposit=booking.deposit, on=act.at.date())
-    return charged.total
+    return money_now(act.conn, booking, act.settings, act.at.date()).now.total
 
 
 def _said(line: BookingLine, after: Booking, chosen: Chosen, new: AnyRow | None) -> str:

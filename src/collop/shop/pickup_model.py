@@ -7,6 +7,8 @@ from datetime import datetime
 
 from collop.measures import Money, Weight
 from collop.shop.model import Booking, BookingLine, State
+from collop.shop.pickup_going import Hindrance
+from collop.shop.pickup_money import MoneyNow
 from collop.shop.pickup_stand_ins import StandIn
 from collop.shop.pickup_words import Plate
 from collop.shop.renewing import Renewal
@@ -56,7 +58,11 @@ class PickupLine:
 
 @dataclass(frozen=True, slots=True)
 class Pickup:
-    """A booking before its customer comes; `is_ready` when every line is weighed."""
+    """A booking before its customer comes; `is_ready` when every line is weighed.
+
+    `total` and `due` are those of now; `money` has those of the booking beside them. `hindrance`
+    says why it cannot be handed over yet, None if it can.
+    """
 
     booking: Booking
     lines: tuple[PickupLine, ...]
@@ -64,11 +70,17 @@ class Pickup:
     due: Money
     is_ready: bool
     rule: str
+    money: MoneyNow
+    hindrance: Hindrance | None
 
     @property
     def may_pack(self) -> bool:
         """Tell whether it can be marked packed now."""
-        return self.is_ready and self.booking.state in {State.BOOKED, State.CUT}
+        return (
+            self.is_ready
+            and self.hindrance is None
+            and self.booking.state in {State.BOOKED, State.CUT}
+        )
 
     @property
     def short(self) -> tuple[PickupLine, ...]:

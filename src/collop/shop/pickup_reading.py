@@ -15,7 +15,9 @@ from collop.shop.case import load_case
 from collop.shop.hook import load_booking
 from collop.shop.model import Booking, BookingLine, CaseLine, Settings
 from collop.shop.pickup_choices import LEFT_OUT, SWAP, TAKE, TOP_UP
+from collop.shop.pickup_going import hindrance
 from collop.shop.pickup_model import Pickup, PickupLine, Way
+from collop.shop.pickup_money import money_now
 from collop.shop.pickup_stand_ins import StandIn, stand_in
 from collop.shop.pickup_words import Plate, half_cent, per_cent, plate_of
 from collop.shop.quotes import number_in
@@ -45,12 +47,8 @@ class _Desk:
     weighings: Mapping[str, AnyRow]
     renewals: Mapping[str, Renewal]
 
-    def paid(self, line: BookingLine) -> Weight:
-        """Return the weight a line is paid for: as weighed ahead, else as booked."""
-        return line.weight if line.ready is None else line.paid_for(line.ready)
-
     def money(self, line: BookingLine) -> Money:
-        return line.unit_price.line(self.paid(line), self.chosen.rounding)
+        return line.comes_to(self.chosen.rounding)
 
     def parts(self, instead: Mapping[str, list[Part]]) -> list[Part]:
         """Return all lines of the slip, those of `instead` as they would be."""
@@ -108,12 +106,11 @@ def _ways(desk: _Desk, line: BookingLine, short: Weight) -> tuple[Way, ...]:
     found = []
     if short > _NOTHING and line.ready is not None:
         found.append(_way(desk, line, TAKE, None, f"Take {line.ready.text()} as it is."))
-        gap = line.weight - desk.paid(line)
-        top = stand_in(desk.booking, line, gap, case, rule)
+        top = stand_in(desk.booking, line, short, case, rule)
         if top is not None:
             words = f"Top up with {top.weight.text()} of {top.name}."
             found.append(_way(desk, line, TOP_UP, top, words))
-    swap = stand_in(desk.booking, line, line.weight, case, rule)
+    swap = stand_in(desk.booking, line, line.to_swap, case, rule)
     if swap is not None:
         words = f"Swap all of it for {swap.weight.text()} of {swap.name}."
         found.append(_way(desk, line, SWAP, swap, words))
@@ -123,16 +120,12 @@ def _ways(desk: _Desk, line: BookingLine, short: Weight) -> tuple[Way, ...]:
 
 def _line(desk: _Desk, line: BookingLine) -> PickupLine:
     row = desk.weighings.get(line.id)
-    short = _NOTHING
-    if line.ready is not None and not line.off:
-        short = line.weight - desk.paid(line)
-    short = max(_NOTHING, short)
-    paid = desk.paid(line)
+    short = line.missing
     return PickupLine(
         line=line, short=short, short_pct=per_cent(short, line.weight),
         reason="" if row is None else row.reason, why="" if row is None else row.why,
         lots=line.lots, money=desk.money(line),
-        half_cent=half_cent(line.unit_price, paid, desk.chosen.rounding),
+        half_cent=half_cent(line.unit_price, line.bought, desk.chosen.rounding),
         plate=_plate(desk, line) if short else None,
         ways=() if line.off else _ways(desk, line, short), renewal=desk.renewals.get(line.id),
     )  # fmt: skip
@@ -176,11 +169,12 @@ def load_pickup(conn: Connection, name: str, chosen: Settings, now: datetime) ->
     case = {one.id: one for one in load_case(conn, now, chosen)}
     renewals = {one.line_id: one for one in load_renewals(conn, booking, now.date())}
     desk = _Desk(booking, case, chosen, charge, _weighings(conn, number, booking.id), renewals)
-    charged = charge(desk.parts({}))
+    money = money_now(conn, booking, chosen, now.date())
     standing = booking.standing
     return Pickup(
         booking=booking, lines=tuple(_line(desk, line) for line in booking.lines),
-        total=charged.total, due=charged.due,
+        total=money.now.total, due=money.now.due, money=money,
+        hindrance=hindrance(conn, booking, chosen),
         is_ready=bool(standing) and all(line.ready is not None for line in standing),
         rule=chosen.rounding.value.replace("-", " "),
     )  # fmt: skip

@@ -13,6 +13,8 @@ from collop.shop.case import load_case
 from collop.shop.counter import hand_over
 from collop.shop.hook import load_booking
 from collop.shop.pickup_choices import Chosen, choose
+from collop.shop.pickup_going import go_without
+from collop.shop.pickup_money import money_now
 from collop.shop.pickup_reading import load_pickup
 from collop.shop.pickup_stand_ins import told_later
 from collop.shop.pickup_stopping import allergen_of, stop, stopped_lines, stopped_of
@@ -28,6 +30,7 @@ from collop.shop.works_list import load_work, load_works, take_work_back
 if TYPE_CHECKING:
     from collop.shop.model import Slip
     from collop.shop.pickup_model import Pickup, Stopped
+    from collop.shop.pickup_money import MoneyNow
     from collop.shop.rehoming_model import Rehoming
     from collop.shop.renewing import Renewal
     from collop.shop.works_model import Work
@@ -118,6 +121,21 @@ class PickupRoom:
         """Return a booking before its customer comes, with the ways out of each line."""
         with self._room.store.read() as conn:
             return load_pickup(conn, booking_id, load_settings(conn), self._room.clock.now())
+
+    def money(self, booking_id: str) -> MoneyNow:
+        """Return what a booking comes to, as booked and now; see `money_now`."""
+        number = number_in("H", booking_id, "booking")
+        with self._room.store.read() as conn:
+            chosen = load_settings(conn)
+            booking = load_booking(conn, number, chosen)
+            return money_now(conn, booking, chosen, self._room.clock.now().date())
+
+    def go_without(self, booking_id: str, *, by: str, key: str) -> Pickup:
+        """Take back what is still to come; see `collop.shop.pickup_going.go_without`."""
+        number = number_in("H", booking_id, "booking")
+        self._once("go without", number, by=by, key=key,
+                   work=lambda act: go_without(act, number))  # fmt: skip
+        return self.pickup(booking_id)
 
     def choose(
         self, line_id: str, what: str, agreed: str, *, by: str, key: str,

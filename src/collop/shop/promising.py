@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from collop.measures import Weight
+from collop.measures import Weight, WeightUnit
 from collop.shop.acts import Room
 from collop.shop.calendar_feed import calendar_of, feed_with, keep_feed, newest_token
 from collop.shop.model import Booking, NewBooking
 from collop.shop.promising_booking import book_for, set_aside, waiting_now, would_take
-from collop.shop.promising_model import FreeBy, PromiseAnswer, Reminder, SetAside, Waiting
+from collop.shop.promising_model import (
+    ComesTo,
+    FreeBy,
+    PromiseAnswer,
+    Reminder,
+    SetAside,
+    Waiting,
+)
+from collop.shop.promising_money import comes_to
 from collop.shop.promising_outlook import load_outlook
 from collop.shop.promising_words import answer_for, checked_day
 from collop.shop.reminders import reminders_of
@@ -57,12 +65,17 @@ class PromisingRoom:
                 return (look.free_by(case_id, day),)
             return tuple(look.free_by(one, day) for one in look.lines)
 
-    def answer(self, day: date, case_id: str, weight: Weight) -> PromiseAnswer:
-        """Answer a wish in one or two sentences; see `promising_words.answer_for`."""
+    def answer(
+        self, day: date, case_id: str, weight: Weight, *, unit: WeightUnit | None = None
+    ) -> PromiseAnswer:
+        """Answer a wish in one or two sentences; see `promising_words.answer_for`.
+
+        Weights in what is said are in `unit`, by default the shop's legal one.
+        """
         now = self._room.clock.now()
         with self._room.store.read() as conn:
             look = load_outlook(conn, now, load_settings(conn))
-            return answer_for(look, case_id, day, weight)
+            return answer_for(look, case_id, day, weight, unit)
 
     def book(
         self, new: NewBooking, *, key: str, quote_id: str | None = None,
@@ -77,6 +90,18 @@ class PromisingRoom:
         now = self._room.clock.now()
         with self._room.store.read() as conn:
             return waiting_now(conn, load_outlook(conn, now, load_settings(conn), coming={}))
+
+    def comes_to(self, booking: str) -> ComesTo | None:
+        """Return what a booking comes to with what is still to come, or None if nothing is.
+
+        Raises
+        ------
+        NotFound
+            If there is no such booking.
+        """
+        today = self._room.clock.now().date()
+        with self._room.store.read() as conn:
+            return comes_to(conn, booking, load_settings(conn), today)
 
     def would_take(self, lines: Iterable[tuple[str, Weight]]) -> tuple[str, ...]:
         """Tell which orders wait for what a sale or a booking of `lines` would take.

@@ -10,16 +10,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, time
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.engine import Connection
 
 from collop.errors import NotEnoughFree
-from collop.measures import UnitPrice, Weight
+from collop.measures import Weight
 from collop.shop.acts import Act, Room, once
 from collop.shop.bench_model import Want
-from collop.shop.bench_tables import booking_wants
 from collop.shop.bench_wants import load_wants, note_want
-from collop.shop.board import prices_before
 from collop.shop.booking import Terms, begin_booking, note_event, put_down
 from collop.shop.hook import booking_id, load_booking
 from collop.shop.ledger import Pick
@@ -30,6 +28,7 @@ from collop.shop.picking import pick, piece_text
 from collop.shop.promising_coming import coming_in
 from collop.shop.promising_flow import most_for, serve
 from collop.shop.promising_model import Coming, SetAside, Waiting
+from collop.shop.promising_money import promised_price
 from collop.shop.promising_outlook import Outlook, load_outlook, on_hand
 from collop.shop.promising_words import answer_for, cut_off
 from collop.shop.quotes import number_in
@@ -55,13 +54,15 @@ class Promised:
     to_come: int
 
 
-def _look(act: Act, at: time, coming: dict[str, list[Coming]]) -> Outlook:
-    return load_outlook(act.conn, act.at, act.settings, until=at, coming=coming)
+def _look(
+    act: Act, at: time, coming: dict[str, list[Coming]], *, with_due: bool = True
+) -> Outlook:  # fmt: skip
+    return load_outlook(act.conn, act.at, act.settings, until=at, coming=coming, with_due=with_due)
 
 
 def promise(
     act: Act, number: int, line: NewLine, coming: dict[str, list[Coming]],
-    held: Sequence[HeldPrice] = (),
+    held: Sequence[HeldPrice] = (), *, with_due: bool = True,
 ) -> Promised:  # fmt: skip
     """Promise one line to a booking within an act.
 
@@ -77,6 +78,8 @@ def promise(
         What `coming_in` gave in this act.
     held : sequence of HeldPrice
         Prices held for the customer.
+    with_due : bool
+        Whether what standing orders are due is held for them; not so for their own bookings.
 
     Raises
     ------
@@ -87,7 +90,7 @@ def promise(
     """
     booking = load_booking(act.conn, number, act.settings)
     day = booking.collect_at.date()
-    look = _look(act, booking.collect_at.time(), coming)
+    look = _look(act, booking.collect_at.time(), coming, with_due=with_due)
     (board,) = at_board(act, [line])
     if look.most(line.case_id, day) < line.weight.count:
         answer = answer_for(look, line.case_id, day, line.weight)
@@ -161,7 +164,8 @@ def must_still_come(act: Act, number: int) -> None:
     if not wants:
         return
     coming = coming_in(act.conn, act.at, act.settings)
-    look = _look(act, wants[0].collect_at.time(), coming)
+    # what was promised before goes before what a standing order will ask
+    look = _look(act, wants[0].collect_at.time(), coming, with_due=False)
     for want in wants:
         day, needed = max(today, want.collect_at.date()), want.left
         others = list(look.demands(want.case_id))
@@ -314,17 +318,6 @@ def _whole_picks(conn: Connection, parts: Sequence[tuple[Coming, int]]) -> list[
     return picks
 
 
-def _promised_price(act: Act, want: Want) -> UnitPrice:
-    """Return the board price of the moment the line was first wanted by the booking."""
-    number = number_in("H", want.booking_id, "booking")
-    first = act.conn.scalar(
-        select(func.min(booking_wants.c.at)).where(
-            booking_wants.c.booking_number == number, booking_wants.c.case_id == want.case_id
-        )
-    )
-    return prices_before(act.conn, first or want.at, act.settings.currency)[want.case_id]
-
-
 def _set_aside_one(act: Act, want: Want, parts: Sequence[tuple[Coming, int]], *,
                    by_piece: bool) -> None:  # fmt: skip
     number = number_in("H", want.booking_id, "booking")
@@ -334,8 +327,9 @@ def _set_aside_one(act: Act, want: Want, parts: Sequence[tuple[Coming, int]], *,
     weight = Weight(count, unit)
     whole = tuple(Weight(one.count, unit) for one in picks) if by_piece else None
     (board,) = at_board(act, [NewLine(want.case_id, weight, whole)])
-    price = HeldPrice(want.case_id, _promised_price(act, want), count)
-    put_down(act, number, board, picks, [price])
+    price = promised_price(act.conn, want, act.settings)
+    held = [] if price is None else [HeldPrice(want.case_id, price, count)]
+    put_down(act, number, board, picks, held)
     # the newest row counts: what is left to come, so that nothing is set aside twice
     note_want(act, number, want.case_id, want.left - weight, want.note)
     state = load_booking(act.conn, number, act.settings).state

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from collop.measures import Weight
+from collop.measures import Money, UnitPrice, Weight
 
-__all__ = ["Coming", "FreeBy", "FreePart", "PromiseAnswer", "Reminder", "SetAside", "Waiting"]
+__all__ = [
+    "ComesTo", "Coming", "FreeBy", "FreePart", "PromiseAnswer", "Reminder", "SetAside", "ToCome",
+    "Waiting", "WantedBy",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,19 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True)
+class WantedBy:
+    """Who wants weight of a line for a day, beyond what is reserved.
+
+    `who` is a booking, such as ``H4``, or a standing order of which the booking of that day is not
+    made yet, such as ``standing S1``.
+    """
+
+    who: str
+    day: date
+    weight: Weight
+
+
+@dataclass(frozen=True, slots=True)
 class FreePart:
     """One of the things that make up what is there on a day."""
 
@@ -57,7 +73,10 @@ class FreeBy:
     """What may be promised of a line for `day`.
 
     `weight` is the sum of the four parts less `wanted`, which other bookings need of them and
-    nothing else can give. Parts are what can be handed over on that very day.
+    nothing else can give. Parts are what can be handed over on that very day. `others` want the
+    line by then or, if nobody does, later and have some of it held. `why_none` says what
+    there is but not on that day, such as ``frozen, thawed by Thu 11 Jun``; empty where something
+    may be promised.
     """
 
     case_id: str
@@ -70,6 +89,8 @@ class FreeBy:
     plan: Weight
     wanted: Weight
     parts: tuple[FreePart, ...]
+    others: tuple[WantedBy, ...] = ()
+    why_none: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,3 +149,29 @@ class Reminder:
     phone_end: str
     at: datetime
     say: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToCome:
+    """Weight that a booking still wants of a line, and its money at the price of `since`.
+
+    `unit_price` is the board's of the day on which it was promised, and stays so.
+    """
+
+    booking_id: str
+    case_id: str
+    case_name: str
+    weight: Weight
+    unit_price: UnitPrice
+    money: Money
+    since: date
+
+
+@dataclass(frozen=True, slots=True)
+class ComesTo:
+    """What a booking comes to with what is still to come: `total` with tax, `due` at hand-over."""
+
+    lines: tuple[ToCome, ...]
+    total: Money
+    deposit: Money
+    due: Money

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from sqlalchemy import select
@@ -22,14 +22,17 @@ from collop.shop.board import board_at
 from collop.shop.model import Settings
 from collop.shop.promising_coming import coming_in
 from collop.shop.promising_flow import most_for
-from collop.shop.promising_model import Coming, FreeBy, FreePart
+from collop.shop.promising_model import Coming, FreeBy, FreePart, WantedBy
+from collop.shop.standing_days import unmade_lines
 from collop.shop.stock import stock_sums
 from collop.shop.store import AnyRow
 from collop.shop.tables import case_lines, lots
 
-__all__ = ["Outlook", "load_outlook", "on_hand", "wanted_by_day"]
+__all__ = ["Outlook", "load_outlook", "on_hand", "wanted_by"]
 
 _FROZEN = "frozen"
+#: So many days ahead what standing orders will ask is held for them, as far as a plan may reach.
+DUE_AHEAD_DAYS = 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,8 @@ class Outlook:
         By line: in the case, and by plan or rail.
     wanted : mapping of str to sequence of (date, int)
         By line: the day and counts of what bookings want beyond what is reserved for them.
+    others : mapping of str to sequence of WantedBy
+        By line: who it is that wants it.
     """
 
     now: datetime
@@ -56,6 +61,7 @@ class Outlook:
     there: Mapping[str, Sequence[Coming]]
     coming: Mapping[str, Sequence[Coming]]
     wanted: Mapping[str, Sequence[tuple[date, int]]]
+    others: Mapping[str, Sequence[WantedBy]] = field(default_factory=dict)
 
     def line(self, case_id: str) -> AnyRow:
         """Return a line, or raise `NotFound`."""
@@ -133,8 +139,30 @@ class Outlook:
         return FreeBy(
             case_id=case_id, name=self.line(case_id).name, day=day, weight=Weight(most, unit),
             wanted=Weight(sum(sums.values()) - most, unit), parts=parts,
+            others=self._others(case_id, day, is_held=sum(sums.values()) > most),
+            why_none="" if self.is_some(most) else self.why_none(case_id, day),
             **{part: Weight(sums[part], unit) for part in ("case", "thaw", "rail", "plan")},
         )  # fmt: skip
+
+    def _others(self, case_id: str, day: date, *, is_held: bool) -> tuple[WantedBy, ...]:
+        """Return who wants a line by a day; if nobody does, those it is held for after it."""
+        wanting = self.others.get(case_id, ())
+        soon = tuple(one for one in wanting if one.day <= day)
+        return soon or (tuple(wanting) if is_held else ())
+
+    def is_some(self, count: int) -> bool:
+        """Tell whether so much is worth naming: a hundredth of the legal unit at the least."""
+        return Weight(count) >= Weight.of("0.01", self.chosen.legal_unit)
+
+    def why_none(self, case_id: str, day: date, part: str | None = None) -> str:
+        """Return what there is of a line, of all or of a part, but not yet on a day.
+
+        Empty if there is nothing.
+        """
+        waits = [one for one in self.supplies(case_id)
+                 if one.first > day and part in {None, one.part}]  # fmt: skip
+        soonest = min((one.first for one in waits), default=None)
+        return "; ".join(dict.fromkeys(one.words for one in waits if one.first == soonest))
 
 
 def _thawed_on(block: int, now: datetime, until: time) -> date:
@@ -184,20 +212,39 @@ def on_hand(
     return dict(found)
 
 
-def wanted_by_day(
-    conn: Connection, chosen: Settings, today: date
-) -> dict[str, list[tuple[date, int]]]:
-    """Return what bookings still want, by line; of one that was not collected, for today."""
-    found: dict[str, list[tuple[date, int]]] = defaultdict(list)
+def wanted_by(
+    conn: Connection, now: datetime, chosen: Settings, *, with_due: bool = True
+) -> dict[str, list[WantedBy]]:  # fmt: skip
+    """Return who still wants what, by line; of a booking that was not collected, for today.
+
+    Parameters
+    ----------
+    conn : Connection
+        Reading or writing connection.
+    now : datetime
+        Shop-local.
+    chosen : Settings
+        Of the shop.
+    with_due : bool
+        Whether what standing orders are due counts too, as agreed, before it is made.
+    """
+    found: dict[str, list[WantedBy]] = defaultdict(list)
+    today = now.date()
     for one in load_wants(conn, chosen):
         if one.left:
-            found[one.case_id].append((max(today, one.collect_at.date()), one.left.count))
+            day = max(today, one.collect_at.date())
+            found[one.case_id].append(WantedBy(one.booking_id, day, one.left))
+    last = today + timedelta(days=DUE_AHEAD_DAYS)
+    for due, line in unmade_lines(conn, now, last, chosen) if with_due else ():
+        found[line.case_id].append(
+            WantedBy(f"standing {due.order_id}", due.collect_at.date(), line.agreed)
+        )
     return dict(found)
 
 
 def load_outlook(
     conn: Connection, now: datetime, chosen: Settings, *, until: time | None = None,
-    coming: Mapping[str, Sequence[Coming]] | None = None,
+    coming: Mapping[str, Sequence[Coming]] | None = None, with_due: bool = True,
 ) -> Outlook:  # fmt: skip
     """Read the shop as it is.
 
@@ -213,12 +260,17 @@ def load_outlook(
         Hour by which frozen goods must be thawed, by default when the shop closes.
     coming : mapping, optional
         What `coming_in` gave a moment before; left out, it is read.
+    with_due : bool
+        Whether what standing orders are due, and is not made yet, is held for them.
     """
     prices = board_at(conn, now, chosen.currency)
     rows = conn.execute(select(case_lines).order_by(case_lines.c.position, case_lines.c.id))
+    others = wanted_by(conn, now, chosen, with_due=with_due)
+    wanted = {name: [(one.day, one.weight.count) for one in found]
+              for name, found in others.items()}  # fmt: skip
     return Outlook(
         now=now, chosen=chosen, lines={row.id: row for row in rows if row.id in prices},
         there=on_hand(conn, now, until or chosen.closes),
         coming=coming_in(conn, now, chosen) if coming is None else coming,
-        wanted=wanted_by_day(conn, chosen, now.date()),
+        wanted=wanted, others=others,
     )  # fmt: skip

@@ -46,14 +46,20 @@ def day_words(day: date, today: date) -> str:
     return f"{day:%A}" if (day - today).days < 7 else f"{day:%A} {day.day} {day:%B}"
 
 
-def cut_off(weight: Weight, chosen: Settings) -> str:
-    """Return a weight in the legal unit, cut off at two decimals: never more than there is."""
-    hundredths = weight.exact(chosen.legal_unit) * 100
+def cut_off(weight: Weight, chosen: Settings, unit: WeightUnit | None = None) -> str:
+    """Return a weight, cut off at two decimals: never more than there is.
+
+    It is told in the legal unit if no other is named.
+    """
+    told = unit or chosen.legal_unit
+    hundredths = weight.exact(told) * 100
     whole = Fraction(hundredths.numerator // hundredths.denominator, 100)
-    return f"{decimal_of(whole, 2)} {chosen.legal_unit}"
+    return f"{decimal_of(whole, 2)} {told}"
 
 
-def answer_for(look: Outlook, case_id: str, day: date, weight: Weight) -> PromiseAnswer:
+def answer_for(
+    look: Outlook, case_id: str, day: date, weight: Weight, unit: WeightUnit | None = None
+) -> PromiseAnswer:
     """Answer whether `weight` of a line may be promised for a day.
 
     Parameters
@@ -66,6 +72,8 @@ def answer_for(look: Outlook, case_id: str, day: date, weight: Weight) -> Promis
         From today to a year ahead.
     weight : Weight
         More than nothing.
+    unit : WeightUnit, optional
+        What is said is in this unit; left out, as it was asked, and in the legal one.
 
     Raises
     ------
@@ -90,7 +98,7 @@ def answer_for(look: Outlook, case_id: str, day: date, weight: Weight) -> Promis
         cousin_name=cousin_name, say="",
         cousin_pieces=_pieces_of(look, cousin, day, weight.count),
     )  # fmt: skip
-    return _said(look, found)
+    return _said(look, found, unit)
 
 
 def _pieces_of(look: Outlook, case_id: str | None, day: date, count: int) -> int | None:
@@ -143,45 +151,46 @@ def _cousin(look: Outlook, case_id: str, day: date, count: int) -> str | None:
     return next((one for one in _cousins(look, case_id) if look.can_give(one, day, count)), None)
 
 
-def _said(look: Outlook, found: PromiseAnswer) -> PromiseAnswer:
+def _said(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> PromiseAnswer:
     if found.is_yes:
         asked = day_words(found.day, look.now.date())
         pieces = _pieces_of(look, found.case_id, found.day, found.weight.count)
         if pieces is not None:
-            return replace(found, say=_yes_whole(look, found, asked))
-        where = _from_where(look, found)
-        return replace(found, say=f"{asked} yes: {found.weight.text()} of {found.name}{where}.")
-    return replace(found, say=_no(look, found))
+            return replace(found, say=_yes_whole(look, found, asked, unit))
+        where = _from_where(look, found, unit)
+        return replace(found, say=f"{asked} yes: {found.weight.text(unit)} of {found.name}{where}.")
+    return replace(found, say=_no(look, found, unit))
 
 
-def _yes_whole(look: Outlook, found: PromiseAnswer, asked: str) -> str:
+def _yes_whole(look: Outlook, found: PromiseAnswer, asked: str, unit: WeightUnit | None) -> str:
     """Return the yes of goods sold whole: as many as make up the weight, and what they weigh."""
     pieces = look.whole(found.case_id, found.day, found.weight.count) or ()
     weight = Weight(sum(one.count for one in pieces), look.chosen.legal_unit)
     frozen = next((f": {one.words}" for one in pieces if one.part == "thaw"), "")
     count = "1 piece" if len(pieces) == 1 else f"{len(pieces)} pieces"
-    return f"{asked} yes: {count} of {found.name}, {weight.text()}{frozen}."
+    return f"{asked} yes: {count} of {found.name}, {weight.text(unit)}{frozen}."
 
 
-def _no(look: Outlook, found: PromiseAnswer) -> str:
+def _no(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> str:
     today = look.now.date()
     asked = day_words(found.day, today)
     if look.chosen.is_open(found.day):
         # less than a hundredth is nothing to offer
-        some = found.most >= Weight.of("0.01", look.chosen.legal_unit)
-        only = f"only {cut_off(found.most, look.chosen)}" if some else "none"
-        no = f"{asked} no, {only} of {found.name}"
+        some = look.is_some(found.most.count)
+        only = f"only {cut_off(found.most, look.chosen, unit)}" if some else "none"
+        why = "" if some else look.why_none(found.case_id, found.day, "thaw")
+        no = f"{asked} no, {only} of {found.name}{f' ({why})' if why else ''}"
     else:
         no = f"{asked} the shop is shut"
     yes = "" if found.other_day is None else f"{day_words(found.other_day, today)} yes; "
     but = f", but {found.cousin_name} yes" if found.cousin else ""
     never = ""
     if found.other_day is None:
-        never = f" No other day of the next {NEAR_DAYS} has {found.weight.text()}."
+        never = f" No other day of the next {NEAR_DAYS} has {found.weight.text(unit)}."
     return f"{yes}{no}{but}.{never}"
 
 
-def _from_where(look: Outlook, found: PromiseAnswer) -> str:
+def _from_where(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> str:
     """Return where a promise comes from, if not all of it lies in the case."""
     demands = [*look.demands(found.case_id), (found.day, found.weight.count)]
     counts: dict[str, int] = {}
@@ -189,5 +198,5 @@ def _from_where(look: Outlook, found: PromiseAnswer) -> str:
         counts[one.words] = counts.get(one.words, 0) + count
     if set(counts) == {"in the case"}:
         return ""
-    unit = look.chosen.legal_unit
-    return ": " + ", ".join(f"{Weight(count, unit).text()} {one}" for one, count in counts.items())
+    told = unit or look.chosen.legal_unit
+    return ": " + ", ".join(f"{Weight(count, told).text()} {one}" for one, count in counts.items())

@@ -280,8 +280,8 @@ def _instead(
         return None
     if bars(booking, booked, item.line):
         return None
-    short = line.ready is not None and line.paid_for(line.ready) < line.weight
-    gap = line.weight - line.paid_for(line.ready) if short and line.ready else line.weight
+    short = bool(line.missing)
+    gap = line.missing if short else line.to_swap
     weight = same_meat(gap, booked.boneless_fraction, item.line.boneless_fraction)
     if weight is None or weight > item.home.left:
         return None

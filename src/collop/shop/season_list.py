@@ -39,11 +39,14 @@ from collop.shop.standing_due import due_of
 from collop.shop.standing_rows import load_standing
 from collop.shop.styles import styles_for
 
-__all__ = ["HANGS_DAYS", "long_list"]
+__all__ = ["HANGS_DAYS", "SMALL_CUT", "long_list"]
 
 #: A piece without a day is counted in the week in which it has hung so many days: figures of ours
 #: (common practice, no published source).
 HANGS_DAYS: Mapping[str, int] = {"beef": 14}
+#: A cut that is less than so much of its animal is a small one: short of it alone, nobody orders an
+#: animal. A figure of ours (common practice, no published source).
+SMALL_CUT = Fraction(1, 50)
 _WEEK = timedelta(weeks=1)
 _NONE = Fraction(0)
 _MEAT_FREE = "none"
@@ -193,12 +196,15 @@ def _cell(
         cut: need.open.get(cut, _NONE) - hung.cuts.get(cut, _NONE) - ordered * gives
         for cut, gives in sort.gives.items()
     }
+    large = {cut: lack for cut, lack in lacks.items() if sort.gives[cut] >= SMALL_CUT * sort.weight}
+    (short, short_cut), (body, body_cut) = _two(lacks, sort)[0], _two(large, sort)[0]
     hangs = hung.weight.get(sort.species, _NONE) if len(sort.gives) > 1 else _NONE
     return SeasonCell(
         booked=booked + of_rail, aside=min(aside, booked) + of_rail, decides=names.get(cut, ""),
         next_need=then, next_cut=names.get(next_cut, ""), hung=hangs / sort.weight,
         tags=tuple(hung.tags.get(sort.species, ())) if hangs else (),
-        ordered=ordered, short=ceil(_two(lacks, sort)[0][0]),
+        ordered=ordered, short=ceil(short), short_cut=names.get(short_cut, ""),
+        body=ceil(body), body_cut=names.get(body_cut, ""),
     )  # fmt: skip
 
 
@@ -248,11 +254,16 @@ def _notes(
         f" it has hung {HANGS_DAYS['beef']} days (our own figure, common practice, no published"
         " source)."
     )
+    small = (
+        f"A cut of less than {float(100 * SMALL_CUT):g} % of its animal is a small one: short of"
+        " it alone is told quietly (our own figure, common practice, no published source)."
+    )
     notes = [
         mean,
         "Each week stands alone: what is left of an animal is not counted for the next one.",
         hangs,
         "What is free in the case now serves this week only.",
+        small,
     ]
     if named:
         notes.append(f"Not told in animals, as no cutting style gives it: {', '.join(named)}.")

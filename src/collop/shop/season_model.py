@@ -144,7 +144,14 @@ class SeasonCell:
     ordered : int
         Animals of farm orders still to come.
     short : int
-        Animals that are lacking, rounded up.
+        Animals that are lacking, rounded up, for the cut `short_cut`.
+    short_cut : str
+        The cut that lacks the most animals; empty where none does.
+    body : int
+        Animals that are lacking, rounded up, for cuts that are not small ones: what no cap and no
+        stand-in will do.
+    body_cut : str
+        The cut of these that lacks the most; empty where none does.
     """
 
     booked: Fraction = Fraction(0)
@@ -156,6 +163,9 @@ class SeasonCell:
     tags: tuple[str, ...] = ()
     ordered: int = 0
     short: int = 0
+    short_cut: str = ""
+    body: int = 0
+    body_cut: str = ""
 
     @property
     def is_empty(self) -> bool:

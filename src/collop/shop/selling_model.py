@@ -267,6 +267,15 @@ class SlipMoney:
         """Return what of the deposit nobody noted yet."""
         return max(Money(0, self.total.currency), self.deposit - self.noted("deposit"))
 
+    @property
+    def deposit_words(self) -> str:
+        """Return what the deposit is called: paid only as far as somebody noted it."""
+        if not self.deposit_due.minor:
+            return "Deposit paid"
+        if self.deposit_due == self.deposit:
+            return "Deposit, not noted"
+        return f"Deposit, {self.deposit_due} of it not noted"
+
 
 @dataclass(frozen=True, slots=True)
 class DepositWord:
@@ -276,6 +285,23 @@ class DepositWord:
     paid: Money
     back: Money
     keep: Money
+
+
+@dataclass(frozen=True, slots=True)
+class BackNotNoted:
+    """What was given back of a deposit of which less was noted: which, whose, how much."""
+
+    booking_id: str
+    name: str
+    money: Money
+    in_cash: bool
+
+    @property
+    def words(self) -> str:
+        """Return it in a sentence."""
+        short = "the drawer" if self.in_cash else "what came in"
+        return (f"{self.money} given back of a deposit that was not noted: note it,"
+                f" or {short} is short by it.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,7 +318,8 @@ class Takings:
 
     `lines` + `tax` = `total`, to the cent, over the slips of the day. `ways` has for each way what
     came in and what went out; "account" is promised, no money. `drawer` is cash in less cash out,
-    beside the float. `unpaid` are slips of the day nobody noted the money of.
+    beside the float. `unpaid` are slips of the day nobody noted the money of; `back_not_noted` is
+    what went out of deposits that never came in.
     """
 
     day: date
@@ -312,6 +339,7 @@ class Takings:
     earlier: Money
     rounding: Money
     drawer: Money
+    back_not_noted: tuple[BackNotNoted, ...] = ()
 
     @property
     def unpaid(self) -> tuple[SlipMoney, ...]:
@@ -332,6 +360,11 @@ class Takings:
     def deposits_not_noted(self) -> Money:
         """Return the sum of these deposits: nobody said in which drawer it lies."""
         return sum_money((one.deposit_due for one in self.without_deposit), self.total.currency)
+
+    @property
+    def deposits_back_not_noted(self) -> Money:
+        """Return what went out of deposits that never came in."""
+        return sum_money((one.money for one in self.back_not_noted), self.total.currency)
 
     @property
     def net(self) -> Money:

@@ -195,6 +195,15 @@ class StandingRoom:
             found = [due for one in load_standing(conn) for due in due_of(one, now, wanted, chosen)]
         return tuple(sorted(found, key=lambda one: (one.collect_at, one.order_id)))
 
+    def due_by(self, last: date) -> tuple[Due, ...]:
+        """Return what is due up to a day, as `due` does; nothing if it is over, no error.
+
+        So far ahead that no bookings are made yet, what is due is told as far as they are.
+        """
+        today = self._room.clock.now().date()
+        until = min(last, today + timedelta(days=_MOST_AHEAD))
+        return () if until < today else self.due(until)
+
     def make_due(self, until: date | None = None, *, by: str) -> tuple[MadeDue, ...]:
         """Make the bookings that are due, each once, whoever asks and however often.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date
 from typing import Any
 
 from collop.errors import WrongState
@@ -13,77 +13,16 @@ from collop.shop.acts import Act
 from collop.shop.booking import enter
 from collop.shop.hook import booking_id
 from collop.shop.lines import checked_lines
-from collop.shop.model import NewBooking, NewLine, Settings
+from collop.shop.model import NewBooking, NewLine
 from collop.shop.promising_booking import promise
 from collop.shop.promising_coming import coming_in
 from collop.shop.promising_model import Coming
 from collop.shop.promising_outlook import Outlook, load_outlook
-from collop.shop.standing_model import Due, Standing, StandingLine, due_days
+from collop.shop.standing_days import day_words, due_of
+from collop.shop.standing_model import Due, Standing, StandingLine
 from collop.shop.standing_rows import load_standing, newest_row, note_standing
 
 __all__ = ["due_of", "make_one"]
-
-#: So many days from a shut day the open one before, or after, is looked for.
-_NEAR = 14
-
-
-def _day(day: date) -> str:
-    return f"{day:%A} {day.day} {day:%B}"
-
-
-def _collected(
-    day: date, hour: time, now: datetime, chosen: Settings
-) -> tuple[datetime, str] | None:  # fmt: skip
-    """Return when it is collected, and a sentence if that is another day: the last open one before.
-
-    If its hour is past, the next open day after it; None if there is none near.
-    """
-    if chosen.is_open(day):
-        at = datetime.combine(day, hour)
-        return (at, "") if now <= at else None
-    before = [day - timedelta(days=away) for away in range(1, _NEAR + 1)]
-    after = [day + timedelta(days=away) for away in range(1, _NEAR + 1)]
-    # an open day in between was the one it would have gone to
-    for one in (next((one for one in before if chosen.is_open(one)), None),
-                next((one for one in after if chosen.is_open(one)), None)):  # fmt: skip
-        if one is not None and now <= datetime.combine(one, hour):
-            said = f"{_day(day)} the shop is shut: {_day(one)} instead."
-            return datetime.combine(one, hour), said
-    return None
-
-
-def _since(standing: Standing, today: date) -> date:
-    """Return the first day that may be due: a shut one just past too, if the order ran then."""
-    ran = max((one.at.date() for one in standing.events if one.what in {"begun", "resumed"}),
-              default=today)  # fmt: skip
-    return min(today, max(today - timedelta(days=_NEAR), ran))
-
-
-def due_of(standing: Standing, now: datetime, until: date, chosen: Settings) -> tuple[Due, ...]:
-    """Return what is to be made of a standing order: collected from now on and up to `until`.
-
-    Parameters
-    ----------
-    standing : Standing
-        One that is paused or ended has none.
-    now : datetime
-        Shop-local.
-    until : date
-        Last day of collection.
-    chosen : Settings
-        Of the shop.
-    """
-    if standing.state != "on":
-        return ()
-    found = []
-    today = now.date()
-    first = _since(standing, today)
-    for day in due_days(standing.terms, first, until + timedelta(days=_NEAR)):
-        settled = day in standing.settled
-        to = None if settled else _collected(day, standing.terms.hour, now, chosen)
-        if to is not None and to[0].date() <= until:
-            found.append(Due(standing.id, standing.terms.name, day, *to))
-    return tuple(found)
 
 
 @dataclass(slots=True)
@@ -144,7 +83,7 @@ def _add(draft: _Draft, line: StandingLine) -> None:
     """
     unit = draft.look.chosen.legal_unit
     name = draft.name(line.case_id)
-    wanted = line.weight if line.cap is None else min(line.weight, line.cap)
+    wanted = line.agreed
     if wanted < line.weight:
         draft.said.append(f"{line.weight.text(unit)} {name} asked, capped at"
                           f" {wanted.text(unit)} as agreed.")  # fmt: skip
@@ -198,9 +137,10 @@ def make_one(act: Act, due: Due) -> str:
     """
     (standing,) = load_standing(act.conn, due.order_id)
     if standing.state != "on" or due.day in standing.settled:
-        raise WrongState(f"{standing.id} has nothing to make for {_day(due.day)}.")
+        raise WrongState(f"{standing.id} has nothing to make for {day_words(due.day)}.")
     coming: Mapping[str, list[Coming]] = coming_in(act.conn, act.at, act.settings)
-    look = load_outlook(act.conn, act.at, act.settings, until=due.collect_at.time(), coming=coming)
+    look = load_outlook(act.conn, act.at, act.settings, until=due.collect_at.time(), coming=coming,
+                        with_due=False)  # fmt: skip
     draft = _Draft(look, due.collect_at.date())
     if due.moved:
         draft.said.append(due.moved)
@@ -208,7 +148,7 @@ def make_one(act: Act, due: Due) -> str:
         _add(draft, line)
     number = _entered(act, standing, due, draft)
     for made in checked_lines(draft.lines) if draft.lines else ():
-        promise(act, number, made, dict(coming))
+        promise(act, number, made, dict(coming), with_due=False)
     facts = {"said": draft.said, "lines": draft.facts,
              "collect_at": due.collect_at.isoformat()}  # fmt: skip
     note_standing(act, newest_row(standing), "made", on_day=due.day, booking=number, facts=facts)

@@ -26,6 +26,11 @@ class StandingLine:
     style: str | None = None
     stand_in: str | None = None
 
+    @property
+    def agreed(self) -> Weight:
+        """Return what is asked each time, capped at the most that was agreed."""
+        return self.weight if self.cap is None else min(self.weight, self.cap)
+
 
 @dataclass(frozen=True, slots=True)
 class NewStanding:

@@ -15,10 +15,10 @@ from collop.measures import Money, sum_money
 from collop.rules.taxing import ClassTax
 from collop.shop.day_tables import slip_totals
 from collop.shop.hook import booking_id
-from collop.shop.model import Settings
+from collop.shop.model import Settings, State
 from collop.shop.payments import load_payments, money_of
 from collop.shop.returning import returned_between
-from collop.shop.selling_model import OnAccount, Payment, Takings, TakingsSlip
+from collop.shop.selling_model import BackNotNoted, OnAccount, Payment, Takings, TakingsSlip
 from collop.shop.tables import slips
 from collop.shop.week_tables import PAYMENT_WAYS, payments
 
@@ -116,7 +116,7 @@ def takings_of(conn: Connection, day: date, chosen: Settings) -> Takings:
         one.amount for one in noted
         if one.what == "payment" and one.way != "account" and one.booking_id not in own
     )  # fmt: skip
-    off = _gone_off(noted, own)
+    off, back_not_noted = _gone_off(conn, noted, chosen)
     return Takings(
         day=day, slips=found, returns=back,
         lines=sum_money((one.money.lines for one in found), unit),
@@ -127,24 +127,32 @@ def takings_of(conn: Connection, day: date, chosen: Settings) -> Takings:
         returned_tax=sum_money((one.tax for one in back), unit),
         ways=ways, deposits_taken=_sum(noted, unit, "deposit"),
         deposits_used=sum_money((one.money.deposit for one in found), unit),
-        deposits_back=_off_sum(conn, off, chosen), deposits_kept=_sum(noted, unit, "deposit kept"),
+        deposits_back=sum_money((one.amount for one in off), unit),
+        deposits_kept=_sum(noted, unit, "deposit kept"),
         earlier=sum_money(earlier, unit),
         rounding=sum_money((one.money.rounding for one in found), unit),
-        drawer=ways["cash"][0] - ways["cash"][1],
+        drawer=ways["cash"][0] - ways["cash"][1], back_not_noted=back_not_noted,
     )  # fmt: skip
 
 
-def _gone_off(noted: Sequence[Payment], own: set[str]) -> list[Payment]:
-    """Return what was given back on bookings without a slip of the day."""
-    return [one for one in noted if one.what == "given back" and one.booking_id not in own]
-
-
-def _off_sum(conn: Connection, noted: Sequence[Payment], chosen: Settings) -> Money:
-    """Return what of it was on bookings that are off: their deposits."""
-    numbers = [int(one.booking_id[1:]) for one in noted]
-    states = {one.booking_id: one.state for one in money_of(conn, numbers, chosen).values()}
-    off = (one.amount for one in noted if states.get(one.booking_id) == "off")
-    return sum_money(off, chosen.currency)
+def _gone_off(
+    conn: Connection, noted: Sequence[Payment], chosen: Settings
+) -> tuple[list[Payment], tuple[BackNotNoted, ...]]:
+    """Return what was given back on bookings that are off, and what of it never came in."""
+    back = [one for one in noted if one.what == "given back"]
+    numbers = sorted({int(one.booking_id[1:]) for one in back})
+    by_id = {one.booking_id: one for one in money_of(conn, numbers, chosen).values()}
+    off = [one for one in back if by_id[one.booking_id].state == State.OFF]
+    found = []
+    for name in dict.fromkeys(one.booking_id for one in off):
+        whole, here = by_id[name], [one for one in off if one.booking_id == name]
+        went = sum_money((one.amount for one in here), chosen.currency)
+        # what came in on it is not missing, nor what went out on another day
+        missing = min(whole.noted("given back") - whole.noted("deposit"), went)
+        if missing.minor > 0:
+            in_cash = any(one.way == "cash" for one in here)
+            found.append(BackNotNoted(name, whole.name, missing, in_cash))
+    return off, tuple(found)
 
 
 def accounts_of(conn: Connection, chosen: Settings) -> tuple[OnAccount, ...]:

@@ -38,11 +38,7 @@ def takings_json(found: Takings) -> dict[str, Any]:
             {"way": way, "in": str(came), "out": str(went)}
             for way, (came, went) in found.ways.items()
         ],
-        "deposits": {
-            "taken": str(found.deposits_taken), "used": str(found.deposits_used),
-            "given_back": str(found.deposits_back), "kept": str(found.deposits_kept),
-            "used_and_not_noted": str(found.deposits_not_noted),
-        },
+        "deposits": _deposits(found),
         "paid_for_earlier_slips": str(found.earlier),
         "cash_rounding": str(found.rounding),
         "cash_beside_the_float": str(found.drawer),
@@ -63,12 +59,22 @@ def takings_json(found: Takings) -> dict[str, Any]:
     } | _open(found)  # fmt: skip
 
 
+def _deposits(found: Takings) -> dict[str, str]:
+    return {
+        "taken": str(found.deposits_taken), "used": str(found.deposits_used),
+        "given_back": str(found.deposits_back), "kept": str(found.deposits_kept),
+        "used_and_not_noted": str(found.deposits_not_noted),
+        "given_back_and_not_noted": str(found.deposits_back_not_noted),
+    }  # fmt: skip
+
+
 def _open(found: Takings) -> dict[str, list[str]]:
     """Return the slips of the day on which money is still open, either way."""
     return {
         "unpaid": [one.booking_id for one in found.unpaid],
         "to_give_back": [one.booking_id for one in found.to_give_back],
         "deposit_not_noted": [one.booking_id for one in found.without_deposit],
+        "given_back_and_not_noted": [one.booking_id for one in found.back_not_noted],
     }
 
 

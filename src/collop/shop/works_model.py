@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from collop.measures import UnitPrice, Weight, round_fraction
 
-__all__ = ["RESTS", "Work", "Worked"]
+__all__ = ["RESTS", "ToppedUp", "Work", "Worked"]
 
 #: Where what work takes off may go, and what the screen calls it.
 RESTS: Mapping[str, str] = {"bone": "bone", "trim": "trim", "fat": "fat", "drip": "lost"}
@@ -42,6 +42,24 @@ class Worked:
         if weighed >= self.after:
             return self.before + weighed - self.after
         return round_fraction(Fraction(weighed * self.before, self.after))
+
+
+@dataclass(frozen=True, slots=True)
+class ToppedUp:
+    """What fills a gap of a booked line: another line, `line_id`, of `weight`.
+
+    `ready` is what the short line weighed when it was topped up, None if it was not weighed yet.
+    """
+
+    line_id: str
+    name: str
+    weight: Weight
+    ready: Weight | None
+
+    @property
+    def words(self) -> str:
+        """Return it as it is told."""
+        return f"topped up with {self.weight.text()} of {self.name}"
 
 
 @dataclass(frozen=True, slots=True)

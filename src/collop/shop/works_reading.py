@@ -16,7 +16,9 @@ from collop.shop.store import AnyRow
 from collop.shop.week_tables import line_ends, line_weighings, line_works
 from collop.shop.works_model import Worked
 
-__all__ = ["ENDS", "LineState", "line_states", "standing_works", "with_made"]
+__all__ = [
+    "ENDS", "LineState", "TopUpRow", "line_states", "standing_works", "top_ups_of", "with_made",
+]  # fmt: skip
 
 #: What of `line_ends` takes a line off; the newest row of a line counts.
 ENDS = ("swap", "left out")
@@ -95,6 +97,50 @@ def line_states(
     newest = _newest(ended.booking_line_id, ended.seq, of(ended.booking_line_id))
     for row in conn.execute(select(line_ends).where(newest)):
         found[row.booking_line_id].off = row.what in ENDS
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class TopUpRow:
+    """A top-up that still stands: which line it was for, which fills it, and `ready` before it."""
+
+    for_id: int
+    by_id: int
+    ready: int | None
+
+
+def top_ups_of(
+    conn: Connection, states: Mapping[int, LineState], line_ids: Collection[int]
+) -> list[TopUpRow]:
+    """Return the top-ups of lines whose other line was neither swapped nor left out since.
+
+    Parameters
+    ----------
+    conn : Connection
+        Reading connection.
+    states : mapping of int to LineState
+        Of all lines of their bookings.
+    line_ids : collection of int
+        Rows of booked lines.
+    """
+    ended, weighed = line_ends.c, line_weighings.c
+    rows = conn.execute(
+        select(ended.booking_line_id, ended.new_line_id, ended.at)
+        .where(ended.booking_line_id.in_(list(line_ids)), ended.what == "top up",
+               ended.new_line_id.is_not(None))
+        .order_by(ended.seq)
+    ).all()  # fmt: skip
+    found = []
+    for row in rows:
+        if states[row.new_line_id].off:
+            continue
+        before = conn.scalar(
+            select(weighed.weighed)
+            .where(weighed.booking_line_id == row.booking_line_id, weighed.at <= row.at)
+            .order_by(weighed.seq.desc())
+            .limit(1)
+        )
+        found.append(TopUpRow(row.booking_line_id, row.new_line_id, before))
     return found
 
 

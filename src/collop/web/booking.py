@@ -17,6 +17,7 @@ from collop.web.ask import answer_fields, plan_ask, plan_number, show_desk
 from collop.web.ask_form import AVOIDS, Ask, read_ask
 from collop.web.ask_steps import Step
 from collop.web.ask_view import signature, spread_of
+from collop.web.deposit import read_deposit_way
 from collop.web.forms import (
     Faults,
     Fields,
@@ -36,7 +37,7 @@ __all__ = ["router"]
 router = APIRouter()
 _STOCK_IS_OLD = timedelta(minutes=15)
 #: Where the shop's refusals of a booking show.
-_FIELD_OF = {"collect_at": "day", "deposit": "deposit", "by": "by"}
+_FIELD_OF = {"collect_at": "day", "deposit": "deposit", "way": "way", "by": "by"}
 
 
 @router.post("/ask/quote", response_class=HTMLResponse)
@@ -204,6 +205,7 @@ def _read_booking(room: Room, quote: Quote, fields: Fields) -> tuple[NewBooking 
     at = faults.take("time", lambda: read_time(fields.one("time"), "Collect at"), now.time())
     by = faults.take("by", lambda: _read_who(fields.one("by"), people), "")
     deposit = faults.take("deposit", lambda: _read_deposit(fields, quote), None)
+    way = faults.take("way", lambda: read_deposit_way(fields, deposit), "")
     collect_at = datetime.combine(day, at)
     if not faults and collect_at < now:
         faults.add("time", f"Collect at: {at:%H:%M} is past; choose a time after {now:%H:%M}.")
@@ -219,7 +221,7 @@ def _read_booking(room: Room, quote: Quote, fields: Fields) -> tuple[NewBooking 
         heads=quote.ask.get("heads"), ask=quote.ask,
         lines=tuple(NewLine(line.case_id, line.weight, line.pieces, line.style, line.unit_price)
                     for line in quote.lines),
-        note=fields.one("note")[:200], deposit=deposit,
+        note=fields.one("note")[:200], deposit=deposit, deposit_way=way,
     ), faults  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -14,6 +15,8 @@ from collop.errors import BadValue, ShopError
 from collop.measures import Money, Weight, WeightUnit
 from collop.measures.weight import parse_weight
 from collop.shop import NewBooking, NewLine
+from collop.web.amounts import device_unit, sent_unit
+from collop.web.deposit import read_deposit_way
 from collop.web.forms import (
     Faults,
     Fields,
@@ -40,32 +43,36 @@ _MOST_PIECES = 200
 _PIECE_WORDS = frozenset({"", "pc", "piece", "pieces"})
 #: Less than this is shown as nothing.
 _CRUMB = Weight.of("0.01", WeightUnit.LB)
+#: A number without a unit, as it may be typed.
+_BARE = re.compile(r"[0-9.,/¼½¾ ]+")
 _MOST_DEPOSIT = "100000"
-_FIELD_OF = {"collect_at": "day", "deposit": "deposit", "by": "by", "name": "name"}
+_FIELD_OF = {"collect_at": "day", "deposit": "deposit", "way": "way", "by": "by",
+             "name": "name"}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """One row of a form: the line chosen and how much, as it was typed."""
+    """One row of a form: the line chosen and how much, as it was typed, bare numbers in `unit`."""
 
     cut: str
     amount: str
+    unit: WeightUnit
 
 
 @router.get("/free-by", response_class=HTMLResponse)
 def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     """Show what may be promised for a day, and the answer to one wish."""
     room, faults = room_of(request), Faults()
-    day = _day(room, fields, faults)
+    fields = _in_device_unit(request, fields)
+    day, unit = _day(room, fields, faults), device_unit(request)
     asked = fields.one("cut") and fields.one("amount")
-    answer = _answer(room, day, fields, faults) if asked and not faults else None
+    answer = _answer(room, day, fields, faults, unit) if asked and not faults else None
     only = {fields.one("cut"), "" if answer is None else answer.cousin} - {"", None}
     rows = [one for one in room.shop.promising.free_by(day) if not only or one.case_id in only]
     return page(
         request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
-        fields=fields, answer=answer, cousin_amount=_cousin_amount(answer),
-        lines=room.shop.case(), is_open=_is_open(room, day),
-        unit=str(room.shop.settings().legal_unit),
+        fields=fields, answer=answer, cousin_amount=_cousin_amount(answer, unit),
+        lines=room.shop.case(), is_open=_is_open(room, day), unit=str(unit),
         is_some=lambda weight: weight >= _CRUMB,
         # a kind of weight that no line has needs no column
         kinds=[kind for kind in ("case", "thaw", "plan", "rail")
@@ -73,13 +80,25 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     )  # fmt: skip
 
 
-def _cousin_amount(answer: PromiseAnswer | None) -> str:
+def _in_device_unit(request: Request, fields: Fields) -> Fields:
+    """Return a query for this device: an amount typed in another unit is told with that unit."""
+    sent, amount = sent_unit(request, fields), fields.one("amount")
+    case = {line.id: line for line in room_of(request).shop.case()}
+    line = case.get(fields.one("cut"))
+    by_weight = line is not None and line.piece_lb is None
+    if sent is device_unit(request) or not by_weight or not _BARE.fullmatch(amount):
+        return fields
+    return Fields([(name, text) for name, text in fields if name != "amount"]
+                  + [("amount", f"{amount} {sent}")])  # fmt: skip
+
+
+def _cousin_amount(answer: PromiseAnswer | None, unit: WeightUnit) -> str:
     """Return how much of the like line to ask for: so many pieces, or the weight that was asked."""
     if answer is None:
         return ""
     if answer.cousin_pieces is not None:
         return str(answer.cousin_pieces)
-    return f"{answer.weight.decimal(answer.most.unit, 3).normalize():f}"
+    return f"{answer.weight.decimal(unit, 3).normalize():f}"
 
 
 def _is_open(room: Room, day: date) -> bool:
@@ -101,11 +120,15 @@ def _day(room: Room, fields: Fields, faults: Faults) -> date:
     return faults.take("day", lambda: read_day(fields.one("day"), "Day", first=today), first)
 
 
-def _answer(room: Room, day: date, fields: Fields, faults: Faults) -> PromiseAnswer | None:
+def _answer(
+    room: Room, day: date, fields: Fields, faults: Faults, unit: WeightUnit
+) -> PromiseAnswer | None:
     case = {line.id: line for line in room.shop.case()}
-    wish = Wish(fields.one("cut"), fields.one("amount"))
+    wish = Wish(fields.one("cut"), fields.one("amount"), unit)
     line = faults.take("amount", lambda: _read_line(room, case, wish, day), None)
-    return None if line is None else room.shop.promising.answer(day, line.case_id, line.weight)
+    if line is None:
+        return None
+    return room.shop.promising.answer(day, line.case_id, line.weight, unit=unit)
 
 
 def _read_line(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> NewLine:
@@ -122,7 +145,7 @@ def _read_line(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> 
     if line.piece_lb is None:
         if not wish.amount:
             raise BadValue(f"{line.name}: write how much, such as 2.5.")
-        weight = parse_weight(wish.amount, room.shop.settings().legal_unit)
+        weight = parse_weight(wish.amount, wish.unit)
         if weight <= Weight.zero():
             raise BadValue(f"{line.name}: write how much, more than 0.")
         return NewLine(line.id, weight)
@@ -143,13 +166,16 @@ def _oldest(found: FreeBy, count: int) -> tuple[Weight, ...]:
 
 
 def read_lines(
-    room: Room, fields: Fields, day: date, faults: Faults
+    room: Room, fields: Fields, day: date, faults: Faults, *, unit: WeightUnit
 ) -> tuple[NewLine, ...]:  # fmt: skip
-    """Read the lines of a booking form, ``cut1`` and ``amount1`` and so on; empty rows are none."""
+    """Read the lines of a booking form, ``cut1`` and ``amount1`` and so on; empty rows are none.
+
+    Bare numbers of goods sold by weight are in `unit`.
+    """
     case = {line.id: line for line in room.shop.case()}
     found = []
     for at in range(1, FORM_LINES + 1):
-        wish = Wish(fields.one(f"cut{at}"), fields.one(f"amount{at}"))
+        wish = Wish(fields.one(f"cut{at}"), fields.one(f"amount{at}"), unit)
         if not wish.cut and not wish.amount:
             continue
         where = f"amount{at}" if wish.cut else f"cut{at}"
@@ -169,6 +195,7 @@ def read_lines(
 def show_book(request: Request, fields: Queried) -> HTMLResponse:
     """Ask who collects what, and when."""
     room = room_of(request)
+    fields = _in_device_unit(request, fields)
     day = _day(room, fields, Faults())
     known = [("day", day.isoformat()), ("time", "11:00"), ("cut1", fields.one("cut")),
              ("amount1", fields.one("amount"))]  # fmt: skip
@@ -182,7 +209,7 @@ def _form(
     return page(
         request, "free_by_book.html", status=status, fields=fields, faults=faults, trouble=trouble,
         lines=room.shop.case(), people=room.shop.people(), key=fields.one("key") or uuid4().hex,
-        rows=range(1, FORM_LINES + 1), unit=str(room.shop.settings().legal_unit),
+        rows=range(1, FORM_LINES + 1), unit=str(sent_unit(request, fields)),
     )  # fmt: skip
 
 
@@ -190,7 +217,7 @@ def _form(
 def book(request: Request, fields: Posted) -> Response:
     """Book for the date, or say what may be promised instead."""
     room, faults = room_of(request), Faults()
-    new = _read(room, fields, faults)
+    new = _read(room, fields, faults, sent_unit(request, fields))
     if new is None:
         return _form(request, fields, faults, status=422)
     try:
@@ -203,7 +230,7 @@ def book(request: Request, fields: Posted) -> Response:
     return RedirectResponse(f"/hook/{made.id}?done=promised", status_code=303)
 
 
-def _read(room: Room, fields: Fields, faults: Faults) -> NewBooking | None:
+def _read(room: Room, fields: Fields, faults: Faults, unit: WeightUnit) -> NewBooking | None:
     now, settings = room.now(), room.shop.settings()
     name = faults.take("name", lambda: read_name(fields.one("name"), "Name"), "")
     phone_end = faults.take("phone", lambda: read_phone_end(fields.one("phone")), "")
@@ -219,14 +246,15 @@ def _read(room: Room, fields: Fields, faults: Faults) -> NewBooking | None:
     heads = None
     if fields.one("heads"):
         heads = faults.take("heads", lambda: read_whole(fields.one("heads"), "Heads", 1, 500), 0)
-    lines = read_lines(room, fields, day, faults)
+    lines = read_lines(room, fields, day, faults, unit=unit)
     deposit = faults.take("deposit", lambda: _deposit(fields, settings.currency), None)
+    way = faults.take("way", lambda: read_deposit_way(fields, deposit), "")
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
         return None
     return NewBooking(
         name=name, phone_end=phone_end, collect_at=datetime.combine(day, at), by=by, heads=heads,
-        lines=lines, note=fields.one("note")[:200], deposit=deposit,
+        lines=lines, note=fields.one("note")[:200], deposit=deposit, deposit_way=way,
     )  # fmt: skip
 
 

@@ -88,10 +88,14 @@ def _weigher(room: Room) -> Any:  # noqa: ANN401 -- a function for the template
 
 
 def _waiting(room: Room) -> list[Booking]:
-    """Return the bookings that hang without a line: a freezer order may be theirs."""
+    """Return the bookings without a line that are for the freezer, or have a claim on the rail."""
     today = room.now().date()
     found = room.shop.bookings(today, today + timedelta(days=_DAYS_AHEAD))
-    return [one for one in found if one.state.holds and not one.lines]
+    claimed = {claim.booking_id for piece in room.shop.rail() for claim in piece.claims}
+    return [
+        one for one in found
+        if one.state.holds and not one.lines and (one.kind == "freezer" or one.id in claimed)
+    ]  # fmt: skip
 
 
 @router.post("/freezer/book", response_class=HTMLResponse)

@@ -52,7 +52,9 @@ class Walked:
 
     @property
     def is_short(self) -> bool:
-        """Tell whether less was weighed than booked."""
+        """Tell whether less was weighed than booked, and nothing fills the gap."""
+        if self.line.topped_up:
+            return False
         return self.weighed is not None and self.paid < self.line.weight
 
     @property
@@ -136,6 +138,7 @@ def _show(
         checked=checked, charged=charged, fields=fields,
         people=shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble, totals=ways,
         unit=_unit(request, fields), worked=_worked(walked, charged),
+        wait=shop.pickup.pickup(booking.id).hindrance,
     )  # fmt: skip
 
 
@@ -200,7 +203,7 @@ def _row(desk: _Desk, line: BookingLine, fields: Fields, faults: Faults) -> Walk
     )
     paid = Weight.zero() if weighed is None else line.paid_for(weighed)
     gap = line.weight - paid if weighed is not None else Weight.zero()
-    short = gap.count > 0
+    short = gap.count > 0 and not line.topped_up
     return Walked(
         line=line, text=text, weighed=weighed, paid=paid,
         money=line.unit_price.line(paid, desk.rule),

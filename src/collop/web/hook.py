@@ -39,6 +39,7 @@ _EVENTS = {
     "stop": "stopped",
     "set aside": "set aside",
     "renew": "taken from fresh",
+    "without": "goes without",
 }
 _DONE = {
     "booked": "Booked. The weights have left the free stock.",
@@ -88,11 +89,13 @@ def _first_day(fields: Fields, today: date) -> date:
 def _columns(room: Room, days: list[date]) -> list[dict[str, Any]]:
     settings = room.shop.settings()
     bookings = sorted(room.shop.bookings(days[0], days[-1]), key=lambda slip: slip.collect_at)
+    due = room.shop.standing.due_by(days[-1])
     return [
         {
             "day": day,
             "open": settings.is_open(day),
             "slips": [slip for slip in bookings if slip.collect_at.date() == day],
+            "due": [one for one in due if one.collect_at.date() == day],
         }
         for day in days
     ]
@@ -121,9 +124,8 @@ def show_slip(
     held = sum((line.held.count for line in booking.lines), 0)
     return page(
         request, "slip.html", status=status, booking=booking, gone=gone,
-        booked=room.shop.charge(
-            [(line.case_id, line.line_total) for line in booking.standing], deposit=booking.deposit
-        ),
+        deposit_words=room.shop.money.of(booking.id).deposit_words,
+        money_now=room.shop.pickup.money(booking.id), rule=room.shop.settings().rounding,
         handed={line.line_id: line.line_total for line in gone.lines} if gone else {},
         done=done, trouble=trouble, collect_by=collect_by_of(booking.ask),
         faults=faults or Faults(), people=room.shop.people(), key=uuid4().hex,
@@ -131,6 +133,7 @@ def show_slip(
         renewals=[one for one in room.shop.pickup.renewals(booking.id) if one.fresh],
         to_come=[one for one in room.shop.bench.wants()
                  if one.booking_id == booking.id and one.left],
+        comes_to=room.shop.promising.comes_to(booking.id),
         names={person.id: person.name for person in room.shop.people()}, event_words=_EVENTS,
         next_step=NEXT.get(str(booking.state)), held=Weight(held, WeightUnit.LB),
         can_undo=bool(last and room.now() - last.at <= _UNDO_FOR and _undoable(booking)),

@@ -9,12 +9,14 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, ShopError
+from collop.measures import Weight, WeightUnit
 from collop.shop import LockedLine, LockUp
 from collop.shop.lockup_model import WORDS
 from collop.shop.lockup_ways import money_at
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who, standing_due
-from collop.web.rendering import page
+from collop.web.lockup_words import in_units
+from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Queried, Room, room_of
 
 __all__ = ["DONE", "router"]
@@ -120,8 +122,14 @@ def _show(
         request, "lockup.html", status=status, sheet=sheet, gaps=gaps, following=following,
         words=WORDS, last=last_done(room, sheet), people=room.shop.people(), faults=faults,
         form=fields, key=uuid4().hex, done=done, trouble=trouble, asked_day=day,
-        is_today=sheet.day == room.now().date(), verbs=VERBS, **standing_due(room),
+        is_today=sheet.day == room.now().date(), verbs=VERBS, told=in_units(shown_for(request)),
+        weigh=_weigh, **standing_due(room),
     )  # fmt: skip
+
+
+def _weigh(text: str, unit: str) -> Weight:
+    """Return a weight as it was locked."""
+    return Weight.of(text, WeightUnit(unit))
 
 
 #: What was done, as the list says it.

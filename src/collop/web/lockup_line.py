@@ -18,7 +18,8 @@ from collop.shop.lockup_ways import money_at
 from collop.web.forms import SURE, Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weights, unit_of
-from collop.web.rendering import page
+from collop.web.lockup_words import in_units
+from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Queried, Room, room_of
 
 __all__ = ["router"]
@@ -186,6 +187,7 @@ def _show(
         targets=_targets(room, line), rests=RESTS, opened=_opened(line, fields),
         offered={way.what: _offered(way.weight, unit) for way in line.ways}, unit=unit, form=fields,
         faults=faults, people=room.shop.people(), key=uuid4().hex, trouble=trouble, sure=sure,
+        told=in_units(shown_for(request)),
     )  # fmt: skip
 
 

@@ -32,6 +32,7 @@ _DONE = {
     "weighed": "Weighed.",
     "chosen": "Kept. The total is that of what was agreed.",
     "renewed": "Taken from fresh, at the same price. Weigh it again, and print its ticket anew.",
+    "without": "Taken off. What is reserved stays as it is.",
     "stopped": "Stopped. Who called and when is kept with the booking.",
 }
 
@@ -133,6 +134,20 @@ def renew(request: Request, booking_id: str, fields: Posted) -> Response:
         room.shop.pickup.renew(line, by=by, key=_key(fields, f"{line}-fresh"))
 
     return _done(request, booking_id, fields, act, "renewed", other="by")
+
+
+@router.post("/hook/{booking_id}/pick-up/without", response_class=HTMLResponse)
+def go_without(request: Request, booking_id: str, fields: Posted) -> Response:
+    """Take back what is still to come: the customer goes without it."""
+    room, faults = room_of(request), Faults()
+    by = faults.take("by", lambda: read_who(room, fields), "")
+    if faults:
+        return _show(request, booking_id, fields, faults, status=422)
+
+    def act() -> None:
+        room.shop.pickup.go_without(booking_id, by=by, key=_key(fields, "without"))
+
+    return _done(request, booking_id, fields, act, "without", other="by")
 
 
 @router.post("/hook/{booking_id}/pick-up/stop", response_class=HTMLResponse)

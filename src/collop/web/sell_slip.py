@@ -129,7 +129,8 @@ def _kinds(money: SlipMoney) -> list[tuple[str, str, Money]]:
                  ("deposit", "Deposit, not noted yet", money.deposit_due)]  # fmt: skip
     elif money.state == "off":
         found = [("given back", "Give back of the deposit", back),
-                 ("deposit kept", "Keep of the deposit", back)]  # fmt: skip
+                 ("deposit kept", "Keep of the deposit", back),
+                 ("deposit", "Deposit, not noted yet", money.deposit_due)]  # fmt: skip
     else:
         found = [("deposit", "Take the deposit", money.deposit_due)]
     return [one for one in found if one[2].minor > 0]
@@ -158,6 +159,7 @@ def _show(
     chosen, returns = room.shop.settings(), room.shop.selling.returns(name)
     out = _still_out(slip, returns) if slip else []
     is_new = slip is not None and room.now() - slip.at <= _UNDO_WITHIN
+    ahead = room.shop.pickup.pickup(name) if booking.state.holds else None
     asked: dict[str, Any] = {}
     if money.state == "off" and money.deposit.minor:
         asked["deposit_word"] = room.shop.money.on_release(name)
@@ -169,8 +171,9 @@ def _show(
         people=room.shop.people(), key=uuid4().hex, unit=unit_of(request, fields),
         late=room.shop.papers.late_of(money.booking_id),
         names={person.id: person.name for person in room.shop.people()},
-        place=chosen.place, kept_as=_kept_as(room, name, booking.ask),
+        place=chosen.place, rule=chosen.rounding, kept_as=_kept_as(room, name, booking.ask),
         ties=[_tax_tie(one, chosen.rounding) for one in slip.charged.taxes] if slip else [],
+        money_now=ahead and ahead.money, wait=ahead and ahead.hindrance,
         deposit_rule=room.shop.money.deposit_rule(), **({"deposit_word": None} | asked),
     )  # fmt: skip
 

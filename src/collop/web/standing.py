@@ -14,6 +14,7 @@ from collop.errors import BadValue, NotFound, ShopError
 from collop.measures import Weight, WeightUnit
 from collop.measures.weight import parse_weight
 from collop.shop import NewStanding, Standing, StandingLine
+from collop.web.amounts import device_unit, sent_unit
 from collop.web.forms import Faults, Fields, read_day, read_name, read_time, read_whole
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -180,10 +181,8 @@ def _act(room: Room, order: Standing, what: str, day: date | None, words: dict[s
 @router.get("/standing/{order_id}/change", response_class=HTMLResponse)
 def show_change(request: Request, order_id: str) -> HTMLResponse:
     """Show the terms, to be changed."""
-    room = room_of(request)
-    order = room.shop.standing.order(order_id)
-    unit = room.shop.settings().legal_unit
-    return _form(request, order, _as_fields(order.terms, unit), Faults())
+    order = room_of(request).shop.standing.order(order_id)
+    return _form(request, order, _as_fields(order.terms, device_unit(request)), Faults())
 
 
 @router.post("/standing/{order_id}/change", response_class=HTMLResponse)
@@ -201,7 +200,7 @@ def _amount(weight: Weight | None, unit: WeightUnit) -> str:
 
 
 def _as_fields(terms: NewStanding, unit: WeightUnit) -> Fields:
-    """Return terms as their form has them, weights in the shop's unit or with their own."""
+    """Return terms as their form has them, weights in the device's unit or with their own."""
     known = [
         ("name", terms.name), ("phone", terms.phone_end), ("time", f"{terms.hour:%H:%M}"),
         ("every", str(terms.every_weeks)), ("first", terms.first_day.isoformat()),
@@ -225,7 +224,7 @@ def _form(
         request, "standing_form.html", status=status, order=order, fields=fields, faults=faults,
         trouble=trouble, people=room.shop.people(), key=fields.one("key") or uuid4().hex,
         lines=room.shop.case(), rows=range(1, _rows(order) + 1), weekdays=WEEKDAYS,
-        unit=str(room.shop.settings().legal_unit), today=room.now().date(),
+        unit=str(sent_unit(request, fields)), today=room.now().date(),
     )  # fmt: skip
 
 
@@ -235,7 +234,8 @@ def _rows(order: Standing | None) -> int:
 
 def _write(request: Request, order: Standing | None, fields: Fields) -> Response:
     room, faults = room_of(request), Faults()
-    new = _read(room, fields, faults, _rows(order))
+    unit = sent_unit(request, fields)
+    new = _read(room, fields, faults, _rows(order), unit)
     if faults or new is None:
         return _form(request, order, fields, faults, status=422)
     key = fields.one("key")[:64] or uuid4().hex
@@ -254,7 +254,9 @@ def _write(request: Request, order: Standing | None, fields: Fields) -> Response
     return RedirectResponse(f"/standing/{made.id}?done={done}", status_code=303)
 
 
-def _read(room: Room, fields: Fields, faults: Faults, rows: int) -> NewStanding | None:
+def _read(
+    room: Room, fields: Fields, faults: Faults, rows: int, unit: WeightUnit
+) -> NewStanding | None:
     today = room.now().date()
     none: time = room.shop.settings().opens
     new = NewStanding(
@@ -262,7 +264,7 @@ def _read(room: Room, fields: Fields, faults: Faults, rows: int) -> NewStanding 
         days=tuple(int(day) for day in fields.all("days") if day in set("0123456")),
         hour=faults.take("time", lambda: read_time(fields.one("time"), "Collected at"), none),
         first_day=faults.take("first", lambda: _day(fields.one("first"), "First day"), today),
-        lines=_lines(room, fields, faults, rows),
+        lines=_lines(fields, faults, rows, unit),
         by=faults.take("by", lambda: read_who(room, fields), ""),
         every_weeks=faults.take(
             "every", lambda: read_whole(fields.one("every", "1"), "Every, weeks", 1, 52), 1
@@ -289,9 +291,8 @@ def _day(text: str, label: str) -> date:
 
 
 def _lines(
-    room: Room, fields: Fields, faults: Faults, rows: int
+    fields: Fields, faults: Faults, rows: int, unit: WeightUnit
 ) -> tuple[StandingLine, ...]:  # fmt: skip
-    unit = room.shop.settings().legal_unit
     found = []
     for at in range(1, rows + 1):
         cut, amount = fields.one(f"cut{at}"), fields.one(f"amount{at}")
