@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime
 
 import pytest
-from freshly import THE_12TH, fresh
 from wished import case_line, free_lb, lb
 
 from collop.errors import NotEnoughFree, NotFound, WrongState
 from collop.measures import UnitPrice, WeightUnit
+from freshly import THE_12TH, fresh
 
 FRIDAY = datetime(2026, 6, 12, 9, 0)  # noqa: DTZ001 -- shop-local
 
