@@ -71,25 +71,25 @@ def test_what_cannot_be_done_is_said(client, words, shop, change, status, said):
 
 def test_the_farm_call_writes_the_order_down_and_takes_it_back(client, shop, read_page, words):
     """One button for the whole call; it stands on the Farm Call, the Rail and the Long List."""
-    form = read_page(client.get("/farm?lamb=3&beef-side=0&pig=0&goat=0").text).form("/farm/order")
+    form = read_page(client.get("/farm?lamb=3&beef-side=0&pig=0&goat=0").text).form("/farm-order")
     assert form["animals1"] == ["3"]
     assert form["farm1"] == ["Saltgrass Holding"]
-    refused = client.post("/farm/order", data=form)
+    refused = client.post("/farm-order", data=form)
     assert refused.status_code == 422
     assert "Who: choose" in words(refused.text)
-    assert read_page(refused.text).form("/farm/order")["animals1"] == ["3"]
-    answer = client.post("/farm/order", data=form | {"by": "ines"})
+    assert read_page(refused.text).form("/farm-order")["animals1"] == ["3"]
+    answer = client.post("/farm-order", data=form | {"by": "ines"})
     page = words(client.get(answer.headers["location"]).text)
     assert "Written down: 3 Lamb of Saltgrass Holding for Mon 15 Jun" in page
     for address in ("/farm", "/rail", "/long-list"):
         assert "3 Lamb" in words(client.get(address).text)
     (made,) = shop.season.expected()
     assert made.words
-    back = client.post(f"/farm/order/{made.id}/back", data={"by": "ines", "key": "b"})
+    back = client.post(f"/farm-order/{made.id}/back", data={"by": "ines", "key": "b"})
     assert back.status_code == 303
     assert shop.season.expected() == ()
-    assert client.post("/farm/order/O99/back", data={"by": "ines"}).status_code == 404
-    assert client.post("/farm/order/O1/back", data={}).status_code == 422
+    assert client.post("/farm-order/O99/back", data={"by": "ines"}).status_code == 404
+    assert client.post("/farm-order/O1/back", data={}).status_code == 422
 
 
 @pytest.mark.parametrize("address", ["/long-list", "/long-list?weeks=1", "/long-list?week=x",

@@ -10,7 +10,7 @@ from uuid import uuid4
 import click
 
 from collop.cli.papers import written
-from collop.cli.shop import DATABASE, open_at
+from collop.cli.shop import DATABASE, address_of, open_at
 from collop.cli.telling import one_sentence, tell_json
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def import_(
         if name is None:
             from collop.shop.exchange_loading import import_zip
 
-            rows = import_zip(data, _url(path))
+            rows = import_zip(data, address_of(path))
         else:
             with open_at(path) as shop:
                 found = shop.exchange.list_in(name, data, by=by, key=uuid4().hex, why=why,
@@ -92,10 +92,6 @@ def _tell(found: ListChanges, *, as_json: bool) -> None:
         click.echo(f"  row {one.row}: {one.kind}, {one.name}, {one.words}")
     tried = "" if found.is_written or not found.changes else " Only tried; --write does it."
     click.echo(f"{found.say}{tried}")
-
-
-def _url(path: str) -> str:
-    return path if "://" in path else f"sqlite:///{Path(path).absolute()}"
 
 
 def _read(file: str) -> bytes:

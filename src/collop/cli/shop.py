@@ -13,7 +13,7 @@ from collop.cli.telling import one_sentence, tell_json, tell_spread
 if TYPE_CHECKING:
     from collop.shop import Shop
 
-__all__ = ["DATABASE", "check", "demo", "migrate", "new", "open_at", "serve"]
+__all__ = ["DATABASE", "address_of", "check", "demo", "migrate", "new", "open_at", "serve"]
 
 DATABASE = click.option(
     "--db",
@@ -25,7 +25,8 @@ DATABASE = click.option(
 )
 
 
-def _address(path: str) -> str:
+def address_of(path: str) -> str:
+    """Return the database address of a file, or the address that was given."""
     return path if "://" in path else f"sqlite:///{Path(path).absolute()}"
 
 
@@ -42,7 +43,7 @@ def _open(path: str, *, make_demo: bool, day: str = "tuesday") -> Shop:
     """Open the shop; if there is none and it may, make the demo shop of `day`."""
     from collop.shop import create_shop, open_shop
 
-    url = _address(path)
+    url = address_of(path)
     if make_demo and url.startswith("sqlite:///") and not Path(url[10:]).exists():
         return create_shop(url, demo=True, day=day)
     return open_shop(url)
@@ -155,7 +156,7 @@ def new(  # noqa: PLR0917 -- click passes them by name
 
         chosen = Settings(name, place, currency=currency, legal_unit=WeightUnit(unit))
         staff = [Person(one.strip().casefold(), one.strip()) for one in people]
-        create_shop(_address(path), settings=chosen, people=staff).close()
+        create_shop(address_of(path), settings=chosen, people=staff).close()
     click.echo(f"{name} is made in {path}. Open it with: collop serve --db {path}")
 
 
@@ -195,7 +196,7 @@ def migrate(path: str) -> None:
     with one_sentence(as_json=False):
         from collop.shop import migrate_shop, open_shop
 
-        url = _address(path)
+        url = address_of(path)
         if url.startswith("sqlite:///") and not Path(url[10:]).exists():
             from collop.errors import StorageTrouble
 

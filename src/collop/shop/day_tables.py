@@ -35,7 +35,8 @@ __all__ = [
 ]  # fmt: skip
 
 
-def _written() -> tuple[Column[Any], ...]:
+def written_columns() -> tuple[Column[Any], ...]:
+    """Return the columns that tell when, by whom and in which act a row was written."""
     return Column("at", DateTime, nullable=False, index=True), _by(), _act()
 
 
@@ -44,7 +45,8 @@ def _to(name: str, table: str, *, needed: bool = True, index: bool = False) -> C
     return Column(name, serial_type, ForeignKey(table), nullable=not needed, index=index)
 
 
-def _lot(*, needed: bool = True) -> Column[str]:
+def lot_column(*, needed: bool = True) -> Column[str]:
+    """Return the column of a lot."""
     return Column("lot_id", String(60), ForeignKey("lots.id"), nullable=not needed, index=True)
 
 
@@ -55,7 +57,7 @@ rule_choices = Table(
     Column("name", String(60), nullable=False, index=True),
     Column("value", _json, nullable=False),
     Column("why", String(200), nullable=False),
-    *_written(),
+    *written_columns(),
     sqlite_autoincrement=True,
 )
 tares = Table(
@@ -66,7 +68,7 @@ tares = Table(
     Column("weight", BigInteger, nullable=False),
     Column("unit", String(2), nullable=False),
     Column("retired", Boolean, nullable=False),
-    *_written(),
+    *written_columns(),
     CheckConstraint("weight >= 0", name="no_debt"),
     sqlite_autoincrement=True,
 )
@@ -80,7 +82,7 @@ cold_places = Table(
     Column("kind", String(10), nullable=False),
     Column("limit_count", BigInteger, nullable=False),
     Column("retired", Boolean, nullable=False),
-    *_written(),
+    *written_columns(),
     CheckConstraint("kind IN ('chilled', 'frozen', 'room')", name="known_kind"),
     sqlite_autoincrement=True,
 )
@@ -97,7 +99,7 @@ day_checks = Table(
     Column("told", String(80), nullable=False),
     Column("done_at", DateTime, nullable=False, index=True),
     Column("corrects", serial_type, ForeignKey("day_checks.seq"), unique=True),
-    *_written(),
+    *written_columns(),
     CheckConstraint("kind IN ('cold', 'scale', 'probe', 'receive', 'note')", name="known_kind"),
     sqlite_autoincrement=True,
 )
@@ -107,14 +109,14 @@ makings = Table(
     _serial("number"),
     Column("code", String(20), nullable=False, unique=True),
     Column("kind", String(10), nullable=False),
-    _lot(),
+    lot_column(),
     Column("name", String(120), nullable=False),
     Column("species", String(40), nullable=False),
     Column("case_id", String(40), ForeignKey("case_lines.id"), index=True),
     _to("after_clean", "clean_downs.seq", needed=False),
     Column("fields", _json, nullable=False),
     Column("done_at", DateTime, nullable=False, index=True),
-    *_written(),
+    *written_columns(),
     CheckConstraint("kind IN ('mince', 'batch')", name="known_kind"),
     sqlite_autoincrement=True,
 )
@@ -124,7 +126,7 @@ making_parts = Table(
     _serial("seq"),
     _to("making_number", "makings.number", index=True),
     Column("what", String(120), nullable=False),
-    _lot(needed=False),
+    lot_column(needed=False),
     _to("carry_over_of", "makings.number", needed=False),
     Column("establishment", String(40), nullable=False),
     Column("supplier_lot", String(60), nullable=False),
@@ -133,7 +135,7 @@ making_parts = Table(
     Column("unit", String(2)),
     Column("contains", _json, nullable=False),
     Column("takes_back", serial_type, ForeignKey("making_parts.seq"), unique=True),
-    *_written(),
+    *written_columns(),
     CheckConstraint("weight > 0", name="some_weight"),
     sqlite_autoincrement=True,
 )
@@ -143,13 +145,13 @@ making_events = Table(
     _serial("seq"),
     _to("making_number", "makings.number", index=True),
     Column("what", String(10), nullable=False),
-    _lot(needed=False),
+    lot_column(needed=False),
     Column("weight", BigInteger),
     Column("unit", String(2)),
     Column("fields", _json, nullable=False),
     Column("note", String(200), nullable=False),
     Column("done_at", DateTime, nullable=False),
-    *_written(),
+    *written_columns(),
     CheckConstraint(
         "what IN ('produced', 'carried', 'lost', 'filled', 'ended', 'taken back')",
         name="known_what",
@@ -163,7 +165,7 @@ case_labels = Table(
     _serial("seq"),
     Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False, index=True),
     Column("facts", _json, nullable=False),
-    *_written(),
+    *written_columns(),
     sqlite_autoincrement=True,
 )
 tickets = Table(
@@ -171,7 +173,7 @@ tickets = Table(
     metadata,
     _serial("number"),
     Column("case_id", String(40), ForeignKey("case_lines.id"), nullable=False, index=True),
-    _lot(),
+    lot_column(),
     _to("booking_line_id", "booking_lines.id", needed=False, index=True),
     Column("net", BigInteger, nullable=False),
     Column("tare", BigInteger, nullable=False),
@@ -180,7 +182,7 @@ tickets = Table(
     Column("price_per", String(2), nullable=False),
     Column("total", BigInteger, nullable=False),
     Column("problem", _json, nullable=False),
-    *_written(),
+    *written_columns(),
     CheckConstraint("net > 0", name="some_weight"),
     CheckConstraint("tare >= 0", name="no_debt"),
     sqlite_autoincrement=True,
@@ -192,7 +194,7 @@ ticket_events = Table(
     _to("ticket_number", "tickets.number", index=True),
     Column("what", String(10), nullable=False),
     Column("why", String(200), nullable=False),
-    *_written(),
+    *written_columns(),
     CheckConstraint("what IN ('printed', 'void')", name="known_what"),
     sqlite_autoincrement=True,
 )
@@ -201,12 +203,12 @@ drills = Table(
     "drills",
     metadata,
     _serial("number"),
-    _lot(),
+    lot_column(),
     Column("begun_at", DateTime, nullable=False),
     Column("milliseconds", BigInteger, nullable=False),
     Column("found_pct", String(12), nullable=False),
     Column("facts", _json, nullable=False),
-    *_written(),
+    *written_columns(),
     sqlite_autoincrement=True,
 )
 slip_totals = Table(
@@ -218,7 +220,7 @@ slip_totals = Table(
     Column("taxes", _json, nullable=False),
     Column("cash_rule", String(20), nullable=False),
     Column("cash_total", BigInteger, nullable=False),
-    *_written(),
+    *written_columns(),
     sqlite_autoincrement=True,
 )
 

@@ -11,7 +11,6 @@ from collop.measures import (
     Rounding,
     UnitPrice,
     Weight,
-    WeightUnit,
     decimal_of,
     minor_places,
 )
@@ -113,8 +112,3 @@ def plate_of(
     if now >= before:
         words = f"{counted(heads).capitalize()} get {is_} oz each: {said}."
     return Plate(heads, was, is_, band, words)
-
-
-def pounds(weight: Weight) -> Fraction:
-    """Return a weight in exact pounds."""
-    return weight.exact(WeightUnit.LB)

@@ -93,11 +93,6 @@ class AnimalRow:
         return _pct(self.air.count, self.weighed.count)
 
     @property
-    def paid_back_pct(self) -> Decimal | None:
-        """Return what of the cost the slips have brought back, in per cent; None if unknown."""
-        return None if not _some(self.cost) else _pct(self.sold.minor, self.cost.minor)
-
-    @property
     def if_sold_pct(self) -> Decimal | None:
         """Return the result if the rest sells, in per cent of the cost; None if unknown."""
         if not _some(self.cost) or self.if_sold is None:

@@ -20,6 +20,7 @@ from collop.shop.payments import load_payments, money_of
 from collop.shop.returning import returned_between
 from collop.shop.selling_model import BackNotNoted, OnAccount, Payment, Takings, TakingsSlip
 from collop.shop.tables import slips
+from collop.shop.till import class_of
 from collop.shop.week_tables import PAYMENT_WAYS, payments
 
 __all__ = ["accounts_of", "takings_of", "whole_day"]
@@ -36,14 +37,6 @@ def _slips(
         .order_by(slips.c.at, slips.c.number)
     )
     return {row.booking_number: tuple(row.taxes or ()) for row in rows}
-
-
-def _class(kept: Mapping[str, Any], currency: str) -> ClassTax:
-    percent = kept["percent"]
-    return ClassTax(
-        name=kept["class"], percent=None if percent is None else Fraction(percent),
-        base=Money.of(kept["base"], currency), tax=Money.of(kept["tax"], currency),
-    )  # fmt: skip
 
 
 def _by_class(slips_of: Iterable[TakingsSlip], currency: str) -> tuple[ClassTax, ...]:
@@ -99,7 +92,7 @@ def takings_of(conn: Connection, day: date, chosen: Settings) -> Takings:
     charged = _slips(conn, start, end)
     money = money_of(conn, list(charged), chosen)
     found = tuple(
-        TakingsSlip(money[number], tuple(_class(one, unit) for one in kept))
+        TakingsSlip(money[number], tuple(class_of(one, unit) for one in kept))
         for number, kept in charged.items()
     )
     noted = _noted(conn, start, end, unit)

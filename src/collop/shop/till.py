@@ -30,7 +30,7 @@ from collop.shop.model import Settings
 from collop.shop.tables import slip_lines, slips
 from collop.shop.till_model import SlipTotals
 
-__all__ = ["keep_slip", "kept_totals", "tax_names", "totals_of"]
+__all__ = ["class_of", "keep_slip", "kept_totals", "tax_names", "totals_of"]
 
 
 def tax_names(
@@ -170,7 +170,7 @@ def kept_totals(conn: Connection, slip_number: int, *, before: Money, deposit: M
             classes=(), before=before, tax=Money(0, before.currency), total=before, cautions=()
         )
         return _totals(none, deposit, "off")
-    classes = tuple(_class_of(one, before.currency) for one in row.taxes)
+    classes = tuple(class_of(one, before.currency) for one in row.taxes)
     tax = Money(int(row.tax), before.currency)
     assert tax == sum_money([one.tax for one in classes], before.currency)
     due = before + tax - deposit
@@ -181,7 +181,8 @@ def kept_totals(conn: Connection, slip_number: int, *, before: Money, deposit: M
     )  # fmt: skip
 
 
-def _class_of(kept: Mapping[str, Any], currency: str) -> ClassTax:
+def class_of(kept: Mapping[str, Any], currency: str) -> ClassTax:
+    """Return the tax of one class as it was kept with a slip."""
     percent = kept["percent"]
     return ClassTax(
         name=kept["class"],

@@ -22,8 +22,8 @@ from sqlalchemy import (
 )
 
 from collop.shop import day_tables
-from collop.shop.tables import act_column as _act
-from collop.shop.tables import by_column as _by
+from collop.shop.day_tables import lot_column as _lot
+from collop.shop.day_tables import written_columns as _written
 from collop.shop.tables import json_type as _json
 from collop.shop.tables import metadata, serial_type
 from collop.shop.tables import serial_column as _serial
@@ -41,10 +41,6 @@ PAYMENT_KINDS = ("deposit", "payment", "given back", "deposit kept")
 PAYMENT_WAYS = ("cash", "card", "other", "account")
 
 
-def _written() -> tuple[Column[Any], ...]:
-    return Column("at", DateTime, nullable=False, index=True), _by(), _act()
-
-
 def _to(name: str, table: str, *, needed: bool = True) -> Column[Any]:
     """Return a column that points at the numbered row of another table."""
     return Column(name, serial_type, ForeignKey(table), nullable=not needed, index=True)
@@ -52,10 +48,6 @@ def _to(name: str, table: str, *, needed: bool = True) -> Column[Any]:
 
 def _case(name: str = "case_id", *, needed: bool = True) -> Column[str]:
     return Column(name, String(40), ForeignKey("case_lines.id"), nullable=not needed, index=True)
-
-
-def _lot(*, needed: bool = True) -> Column[str]:
-    return Column("lot_id", String(60), ForeignKey("lots.id"), nullable=not needed, index=True)
 
 
 payments = Table(

@@ -17,9 +17,10 @@ from collop.measures import Money, UnitPrice, Weight, WeightUnit
 from collop.scale import read_weighed
 from collop.shop import NewLine, State
 from collop.web.add_why import allergy_in, board_price, notes_on, why_other_price
+from collop.web.amounts import device_unit, sent_unit
 from collop.web.forms import Faults, Fields, read_whole
 from collop.web.hook import read_who
-from collop.web.rendering import page, shown_for
+from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 
 if TYPE_CHECKING:
@@ -160,14 +161,14 @@ def _read(request: Request, booking: Booking, fields: Fields, faults: Faults) ->
     line = faults.take("cut", lambda: _read_cut(room, booking, fields.one("cut")), None)
     if line is None:
         return None
-    unit = _unit(request, fields)
+    unit = sent_unit(request, fields)
     wish = faults.take("amount", lambda: _read_amount(line, fields.one("amount"), unit), None)
     if wish is None:
         return None
     money = line.price.line(wish.weight, room.shop.settings().rounding)
     return Added(
         line=line, wish=wish, price=line.price, money=money, before=booking.total,
-        after=booking.total + money, why=why_other_price(room, booking, line, _priced_in(request)),
+        after=booking.total + money, why=why_other_price(room, booking, line, device_unit(request)),
         notes=notes_on(booking, line),
     )  # fmt: skip
 
@@ -225,16 +226,6 @@ def _read_weight(line: CaseLine, text: str, unit: WeightUnit) -> Weight:
     return Weight(weight.count, unit)
 
 
-def _unit(request: Request, fields: Fields) -> WeightUnit:
-    """Return the unit of bare numbers: that of the form sent, else of the device."""
-    sent = fields.one("unit")
-    return WeightUnit(sent) if sent in {"lb", "kg"} else _priced_in(request)
-
-
-def _priced_in(request: Request) -> WeightUnit:
-    return WeightUnit.KG if shown_for(request).unit == "kg" else WeightUnit.LB
-
-
 def _offered(room: Room, booking: Booking) -> tuple[list[CaseLine], list[str]]:
     """Return what may be added, and the names of what is left out for an allergy."""
     free = [line for line in room.shop.case() if line.free.count and not line.is_past]
@@ -248,11 +239,11 @@ def _show(
 ) -> HTMLResponse:  # fmt: skip
     room = room_of(request)
     offered, left_out = _offered(room, booking)
-    unit = _priced_in(request)
+    unit = device_unit(request)
     return page(
         request, "add_to.html", status=status, booking=booking, added=added, fields=fields,
         faults=faults, trouble=trouble, offered=offered, left_out=left_out,
-        unit=_unit(request, fields).value, people=room.shop.people(),
+        unit=sent_unit(request, fields).value, people=room.shop.people(),
         key=fields.one("key") or uuid4().hex, price_of=lambda price: board_price(price, unit),
         changed=changed,
     )  # fmt: skip

@@ -76,7 +76,7 @@ def show_farm(request: Request, fields: Queried) -> HTMLResponse:
     return _show(request, fields, Faults())
 
 
-@router.post("/farm/order", response_class=HTMLResponse)
+@router.post("/farm-order", response_class=HTMLResponse)
 def order(request: Request, fields: Posted) -> Response:
     """Write down what was ordered on the telephone."""
     room, faults = room_of(request), Faults()
@@ -94,7 +94,7 @@ def order(request: Request, fields: Posted) -> Response:
     return RedirectResponse(f"/farm?week={week}{names}", status_code=303)
 
 
-@router.post("/farm/order/{name}/back", response_class=HTMLResponse)
+@router.post("/farm-order/{name}/back", response_class=HTMLResponse)
 def take_back(request: Request, name: str, fields: Posted) -> Response:
     """Take an order back."""
     room, faults = room_of(request), Faults()

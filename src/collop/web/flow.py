@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from collop.errors import BadValue
 from collop.web.flow_picture import picture_of
-from collop.web.forms import Faults, Fields
+from collop.web.forms import Faults, Fields, read_near_day
 from collop.web.rendering import page, shown_for
 from collop.web.room import Queried, Room, room_of
 from collop.web.trace import trace_of
@@ -23,7 +22,6 @@ __all__ = ["animals_known", "router"]
 
 router = APIRouter()
 _MOST_TAGS = 60
-_YEARS = timedelta(days=3660)
 _TICK = timedelta(microseconds=1)
 _SPANS = {"day": ("Day", 1), "week": ("Week of", 7)}
 
@@ -52,24 +50,15 @@ def _asked(room: Room, fields: Fields, faults: Faults) -> Flow | None:
     for name, (label, days) in _SPANS.items():
         text = fields.one(name)
         if text:
-            first = faults.take(name, partial(_day, room, text, label), None)
+            first = faults.take(
+                name, partial(read_near_day, text, label, today=room.now().date()), None
+            )
             return None if first is None else _between(room, first, days)
     return None
 
 
 def _of_lot(room: Room, text: str) -> Flow:
     return room.shop.cutting.flow(trace_of(room, text).asked)
-
-
-def _day(room: Room, text: str, label: str) -> date:
-    today = room.now().date()
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise BadValue(f"{label}: choose a day, written like {today.isoformat()}.") from None
-    if not today - _YEARS <= day <= today + _YEARS:
-        raise BadValue(f"{label}: choose a day within ten years of today.")
-    return day
 
 
 def _between(room: Room, day: date, days: int) -> Flow:

@@ -27,6 +27,7 @@ __all__ = [
     "read_day",
     "read_heads",
     "read_name",
+    "read_near_day",
     "read_phone_end",
     "read_time",
     "read_whole",
@@ -37,6 +38,7 @@ MOST_HEADS = 500
 SURE = "sure"
 _MOST_TEXT = 2000
 _MOST_VALUES = 40
+_YEARS = timedelta(days=3660)
 
 _T = TypeVar("_T")
 
@@ -227,6 +229,17 @@ def read_day(text: str, label: str, *, first: date, days: int = 366) -> date:
         raise BadValue(f"{label}: that day is past; choose {first:%a %d %b} or later.")
     if day > first + timedelta(days=days):
         raise BadValue(f"{label}: that is more than {days} days ahead; choose an earlier day.")
+    return day
+
+
+def read_near_day(text: str, label: str, *, today: date) -> date:
+    """Read a day within ten years of `today`."""
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise BadValue(f"{label}: choose a day, written like {today.isoformat()}.") from None
+    if not today - _YEARS <= day <= today + _YEARS:
+        raise BadValue(f"{label}: choose a day within ten years of today.")
     return day
 
 

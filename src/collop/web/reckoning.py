@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
-from collop.errors import BadValue
 from collop.measures import Money, sum_money
-from collop.web.forms import Faults, Fields
+from collop.web.forms import Faults, Fields, read_near_day
 from collop.web.reckoning_view import drawn_bars, drift_tables, to_explain
 from collop.web.rendering import page
 from collop.web.room import Queried, Room, room_of
@@ -24,16 +23,16 @@ __all__ = ["router"]
 
 router = APIRouter()
 _DAYS_BACK = timedelta(days=60)
-_YEARS = timedelta(days=3660)
 
 
 @router.get("/reckoning", response_class=HTMLResponse)
 def show_reckoning(request: Request, fields: Queried) -> HTMLResponse:
     """Show one row for each animal that came since a day."""
     room, faults = room_of(request), Faults()
-    usual = room.now().date() - _DAYS_BACK
-    text = fields.one("since")
-    since = faults.take("since", lambda: _day(room, text, "Came since"), usual) if text else usual
+    today = room.now().date()
+    usual, text = today - _DAYS_BACK, fields.one("since")
+    read = partial(read_near_day, text, "Came since", today=today)
+    since = faults.take("since", read, usual) if text else usual
     rows = room.shop.reckoning.animals(since)
     return page(
         request, "reckoning.html", status=422 if faults else 200, faults=faults, rows=rows,
@@ -83,25 +82,16 @@ def show_slips(request: Request, fields: Queried) -> HTMLResponse:
 
 def _told(room: Room, fields: Fields, faults: Faults) -> Statement | None:
     """Return the statement asked for, of today if none is; None if it cannot be told."""
+    today = room.now().date()
     if fields.one("week"):
-        day = faults.take("week", lambda: _day(room, fields.one("week"), "Week of"), None)
+        read = partial(read_near_day, fields.one("week"), "Week of", today=today)
+        day = faults.take("week", read, None)
         if day is None:
             return None
         return room.shop.reckoning.week(day - timedelta(days=day.weekday()))
-    text = fields.one("day") or room.now().date().isoformat()
-    asked = faults.take("day", partial(_day, room, text, "Day"), None)
+    text = fields.one("day") or today.isoformat()
+    asked = faults.take("day", partial(read_near_day, text, "Day", today=today), None)
     return None if asked is None else room.shop.reckoning.day(asked)
-
-
-def _day(room: Room, text: str, label: str) -> date:
-    today = room.now().date()
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        raise BadValue(f"{label}: choose a day, written like {today.isoformat()}.") from None
-    if not today - _YEARS <= day <= today + _YEARS:
-        raise BadValue(f"{label}: choose a day within ten years of today.")
-    return day
 
 
 @router.get("/reckoning/{tag:path}", response_class=HTMLResponse)
