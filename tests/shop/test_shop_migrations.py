@@ -67,7 +67,7 @@ def first_form(rows):
 def test_down_and_up_keeps_all_that_the_first_form_had(filled, url):
     """Two steps down and up again keep every row of the first tables, and the guards come back."""
     rows, guards = rows_of(filled), guards_of(filled)
-    assert len(guards) == 113
+    assert len(guards) == 117
     migrate_shop(url, "0001")
     assert guards_of(filled) == []
     with pytest.raises(StorageTrouble, match="older"):

@@ -13,6 +13,7 @@ from sqlalchemy import insert, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
+from collop.shop.audit_chain import SIGNED_IN, log_act
 from collop.shop.clock import Clock
 from collop.shop.model import Person, Settings
 from collop.shop.settings import load_settings
@@ -134,6 +135,7 @@ def once_in(
                 where="key",
             )
         return str(found.answer), True
+    by = SIGNED_IN.get().person or by
     act = Act(conn, room.clock.now(), key, _person(conn, by), load_settings(conn))
     answer = work(act)
     keep_above_zero(conn, key)
@@ -142,5 +144,6 @@ def once_in(
             key=key, kind=kind, digest=digest, answer=answer, at=act.at, by_id=act.by
         )
     )
+    log_act(conn, kind, at=act.at, by=act.by, key=key, asked=digest, answer=answer)
     keep_mark(conn, act.at)
     return answer, False

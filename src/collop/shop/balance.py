@@ -12,6 +12,7 @@ from sqlalchemy import Subquery, and_, case, func, literal, select, union_all
 from sqlalchemy.engine import Connection
 
 from collop.measures import Weight
+from collop.shop.audit_chain import audit_faults
 from collop.shop.hook import booking_id
 from collop.shop.knife_tables import (
     break_events,
@@ -356,6 +357,6 @@ def faults(conn: Connection) -> list[str]:
     """Return one sentence for each fault; an empty list is a clean ledger."""
     checks = (
         _file, _lots, _moves, _links, _places, _pieces, _breaks, _marks, _promises, _sold, _strays,
-        _species, return_faults,
+        _species, return_faults, audit_faults,
     )  # fmt: skip
     return [sentence for check in checks for sentence in check(conn)]

@@ -28,14 +28,15 @@ from sqlalchemy import JSON, Boolean, Column, Date, DateTime, Integer, String, T
 
 from collop.errors import BadValue
 from collop.measures import Money, Temperature, Weight, WeightUnit
-from collop.shop import week_tables
+from collop.shop import access_tables
 from collop.shop.tables import metadata
 
 __all__ = ["MONEY", "TABLES", "WARMTH", "WEIGHTS", "Codec", "codecs_of"]
 
-assert week_tables.APPEND_ONLY  # every table is known once the newest are
-#: Every table of the shop, those that are pointed at first.
-TABLES: Mapping[str, Table] = {table.name: table for table in metadata.sorted_tables}
+#: Every table of the shop that may leave it, those that are pointed at first.
+TABLES: Mapping[str, Table] = {
+    table.name: table for table in metadata.sorted_tables if table not in access_tables.PRIVATE
+}
 #: Columns that hold weights, as whole counts.
 WEIGHTS = frozenset({
     "bench_marks.weight", "booking_lines.weight", "booking_wants.weight", "break_events.gap",

@@ -19,9 +19,9 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from collop.errors import StorageTrouble
+from collop.shop.access_tables import APPEND_ONLY
 from collop.shop.bench_tables import DERIVED
 from collop.shop.tables import settings
-from collop.shop.week_tables import APPEND_ONLY
 
 __all__ = ["AnyRow", "Store", "engine_for", "sqlite_path", "translated"]
 

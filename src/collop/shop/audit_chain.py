@@ -1,0 +1,121 @@
+"""The chained log: what was done, by whom, on which device, each row sealed with the one before.
+
+A row that is changed, taken out or put in between breaks every seal after it. Who can write the
+database can write a whole new chain, so the seal shows tampering only to somebody who kept an older
+one: the newest seal stands on the lock-up sheet and in each backup's note.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from collections.abc import Iterator
+from contextvars import ContextVar
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, insert, select
+from sqlalchemy.engine import Connection
+
+from collop.shop.access_tables import audit
+from collop.shop.tables import acts
+
+__all__ = ["SIGNED_IN", "SignedInAs", "audit_faults", "log_act", "log_event", "newest_seal"]
+
+_BEGIN = "0" * 64
+_LONGEST = 200
+
+
+@dataclass(frozen=True, slots=True)
+class SignedInAs:
+    """Whose hands write: the person of the session and the number of a known device."""
+
+    person: str | None = None
+    device: int | None = None
+
+
+#: Set for each request of a signed-in person: an act is theirs, whatever the form says.
+SIGNED_IN: ContextVar[SignedInAs] = ContextVar("SIGNED_IN", default=SignedInAs())  # noqa: B039 -- frozen
+
+
+def _seal(before: str, *parts: object) -> str:
+    text = json.dumps([before, *parts], default=str, ensure_ascii=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def newest_seal(conn: Connection) -> str:
+    """Return the seal of the newest row, 64 hexadecimal digits; zeros if there is none."""
+    row = conn.execute(select(audit.c.chain).order_by(audit.c.seq.desc()).limit(1)).first()
+    return _BEGIN if row is None else str(row.chain)
+
+
+def _log(
+    conn: Connection, kind: str, what: str, *, at: datetime, by: str | None, key: str | None,
+    digest: str,
+) -> None:  # fmt: skip
+    device, utc = SIGNED_IN.get().device, int(time.time())
+    what = what[:_LONGEST]
+    chain = _seal(newest_seal(conn), at.isoformat(), utc, kind, what, by, device, key, digest)
+    conn.execute(
+        insert(audit).values(
+            at=at, utc=utc, kind=kind, what=what, by_id=by, device_number=device, key=key,
+            digest=digest, chain=chain,
+        )
+    )  # fmt: skip
+
+
+def _act_digest(asked: str, answer: str) -> str:
+    return hashlib.sha256(f"{asked}\n{answer}".encode()).hexdigest()
+
+
+def log_act(
+    conn: Connection, what: str, *, at: datetime, by: str | None, key: str, asked: str, answer: str
+) -> None:  # fmt: skip
+    """Write the row of an act, in its own transaction.
+
+    Parameters
+    ----------
+    conn : Connection
+        The writing connection.
+    what : str
+        Kind of the act, e.g. ``book``.
+    at : datetime
+        Shop-local time of the act.
+    by : str or None
+        Id of the person.
+    key : str
+        The act's key.
+    asked, answer : str
+        Digest of the request, and the answer.
+    """
+    _log(conn, "act", what, at=at, by=by, key=key, digest=_act_digest(asked, answer))
+
+
+def log_event(conn: Connection, kind: str, what: str, *, at: datetime, by: str | None) -> None:
+    """Write what happened at the door: signed in, refused, signed out, a secret set."""
+    _log(conn, kind, what, at=at, by=by, key=None, digest=_BEGIN)
+
+
+def audit_faults(conn: Connection) -> Iterator[str]:
+    """Yield one sentence for each broken seal, and for each act whose row is gone or differs.
+
+    Acts from before the log began are left out.
+    """
+    before, seen = _BEGIN, set()
+    kept = {row.key: row for row in conn.execute(select(acts))}
+    for row in conn.execute(select(audit).order_by(audit.c.seq)):
+        facts = (row.at.isoformat(), row.utc, row.kind, row.what, row.by_id, row.device_number,
+                 row.key, row.digest)  # fmt: skip
+        if _seal(before, *facts) != row.chain:
+            yield f"Row {row.seq} of the log does not fit the row before it."
+        before = str(row.chain)
+        if row.kind == "act":
+            seen.add(row.key)
+            act = kept.get(row.key)
+            if act is None or _act_digest(act.digest, act.answer) != row.digest:
+                yield f"The act {row.key!r} is not as the log has it."
+    began = conn.scalar(select(func.min(audit.c.at)))
+    for key, act in kept.items():
+        if began is not None and act.at > began and key not in seen:
+            yield f"The act {key!r} is not in the log."
