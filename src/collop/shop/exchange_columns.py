@@ -2,8 +2,8 @@
 
 ========== ================================================================================
 nothing    an empty cell; in a column that must be filled an empty cell is empty text
-text       as it is; text that is empty in a column that may be, or begins with a backslash,
-           gets a backslash before it
+text       as it is; text that is empty in a column that may be, or begins with a backslash
+           or like a formula, gets a backslash before it
 weight     exact decimal and unit: ``4.85 lb``; where its own unit has no end, in ``kg``
 money      decimal and currency: ``40.74 USD``
 warmth     ``41 degF``; each count of a temperature ends in degF
@@ -29,6 +29,7 @@ from sqlalchemy import JSON, Boolean, Column, Date, DateTime, Integer, String, T
 from collop.errors import BadValue
 from collop.measures import Money, Temperature, Weight, WeightUnit
 from collop.shop import access_tables
+from collop.shop.exporting import FORMULA_STARTS
 from collop.shop.tables import metadata
 
 __all__ = ["MONEY", "TABLES", "WARMTH", "WEIGHTS", "Codec", "codecs_of"]
@@ -61,6 +62,8 @@ WARMTH = frozenset({
     "clean_downs.room", "cold_places.limit_count", "day_checks.reading", "deliveries.temperature",
 })  # fmt: skip
 
+# a spreadsheet works a cell out that begins with one of these; and the guard itself
+_GUARDED = (*FORMULA_STARTS, "\\")
 _DECIMAL = re.compile(r"-?[0-9]{1,18}(?:\.[0-9]{1,30})?")
 _WHOLE = re.compile(r"-?[0-9]{1,19}")
 _MOST = 2**63
@@ -214,7 +217,7 @@ def _text(column: Column[Any]) -> tuple[Callable[..., str], Callable[[str], str]
     length = getattr(column.type, "length", None) or _LONGEST_TEXT
 
     def write(value: str, _row: object) -> str:
-        is_taken = value.startswith("\\") or (column.nullable and value == "")
+        is_taken = value.startswith(_GUARDED) or (column.nullable and value == "")
         return f"\\{value}" if is_taken else value
 
     def read(text: str) -> str:

@@ -6,10 +6,10 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-__all__ = ["csv_text", "guarded", "unguarded"]
+__all__ = ["FORMULA_STARTS", "csv_text", "guarded", "unguarded"]
 
-# a cell that begins with one of these is worked out by spreadsheets, whoever wrote it
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+#: A cell that begins with one of these is worked out by spreadsheets, whoever wrote it
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def guarded(text: str) -> str:
@@ -20,14 +20,14 @@ def guarded(text: str) -> str:
     >>> guarded("=1+1"), guarded("lamb")
     ("'=1+1", 'lamb')
     """
-    return f"'{text}" if text.startswith(_FORMULA) else text
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
 
 
 def _cell(value: object, *, comes_back: bool) -> str:
     text = "" if value is None else str(value)
     # where it is read again, text that has an apostrophe of its own needs a second one
     bare = text.lstrip("'") if comes_back else text
-    return f"'{text}" if bare.startswith(_FORMULA) else text
+    return f"'{text}" if bare.startswith(FORMULA_STARTS) else text
 
 
 def unguarded(text: str) -> str:
@@ -38,7 +38,7 @@ def unguarded(text: str) -> str:
     >>> unguarded("'=1+1"), unguarded("'tis")
     ('=1+1', "'tis")
     """
-    return text[1:] if text[:1] == "'" and text.lstrip("'").startswith(_FORMULA) else text
+    return text[1:] if text[:1] == "'" and text.lstrip("'").startswith(FORMULA_STARTS) else text
 
 
 def csv_text(

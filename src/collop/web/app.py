@@ -84,6 +84,7 @@ from collop.web import (
     yields,
 )
 from collop.web.bench_state import PlanStanding
+from collop.web.bodies import WholeBodies
 from collop.web.planning import Answer, Planner
 from collop.web.rendering import STATIC, asset, page, static_digest
 from collop.web.replanning import Replanner
@@ -155,6 +156,7 @@ def create_app(
             Middleware(SafeHeaders),
             *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
             Middleware(OwnRequestsOnly),
+            Middleware(WholeBodies),
         ],
     )
     app.state.room = Room(shop, Planner(answer))

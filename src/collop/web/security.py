@@ -19,7 +19,6 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 __all__ = ["KnownHostsOnly", "OwnRequestsOnly", "SafeHeaders"]
 
 _READING = frozenset({"GET", "HEAD", "OPTIONS"})
-_MOST_BYTES = 256 * 1024
 
 _POLICY = (
     "default-src 'self'; img-src 'self' data:; object-src 'none'; base-uri 'none'; "
@@ -103,15 +102,11 @@ class OwnRequestsOnly:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer one request, or refuse it with 403 or 413."""
+        """Answer one request, or refuse it with 403."""
         if scope["type"] == "http" and scope["method"] not in _READING:
             headers = Headers(scope=scope)
             if not _is_own(headers):
                 refusal = PlainTextResponse("This was sent by another site; nothing was done.", 403)
-                await refusal(scope, receive, send)
-                return
-            if not _is_small(headers):
-                refusal = PlainTextResponse("The form is too large; nothing was done.", 413)
                 await refusal(scope, receive, send)
                 return
         await self.app(scope, receive, send)
@@ -124,10 +119,3 @@ def _is_own(headers: Headers) -> bool:
     origin = headers.get("origin")
     # Neither header: no browser sent it, so no page of another site did.
     return origin is None or urlsplit(origin).netloc == headers.get("host")
-
-
-def _is_small(headers: Headers) -> bool:
-    length = headers.get("content-length", "")
-    if "transfer-encoding" in headers:
-        return False
-    return not length or (length.isdigit() and int(length) <= _MOST_BYTES)
