@@ -14,6 +14,7 @@
         +-- NotFound            no such line, booking or quote
         +-- QuoteLapsed         the quote's holding time is over
         +-- WrongState          the booking is not in a state that allows this
+        +-- TooSoon             a further try at the door before its delay is over
         +-- StorageTrouble      the database cannot be read or written
 
 Each message is one sentence: what is wrong, where, what to do.
@@ -109,6 +110,24 @@ class WrongState(ShopError):
     """The booking is not in a state that allows this."""
 
     kind = "wrong-state"
+
+
+class TooSoon(ShopError):
+    """A further try to sign in came before the delay was over; it was not looked at.
+
+    Parameters
+    ----------
+    message : str
+        One sentence.
+    wait_s : int
+        Whole seconds until the next try is looked at, at least 1.
+    """
+
+    kind = "too-soon"
+
+    def __init__(self, message: str, *, wait_s: int) -> None:
+        super().__init__(message)
+        self.wait_s = wait_s
 
 
 class StorageTrouble(ShopError):

@@ -406,7 +406,8 @@ def test_an_empty_list_says_where_the_case_is_thin(client, clock, words):
 def test_a_shop_of_nothing_has_a_list_and_a_paper(tmp_path, words):
     """No line, no break, a case that lacks nothing; the paper has empty lines to write on."""
     empty = create_shop(f"sqlite:///{tmp_path}/e.db", settings=Settings("Ours"), clock=StillClock())
-    with TestClient(create_app(empty, answer=fake_kernel.answer)) as client:
+    app = create_app(empty, answer=fake_kernel.answer, is_open_without_password=True)
+    with TestClient(app) as client:
         assert "The case is well filled." in words(client.get("/bench").text)
         assert "No break is planned." in words(client.get("/bench").text)
         assert "Nothing booked." in words(client.get("/bench/paper").text)

@@ -173,7 +173,8 @@ def test_an_empty_rail_says_the_first_thing_to_do(tmp_path):
     from collop.web import create_app
 
     empty = create_shop(f"sqlite:///{tmp_path}/e.db", settings=Settings("Ours"), clock=StillClock())
-    with TestClient(create_app(empty, answer=fake_kernel.answer)) as client:
+    app = create_app(empty, answer=fake_kernel.answer, is_open_without_password=True)
+    with TestClient(app) as client:
         text = client.get("/rail").text
         assert client.get("/knife").text.count("Rail is empty.") == 1
     empty.close()

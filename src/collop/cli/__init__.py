@@ -5,7 +5,9 @@ from __future__ import annotations
 import click
 
 from collop import __version__
+from collop.cli.admit import admit
 from collop.cli.asks import schema, spread
+from collop.cli.backup import backup, restore
 from collop.cli.barcode import barcode
 from collop.cli.bench import bench
 from collop.cli.bench_shop import benchplan, worths
@@ -36,6 +38,7 @@ from collop.cli.longlist import longlist
 from collop.cli.making import mince
 from collop.cli.netweight import netweight
 from collop.cli.papers import papers
+from collop.cli.people import log, people
 from collop.cli.pickup import pickup
 from collop.cli.promising import freeby, pickups, reminders
 from collop.cli.recall import recall
@@ -62,7 +65,7 @@ def main() -> None:
 
 
 _COMMANDS = (
-    spread, schema, demo, new, migrate, serve, check, rail, stock, trace, flow, cuts, styles,
+    spread, schema, demo, new, migrate, admit, serve, check, rail, stock, trace, flow, cuts, styles,
     yieldgrade, takehome, cuttingtest, yields, balance, scale,
     whole, markdown,
     allocate, putout, chalk,
@@ -95,6 +98,8 @@ _COMMANDS = (
     appetite, pace, learned,
     sell, takeback, pay, takings,
     papers, export, import_,
+    backup, restore,
+    people, log,
 )  # fmt: skip
 for command in _COMMANDS:
     main.add_command(command)

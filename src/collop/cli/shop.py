@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from collop.cli.serving import is_this_machine, must_be_allowed, opened_words, tls_settings
 from collop.cli.telling import one_sentence, tell_json, tell_spread
 
 if TYPE_CHECKING:
@@ -39,12 +40,29 @@ _DAY = click.option(
 )
 
 
+def _is_there(url: str) -> bool:
+    if url.startswith("sqlite:///"):
+        return Path(url[10:]).exists()
+    from collop.shop.tenancy_shops import is_there
+
+    return is_there(url)
+
+
+def shown(path: str) -> str:
+    """Return a file or address as it may be printed: without its password."""
+    if "://" not in path:
+        return path
+    from collop.shop.store import address_of as read
+
+    return read(path).render_as_string(hide_password=True)
+
+
 def _open(path: str, *, make_demo: bool, day: str = "tuesday") -> Shop:
     """Open the shop; if there is none and it may, make the demo shop of `day`."""
     from collop.shop import create_shop, open_shop
 
     url = address_of(path)
-    if make_demo and url.startswith("sqlite:///") and not Path(url[10:]).exists():
+    if make_demo and not _is_there(url):
         return create_shop(url, demo=True, day=day)
     return open_shop(url)
 
@@ -143,21 +161,27 @@ def _must_be_free(host: str, port: int) -> None:
     required=True,
     help="Who works there, by first name; once for each.",
 )
+@click.option("--owner", default="", help="Which of them is the owner; left out, the first.")
 def new(  # noqa: PLR0917 -- click passes them by name
-    path: str, name: str, place: str, currency: str, unit: str, people: tuple[str, ...]
+    path: str, name: str, place: str, currency: str, unit: str, people: tuple[str, ...], *,
+    owner: str,
 ) -> None:  # fmt: skip
     """Make a new, empty shop of your own.
 
-    Example: collop new --db ours.db --name "Our shop" --person Ann --person Ben
+    Its owner is the first person named, or --owner; the others begin as apprentices, who may do
+    least: give them their post with collop people post.
+
+    Example: collop new --db ours.db --name "Our shop" --person Ann --person Ben --owner Ann
     """
     with one_sentence(as_json=False):
         from collop.measures import WeightUnit
-        from collop.shop import Person, Settings, create_shop
+        from collop.shop import Settings, create_shop
+        from collop.shop.access_people import new_staff
 
         chosen = Settings(name, place, currency=currency, legal_unit=WeightUnit(unit))
-        staff = [Person(one.strip().casefold(), one.strip()) for one in people]
+        staff = new_staff(people, owner)
         create_shop(address_of(path), settings=chosen, people=staff).close()
-    click.echo(f"{name} is made in {path}. Open it with: collop serve --db {path}")
+    click.echo(f"{name} is made in {shown(path)}. Open it with: collop serve --db {shown(path)}")
 
 
 @click.command()
@@ -166,24 +190,37 @@ def new(  # noqa: PLR0917 -- click passes them by name
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=8000, show_default=True, type=click.IntRange(0, 65535))
 @click.option("--allow-host", "names", multiple=True, help="A name tablets call this machine by.")
-def serve(path: str, day: str, host: str, port: int, names: tuple[str, ...]) -> None:
+@click.option("--certificate", type=click.Path(), help="File of a certificate, to serve https.")
+@click.option("--key", type=click.Path(), help="File of the certificate's key.")
+@click.option("--without-tls", is_flag=True, help="Serve other machines without a certificate.")
+def serve(  # noqa: PLR0917 -- click passes them by name
+    path: str, day: str, host: str, port: int, names: tuple[str, ...],
+    certificate: str | None, key: str | None, *, without_tls: bool,
+) -> None:  # fmt: skip
     """Serve the counter's pages; makes the demo shop if there is no database.
 
     Example: collop serve --port 8000
     """
     with one_sentence(as_json=False):
         _must_be_free(host, port)
-        shop = _open(path, make_demo=True, day=day)
-    import uvicorn
-
+        tls = tls_settings((certificate, key))
+        shop = _open(path, make_demo=is_this_machine(host), day=day)
     from collop.web.app import create_app
+    from collop.web.first_run import new_set_up_code
+    from collop.web.serving import server_for
 
-    click.echo(f"{shop.settings().name} is open on http://{host}:{port}/  (Ctrl-C closes)")
     with shop:
-        uvicorn.run(
-            create_app(shop, hosts=[host, *names], replan=True, warm=True), host=host, port=port,
-            log_level="warning",
-        )  # fmt: skip
+        with one_sentence(as_json=False):
+            is_locked = shop.access.is_locked()
+            must_be_allowed(host, is_locked=is_locked, tls=(certificate, key),
+                            without_tls=without_tls)  # fmt: skip
+        code = "" if is_locked or shop.settings().demo else new_set_up_code()
+        for line in opened_words(shop.settings().name, host, port, has_tls=bool(tls), code=code):
+            click.echo(line)
+        server_for(
+            create_app(shop, hosts=[host, *names], replan=True, warm=True, set_up_code=code),
+            host=host, port=port, **tls,
+        ).run()  # fmt: skip
 
 
 @click.command()
@@ -202,8 +239,9 @@ def migrate(path: str) -> None:
 
             raise StorageTrouble(f"There is no shop at {path}; make one first.")
         migrate_shop(url)
-        open_shop(url).close()
-    click.echo(f"{path} has the form of this version.")
+        if url.startswith("sqlite:///"):
+            open_shop(url).close()
+    click.echo(f"{shown(path)} has the form of this version.")
 
 
 @click.command()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -28,6 +29,16 @@ def one_sentence(*, as_json: bool) -> Iterator[None]:
             tell_json(error.as_json())
         else:
             click.echo(error.message, err=True)
+        sys.exit(_DOMAIN_ERROR)
+    except (LookupError, ValueError, TypeError, AttributeError, ArithmeticError) as error:
+        if os.environ.get("COLLOP_TRACE"):
+            raise
+        said = f"Something broke here ({type(error).__name__}: {str(error)[:100]!r}); nothing was"
+        said += " written. Run collop check; COLLOP_TRACE=1 tells where it broke."
+        if as_json:
+            tell_json(CollopError(said).as_json())
+        else:
+            click.echo(said, err=True)
         sys.exit(_DOMAIN_ERROR)
 
 

@@ -66,7 +66,10 @@ class DeviceSeen:
 
 @dataclass(frozen=True, slots=True)
 class AuditLine:
-    """One row of the log: shop-local time, kind, what, by whom, on which device, key of the act."""
+    """One row of the log: shop-local time, kind, what, by whom, on which device, key of the act.
+
+    `answer` is what an act made or changed, e.g. ``H12`` or the id of a person.
+    """
 
     seq: int
     at: datetime
@@ -75,3 +78,4 @@ class AuditLine:
     by: str | None
     device: int | None
     key: str | None
+    answer: str | None = None

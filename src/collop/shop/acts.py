@@ -102,15 +102,19 @@ def once(
     key : str
         Idempotency key, 1 to 200 characters.
     work : callable
-        Does the writes and returns the id that answers the request.
+        Does the writes and returns the id that answers the request. It may be run again from
+        nothing (`Store.run`), so it changes nothing outside its connection.
 
     Raises
     ------
     BadValue
         If the key is empty, too long, or was used for another request.
     """
-    with room.store.write() as conn:
+
+    def write(conn: Connection) -> str:
         return once_in(conn, room, kind, request, by=by, key=key, work=work)[0]
+
+    return room.store.run(write)
 
 
 def once_in(

@@ -15,13 +15,16 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import func, insert, select, text
 from sqlalchemy.engine import Connection
 
 from collop.shop.access_tables import audit
+from collop.shop.store import AnyRow
 from collop.shop.tables import acts
 
-__all__ = ["SIGNED_IN", "SignedInAs", "audit_faults", "log_act", "log_event", "newest_seal"]
+__all__ = [
+    "SIGNED_IN", "SignedInAs", "audit_faults", "is_seal", "log_act", "log_event", "newest_seal",
+]  # fmt: skip
 
 _BEGIN = "0" * 64
 _LONGEST = 200
@@ -40,8 +43,8 @@ SIGNED_IN: ContextVar[SignedInAs] = ContextVar("SIGNED_IN", default=SignedInAs()
 
 
 def _seal(before: str, *parts: object) -> str:
-    text = json.dumps([before, *parts], default=str, ensure_ascii=True)
-    return hashlib.sha256(text.encode()).hexdigest()
+    written = json.dumps([before, *parts], default=str, ensure_ascii=True)
+    return hashlib.sha256(written.encode()).hexdigest()
 
 
 def newest_seal(conn: Connection) -> str:
@@ -52,10 +55,11 @@ def newest_seal(conn: Connection) -> str:
 
 def _log(
     conn: Connection, kind: str, what: str, *, at: datetime, by: str | None, key: str | None,
-    digest: str,
+    digest: str, device: int | None = None,
 ) -> None:  # fmt: skip
-    device, utc = SIGNED_IN.get().device, int(time.time())
-    what = what[:_LONGEST]
+    device, utc = device or SIGNED_IN.get().device, int(time.time())
+    # a name with a line break or a hidden sign must not look like another row
+    what = "".join(one if one.isprintable() else " " for one in what)[:_LONGEST]
     chain = _seal(newest_seal(conn), at.isoformat(), utc, kind, what, by, device, key, digest)
     conn.execute(
         insert(audit).values(
@@ -92,30 +96,73 @@ def log_act(
     _log(conn, "act", what, at=at, by=by, key=key, digest=_act_digest(asked, answer))
 
 
-def log_event(conn: Connection, kind: str, what: str, *, at: datetime, by: str | None) -> None:
-    """Write what happened at the door: signed in, refused, signed out, a secret set."""
-    _log(conn, kind, what, at=at, by=by, key=None, digest=_BEGIN)
+def log_event(
+    conn: Connection, kind: str, what: str, *, at: datetime, by: str | None,
+    device: int | None = None,
+) -> None:  # fmt: skip
+    """Write what happened at the door: signed in, refused, signed out, a secret set.
+
+    Parameters
+    ----------
+    conn : Connection
+        The writing connection.
+    kind, what : str
+        What happened and to whom, in words; never a secret, nor a name somebody typed that nobody
+        here has, which may be a password.
+    at : datetime
+        Shop-local time.
+    by : str or None
+        Id of the person.
+    device : int, optional
+        Number of the known device; left out, that of the session.
+    """
+    _log(conn, kind, what, at=at, by=by, key=None, digest=_BEGIN, device=device)
+
+
+def is_seal(conn: Connection, seal: str) -> bool:
+    """Tell whether a seal is one of the log's; zeros are the seal of the empty log."""
+    if seal == _BEGIN:
+        return True
+    return conn.execute(select(audit.c.seq).where(audit.c.chain == seal)).first() is not None
+
+
+def _counted(conn: Connection) -> int | None:
+    """Return the highest number a row of the log ever had, where the database keeps that apart."""
+    if conn.dialect.name == "sqlite":
+        found = conn.scalar(text("SELECT seq FROM sqlite_sequence WHERE name = 'audit'"))
+        return None if found is None else int(found)
+    return None
 
 
 def audit_faults(conn: Connection) -> Iterator[str]:
-    """Yield one sentence for each broken seal, and for each act whose row is gone or differs.
+    """Yield one sentence for each row that is changed, gone or put in, and each act that differs.
 
-    Acts from before the log began are left out.
+    Acts from before the log began are left out. The newest rows can be missed only as far as the
+    database counts its rows, and as acts stand beside them; an older seal shows the rest.
     """
-    before, seen = _BEGIN, set()
+    before, last, seen = _BEGIN, 0, set()
     kept = {row.key: row for row in conn.execute(select(acts))}
     for row in conn.execute(select(audit).order_by(audit.c.seq)):
+        if row.seq != last + 1:
+            yield f"Rows {last + 1} to {row.seq - 1} of the log are gone."
         facts = (row.at.isoformat(), row.utc, row.kind, row.what, row.by_id, row.device_number,
                  row.key, row.digest)  # fmt: skip
         if _seal(before, *facts) != row.chain:
             yield f"Row {row.seq} of the log does not fit the row before it."
-        before = str(row.chain)
+        before, last = str(row.chain), int(row.seq)
         if row.kind == "act":
             seen.add(row.key)
-            act = kept.get(row.key)
-            if act is None or _act_digest(act.digest, act.answer) != row.digest:
+            if not _is_as_logged(kept.get(row.key), row):
                 yield f"The act {row.key!r} is not as the log has it."
+    if (counted := _counted(conn)) is not None and counted > last:
+        yield f"Rows {last + 1} to {counted} of the log are gone."
     began = conn.scalar(select(func.min(audit.c.at)))
     for key, act in kept.items():
         if began is not None and act.at > began and key not in seen:
             yield f"The act {key!r} is not in the log."
+
+
+def _is_as_logged(act: AnyRow | None, row: AnyRow) -> bool:
+    if act is None or _act_digest(act.digest, act.answer) != row.digest:
+        return False
+    return (act.kind, act.at, act.by_id) == (row.what, row.at, row.by_id)

@@ -255,14 +255,14 @@ def _states(conn: Connection) -> dict[int, State]:
 
 def _promises(conn: Connection) -> Iterator[str]:
     states, done = _states(conn), line_states(conn)
-    held = func.coalesce(func.sum(_entry.delta), 0).label("held")
+    booked = select(_entry.booking_line_id, func.sum(_entry.delta).label("held")).where(
+        _entry.place == "booked"
+    )
+    sums = booked.group_by(_entry.booking_line_id).subquery()
     rows = conn.execute(
-        select(booking_lines, held)
-        .outerjoin(
-            ledger_entries,
-            and_(_entry.booking_line_id == booking_lines.c.id, _entry.place == "booked"),
+        select(booking_lines, func.coalesce(sums.c.held, 0).label("held")).outerjoin(
+            sums, sums.c.booking_line_id == booking_lines.c.id
         )
-        .group_by(booking_lines.c.id)
     )
     for row in rows:
         state = states.get(row.booking_number, State.OFF)

@@ -84,8 +84,11 @@ def key_back(
     wanted = [(sheet_of(sheet), rows) for sheet, rows in sheets]
     for (told, kind), rows in wanted:
         _checked(told, kind, rows)
-    with room.store.write() as conn:
+
+    def write(conn: Connection) -> tuple[KeyedBack, ...]:
         return tuple(_keyed(conn, room, told, rows, by) for (told, _), rows in wanted)
+
+    return room.store.run(write)
 
 
 def _keyed(conn: Connection, room: Room, sheet: str, rows: Sequence[LateRow], by: str) -> KeyedBack:

@@ -12,6 +12,7 @@ from sqlalchemy import insert
 from collop.errors import BadValue, WrongState
 from collop.measures import Money, Weight, WeightUnit, minor_places, round_fraction
 from collop.shop.acts import Act
+from collop.shop.audit_chain import newest_seal
 from collop.shop.booking import note_event
 from collop.shop.case import board_value, load_case
 from collop.shop.costing import known_costs
@@ -176,4 +177,6 @@ def _facts(act: Act, sheet: LockUp, said: list[dict[str, str]]) -> dict[str, Any
         "owed": [{"booking": number, "name": name, "to_give_back": str(money)}
                  for number, name, money in sheet.owed],
         "day_book_gaps": [f"{one.due:%H:%M} {one.name}: {one.words}" for one in sheet.gaps],
+        # written down at night, it shows later whether the log was changed
+        "seal": newest_seal(act.conn),
     }  # fmt: skip

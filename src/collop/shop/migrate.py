@@ -12,11 +12,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sqlalchemy import inspect, text
-from sqlalchemy.engine import Connection, make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.engine import Connection
 
 from collop.errors import StorageTrouble
-from collop.shop.store import Store, engine_for, sqlite_path, translated
+from collop.shop import postgres
+from collop.shop.store import Store, address_of, engine_for, name_of, sqlite_path, translated
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["HEAD", "check_form", "migrate_shop"]
 
 # the newest step; a test holds it equal to the one in the folder
-HEAD = "0010"
+HEAD = "0011"
 
 
 def _config(connection: Connection) -> Config:
@@ -41,14 +41,11 @@ def _config(connection: Connection) -> Config:
 @contextmanager
 def _connection(url: str) -> Iterator[Connection]:
     """Yield a writing connection without foreign keys: a copied table must not set them off."""
-    try:
-        address = make_url(url)
-    except ArgumentError:
-        raise StorageTrouble(f"{url!r} is no database address; use sqlite:///shop.db.") from None
+    address = address_of(url)
     path = sqlite_path(address)
     engine = engine_for(address, writes=True, foreign_keys=False)
     try:
-        with translated(path.name if path else str(address)):
+        with translated(name_of(address)):
             if path is not None:
                 with engine.connect() as connection:
                     _write_ahead(connection)
@@ -103,6 +100,8 @@ def migrate_shop(url: str, to: str = "head") -> None:
 
     with _connection(url) as connection:
         config = _config(connection)
+        if connection.dialect.name == "postgresql":
+            config.attributes["shop"] = postgres.settled(address_of(url))[1].shop
         now = form_of(connection)
         steps = [step.revision for step in ScriptDirectory.from_config(config).walk_revisions()]
         wanted = {"head": steps[0], "base": None}.get(to, to)

@@ -9,8 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy import insert
-from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.engine import URL
 
 from collop.errors import BadValue, StorageTrouble
 from collop.shop.acts import Room
@@ -20,8 +19,15 @@ from collop.shop.front import Shop
 from collop.shop.migrate import check_form, migrate_shop
 from collop.shop.model import Person, Settings
 from collop.shop.settings import load_settings, store_settings
-from collop.shop.store import Store, sqlite_path
+from collop.shop.store import Store, address_of, sqlite_path
 from collop.shop.tables import people as people_table
+from collop.shop.tenancy_shops import (
+    finish_shop,
+    found_shop,
+    look_in,
+    unmake_shop,
+    with_shop,
+)
 
 __all__ = ["DEMO_DAYS", "create_shop", "open_shop"]
 
@@ -50,11 +56,13 @@ def open_shop(url: str, clock: Clock | None = None) -> Shop:
     StorageTrouble
         If there is no such shop, or its database cannot be read.
     """
-    store = Store(url)
+    store = Store(with_shop(url))
     try:
         _is_there(store)
         check_form(store)
         with store.read() as conn:
+            if store.wishes is not None:
+                look_in(conn, store.wishes, store.name)
             chosen = load_settings(conn)
     except BaseException:
         store.close()
@@ -65,15 +73,6 @@ def open_shop(url: str, clock: Clock | None = None) -> Shop:
             clock or (DemoClock(chosen.demo_start or DEMO_START) if chosen.demo else WallClock()),
         )
     )
-
-
-def _address(url: str) -> URL:
-    try:
-        return make_url(url)
-    except ArgumentError:
-        raise StorageTrouble(
-            f"{url!r} is no database address; write it like sqlite:///shop.db."
-        ) from None
 
 
 def _fill(url: str, chosen: Settings, people: Sequence[Person], *, demo: str) -> None:
@@ -116,6 +115,19 @@ def _fill_file(
         _clear(making)
 
 
+def _fill_database(url: str, chosen: Settings, people: Sequence[Person], *, demo: str) -> str:
+    """Make the shop in a database that may hold others; it cannot be opened before it is whole."""
+    migrate_shop(url)
+    url = found_shop(url)
+    try:
+        _fill(url, chosen, people, demo=demo)
+    except BaseException:
+        unmake_shop(url)
+        raise
+    finish_shop(url)
+    return url
+
+
 def create_shop(
     url: str,
     *,
@@ -154,10 +166,10 @@ def create_shop(
     chosen = start if demo else settings or Settings("New shop")
     seeded = day if demo else ""
     staff = DEMO_PEOPLE if demo else tuple(people)
-    address = _address(url)
+    address = address_of(url)
     path = sqlite_path(address)
     if path is None:
-        _fill(url, chosen, staff, demo=seeded)
+        url = _fill_database(url, chosen, staff, demo=seeded)
     else:
         _fill_file(path, address, chosen, staff, demo=seeded)
     return open_shop(url, clock)

@@ -5,6 +5,7 @@ A page, a command or a test reaches them as attributes of `Shop`.
 
 from __future__ import annotations
 
+from collop.shop.access import AccessRoom
 from collop.shop.acts import Room
 from collop.shop.bench_room import BenchRoom
 from collop.shop.chalk_room import ChalkRoom
@@ -42,6 +43,8 @@ class MeatRooms:
     """
 
     def __init__(self, room: Room) -> None:
+        #: Who may come in and do what, and the log of it.
+        self.access = AccessRoom(room)
         #: What happens to meat before the case.
         self.cutting = CuttingRoom(room)
         #: The board and how its prices are found.

@@ -8,7 +8,7 @@ from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from typing import TYPE_CHECKING, Any
 
-from fastapi import FastAPI, Request
+from fastapi import Depends, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from fastapi.staticfiles import StaticFiles
@@ -21,6 +21,7 @@ from collop.errors import CollopError, NotFound, StorageTrouble
 from collop.web import (
     add_to_booking,
     ask,
+    audit_page,
     bench,
     bench_paper,
     bench_plan,
@@ -46,11 +47,13 @@ from collop.web import (
     fire,
     fire_room,
     fire_sums,
+    first_run,
     flow,
     free_by,
     freezer,
     hand_over,
     hook,
+    keeping,
     keyed_back,
     knife,
     learning,
@@ -61,6 +64,8 @@ from collop.web import (
     making_acts,
     net_weight,
     papers,
+    people_me,
+    people_page,
     pickup,
     putting,
     rail,
@@ -74,6 +79,7 @@ from collop.web import (
     scale,
     sell,
     sell_slip,
+    sign_in,
     standing,
     styles,
     sums,
@@ -85,8 +91,12 @@ from collop.web import (
 )
 from collop.web.bench_state import PlanStanding
 from collop.web.bodies import WholeBodies
+from collop.web.guard import Door, Guard
+from collop.web.keeper import Keeper
+from collop.web.not_yours import refuse
+from collop.web.permissions import NotYours, check_action
 from collop.web.planning import Answer, Planner
-from collop.web.rendering import STATIC, asset, page, static_digest
+from collop.web.rendering import STATIC, asset, page, static_digest, storage_page
 from collop.web.replanning import Replanner
 from collop.web.room import Room
 from collop.web.security import KnownHostsOnly, OwnRequestsOnly, SafeHeaders
@@ -102,7 +112,7 @@ _KEPT_FILES = (
     "collop.css", "knife.css", "figures.css", "collop.js", "tag.svg",
     "vendor/htmx-4.0.1.min.js", "vendor/uplot-1.6.32.iife.min.js",
     "vendor/uplot-1.6.32.min.css", "scale.js", "knife.js", "flow.js",
-    "chalk.css", "chalk.js", "board.js", "plan.css", "bench.css",
+    "chalk.css", "door.css", "door.js", "chalk.js", "board.js", "plan.css", "bench.css",
     "bench.js", "replan.css", "replan.js",
 )  # fmt: skip
 _SCREENS = (
@@ -115,6 +125,7 @@ _SCREENS = (
     lockup, lockup_line, tickets, net_weight, reckoning, learning, sell, sell_slip,
     long_list, buying,
     takings, freezer, papers, keyed_back, exchange, replay,
+    sign_in, first_run, people_me, people_page, audit_page, keeping,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
@@ -126,6 +137,9 @@ def create_app(
     hosts: Sequence[str] | None = None,
     replan: bool = False,
     warm: bool = False,
+    keeper: Keeper | None = None,
+    set_up_code: str = "",
+    is_open_without_password: bool = False,
 ) -> FastAPI:
     """Return the counter's application for an open shop.
 
@@ -141,15 +155,24 @@ def create_app(
         Whether the cutting plan is kept current in the background while the server runs.
     warm : bool
         Whether what the first tap needs is got ready in the background when the server starts.
+    keeper : Keeper, optional
+        What makes a copy of the shop each day while the server runs.
+    set_up_code : str
+        What the first run of a shop without passwords asks for; empty, and there is none.
+    is_open_without_password : bool
+        Whether a shop in which nobody has a password is open to all; the demo shop always is.
     """
     if answer is None:
         from collop.spread import answer as kernel  # noqa: PLC0415 -- the solver is heavy
 
         answer = kernel
     replanner = Replanner(shop) if replan else None
+    beside = (replanner, Warmer(shop) if warm else None, keeper)
+    door = Door(shop, is_open_without_password, set_up_code)
     app = FastAPI(
         title="collop",
-        lifespan=_beside([*([replanner] if replanner else []), *([Warmer(shop)] if warm else [])]),
+        dependencies=[Depends(check_action)],
+        lifespan=_beside([one for one in beside if one]),
         docs_url=None,
         redoc_url=None,
         middleware=[
@@ -157,24 +180,27 @@ def create_app(
             *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
             Middleware(OwnRequestsOnly),
             Middleware(WholeBodies),
+            Middleware(Guard, door=door),
         ],
     )
-    app.state.room = Room(shop, Planner(answer))
+    app.state.room, app.state.door = Room(shop, Planner(answer)), door
     app.state.pan = scale.Pan()
     app.state.replanner = replanner
+    app.state.keeper = keeper
     app.state.standing = PlanStanding(shop, replanner)
     for screen in _SCREENS:
         app.include_router(screen.router)
     app.add_api_route("/sw.js", _service_worker, include_in_schema=False)
     app.mount("/static", _KeptFiles(directory=STATIC), name="static")
     app.add_exception_handler(CollopError, _refused)
+    app.add_exception_handler(NotYours, refuse)
     app.add_exception_handler(HTTPException, _not_here)
     app.add_exception_handler(RequestValidationError, _unreadable)
     app.add_exception_handler(Exception, _broken)
     return app
 
 
-def _beside(threads: Sequence[Replanner | Warmer]) -> Callable[[FastAPI], Any]:
+def _beside(threads: Sequence[Replanner | Warmer | Keeper]) -> Callable[[FastAPI], Any]:
     """Return what runs in the background as long as the server does."""
 
     @asynccontextmanager
@@ -213,19 +239,10 @@ def _refused(request: Request, error: Exception) -> Response:
     """Answer what a room refused: 404 for a thing that is not there, else 409 or 503."""
     assert isinstance(error, CollopError)
     if isinstance(error, StorageTrouble):
-        return _storage_page(error)
+        return storage_page(error)
     status = 404 if isinstance(error, NotFound) else 409
     return page(request, "trouble.html", status=status, what=error.message,
                 works="Everything else on this screen still works.")  # fmt: skip
-
-
-def _storage_page(error: StorageTrouble) -> Response:
-    """Answer without the shop, which cannot be read."""
-    _log.error("storage: %s", error.message)
-    text = (
-        f"{error.message}\nNothing was written. Paper sheets still work; try again in a minute.\n"
-    )
-    return Response(text, status_code=503, media_type="text/plain; charset=utf-8")
 
 
 def _not_here(request: Request, error: Exception) -> Response:

@@ -17,7 +17,7 @@ from collop.shop.csv_model import ListChanges
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.rendering import page
-from collop.web.room import room_of
+from collop.web.room import room_of, signed
 
 __all__ = ["MOST_FILE", "router"]
 
@@ -46,7 +46,7 @@ async def _sent(request: Request) -> _Sent:
         else:
             texts.append((name, value))
     await form.close()
-    return _Sent(Fields(texts), data)
+    return _Sent(signed(texts), data)
 
 
 def _carried(text: str) -> bytes:

@@ -3,22 +3,34 @@
 from __future__ import annotations
 
 import hashlib
+import logging
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from fastapi import Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from collop.measures import Temperature, UnitPrice, Weight, WeightUnit
+from collop.shop.access_roles import may
+from collop.shop.audit_chain import SIGNED_IN
 
-__all__ = ["STATIC", "UNITS", "Shown", "asset", "fragment_wanted", "page", "static_digest"]
+if TYPE_CHECKING:
+    from collop.errors import StorageTrouble
+    from collop.shop.model import Person
+
+__all__ = [
+    "STATIC", "UNITS", "Shown", "asset", "fragment_wanted", "page", "static_digest", "storage_page",
+]  # fmt: skip
+
+_log = logging.getLogger(__name__)
 
 _HERE = Path(__file__).parent
 STATIC = _HERE / "static"
@@ -88,6 +100,16 @@ def _money(value: object) -> str:
     return f"{Decimal(str(value)):,.2f}"
 
 
+def _hands() -> str:
+    """Return the id of the person who is signed in; empty if nobody is."""
+    return SIGNED_IN.get().person or ""
+
+
+def _mine(people: Iterable[Person]) -> list[Person]:
+    """Return whom a form may name: whoever is signed in alone, else everybody."""
+    return [one for one in people if one.id == (_hands() or one.id)]
+
+
 @cache
 def _templates() -> Environment:
     environment = Environment(
@@ -97,8 +119,8 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals.update(asset=asset, UNITS=UNITS)
-    environment.filters.update(money=_money, quoted=quote, hour=_hour)
+    environment.globals.update(asset=asset, UNITS=UNITS, hands=_hands, may=may)
+    environment.filters.update(money=_money, quoted=quote, hour=_hour, mine=_mine)
     return environment
 
 
@@ -116,6 +138,7 @@ def fragment_wanted(request: Request) -> bool:
 def page(request: Request, template: str, *, status: int = 200, **context: Any) -> HTMLResponse:  # noqa: ANN401 -- what the template names
     """Render a template with the shop's name, clock and the device's units."""
     room = request.app.state.room
+    found = getattr(request.state, "door_pass", None)
     html = (
         _templates()
         .get_template(template)
@@ -127,8 +150,19 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
             show=shown_for(request),
             standing=request.app.state.standing,
             here=request.url.path,
+            signed_in=found.session.member if found and found.session else None,
+            door_open=bool(found and found.is_open),
             back=request.url.path + (f"?{request.url.query}" if request.url.query else ""),
             **context,
         )
     )
     return HTMLResponse(html, status_code=status)
+
+
+def storage_page(error: StorageTrouble) -> Response:
+    """Answer 503 without the shop, which cannot be read."""
+    _log.error("storage: %s", error.message)
+    text = (
+        f"{error.message}\nNothing was written. Paper sheets still work; try again in a minute.\n"
+    )
+    return Response(text, status_code=503, media_type="text/plain; charset=utf-8")

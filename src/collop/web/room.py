@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Annotated
@@ -9,13 +10,17 @@ from urllib.parse import parse_qsl
 
 from fastapi import Depends, Request
 
+from collop.shop.audit_chain import SIGNED_IN
 from collop.web.forms import Fields
 
 if TYPE_CHECKING:
     from collop.shop import Shop
     from collop.web.planning import Planner
 
-__all__ = ["Posted", "Queried", "Room", "fields_of_query", "room_of"]
+__all__ = ["Posted", "Queried", "Room", "SignedFields", "fields_of_query", "room_of", "signed"]
+
+#: The field of a form that says who does it.
+_WHO = "by"
 
 
 @dataclass(slots=True)
@@ -56,13 +61,39 @@ def fields_of_query(query: str) -> Fields:
     return Fields(parse_qsl(query, keep_blank_values=True, max_num_fields=400))
 
 
+class SignedFields(Fields):
+    """The texts of a form, in which ``by`` is the person who is signed in, whatever was sent.
+
+    Parameters
+    ----------
+    pairs : iterable of (name, text)
+        Texts as they came.
+    person : str
+        Id of the person.
+    """
+
+    def __init__(self, pairs: Iterable[tuple[str, str]], person: str) -> None:
+        super().__init__((name, person if name == _WHO else text) for name, text in pairs)
+        self._person = person
+
+    def one(self, name: str, default: str = "") -> str:
+        """Return the first text of `name`, the person for ``by``; `default` if it is absent."""
+        return self._person if name == _WHO else super().one(name, default)
+
+
+def signed(pairs: Iterable[tuple[str, str]]) -> Fields:
+    """Return the texts of a form or query, in the hands of whoever is signed in."""
+    person = SIGNED_IN.get().person
+    return SignedFields(pairs, person) if person else Fields(pairs)
+
+
 async def _posted(request: Request) -> Fields:
     form = await request.form(max_files=0, max_fields=400)
-    return Fields((name, text) for name, text in form.multi_items() if isinstance(text, str))
+    return signed((name, text) for name, text in form.multi_items() if isinstance(text, str))
 
 
 def _queried(request: Request) -> Fields:
-    return Fields(request.query_params.multi_items())
+    return signed(request.query_params.multi_items())
 
 
 Posted = Annotated[Fields, Depends(_posted)]
