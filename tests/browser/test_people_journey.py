@@ -157,7 +157,8 @@ def test_what_was_sent_after_the_session_ended_goes_on_by_itself(locked, open_pa
 def test_an_ask_after_the_session_ended_comes_back(locked, open_page):
     """A part of the page cannot hold the sign-in page: the whole page goes there and back."""
     page = open_page()
-    sign_in(page, locked.base, "Dot", DOT)
+    # not by way of the ask: a kept copy of it would be shown if the answer takes long
+    sign_in(page, locked.base, "Dot", DOT, "/case")
     page.goto(f"{locked.base}/ask?heads=12&day=2026-06-12&time=18:30")
     locked.shop.access.end_all("dot", by="ines", why="test")
     page.get_by_role("button", name="Why?", exact=True).click()
@@ -167,6 +168,23 @@ def test_an_ask_after_the_session_ended_comes_back(locked, open_page):
     page.get_by_role("button", name="Sign in").click()
     page.wait_for_url("**/ask?heads=12**")
     expect(page.get_by_label("Heads", exact=True)).to_have_value("12")
+
+
+def test_a_page_opened_after_the_session_ended_leads_to_the_door_and_back(locked, open_page):
+    """With the offline script at work too, which fetches the page in the browser's place."""
+    page = open_page()
+    sign_in(page, locked.base, "Dot", DOT)
+    page.evaluate("navigator.serviceWorker.ready.then(() => null)")
+    page.goto(f"{locked.base}/case")
+    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    locked.shop.access.end_all("dot", by="ines", why="test")
+    page.goto(f"{locked.base}/hook/H8")
+    assert page.url == f"{locked.base}/sign-in?back=/hook/H8"
+    page.get_by_label("Name", exact=True).fill("Dot")
+    page.get_by_label("Password", exact=True).fill(DOT)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/hook/H8")
+    expect(page.locator(".hands")).to_contain_text("Dot")
 
 
 def test_a_link_from_elsewhere_opens_signed_in_and_a_form_from_there_does_nothing(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 import psycopg
 import pytest
 import sqlalchemy as sa
@@ -31,6 +33,15 @@ _CATALOG = {
     "sequences": "SELECT relname FROM pg_class"
                  " WHERE relkind = 'S' AND relnamespace = 'public'::regnamespace",
 }  # fmt: skip
+
+
+@contextlib.contextmanager
+def closing_engine(engine):
+    """Close the engine's connections, whatever happens."""
+    try:
+        yield
+    finally:
+        engine.dispose()
 
 
 def form_of(ground, database):
@@ -109,7 +120,7 @@ def test_a_later_table_is_kept_apart_while_it_is_made(ground, pair):
     ground.sql("DO $$ BEGIN CREATE ROLE later LOGIN; EXCEPTION WHEN duplicate_object THEN END $$")
     admit_role(f"{pair}?shop=two", "later")
     engine = engine_for(address_of(pair), writes=True)
-    with engine.begin() as connection, walls_down(connection):
+    with closing_engine(engine), engine.begin() as connection, walls_down(connection):
         from collop.shop import tenancy_steps  # noqa: F401 -- registers itself
 
         op = Operations(MigrationContext.configure(connection))
@@ -134,7 +145,6 @@ def test_a_later_table_is_kept_apart_while_it_is_made(ground, pair):
             connection.execute(sa.text("INSERT INTO chairs (key, name)"
                                        " SELECT key, shop_id FROM acts WHERE shop_id = :s LIMIT 1"),
                                {"s": shop})  # fmt: skip
-    engine.dispose()
     name = pair.rpartition("/")[2]
     form = form_of(ground, name)
     of_chairs = [one for one in form["rules"] if "'chairs'" in one]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from doorstep import WORDS, Wall, all_in, cheap_hashes, door
 
-from collop.errors import BadValue, CollopError, NotFound, TooSoon, WrongState
+from collop.errors import BadValue, CollopError, NotFound, StorageTrouble, TooSoon, WrongState
 from collop.shop import Person, Settings, access_secrets, create_shop
 from collop.shop.access import CONSOLE
 from collop.shop.access_model import Post
@@ -428,6 +428,20 @@ def test_use_is_written_at_most_once_a_minute(access, wall):
     assert (access.who(token, touch=False).seen_at - begun).seconds == 60
 
 
+def test_a_disk_that_takes_nothing_keeps_nobody_from_reading(shop, access, wall, monkeypatch):
+    """That the session was used cannot be written then; it only ends sooner."""
+    token = all_in(access).token
+    wall.on(IDLE_S - 1)
+
+    def full(_work):
+        raise StorageTrouble("The database cannot grow, the disk is full.")
+
+    monkeypatch.setattr(shop._room.store, "run", full)
+    assert access.who(token) is not None
+    wall.on(1)
+    assert access.who(token) is None
+
+
 def test_no_secret_and_no_token_stands_in_the_database(shop, access, shop_file):
     """Neither password, PIN nor token; a typed name that nobody has is not kept either."""
     token = all_in(access, "kofi").token
@@ -461,6 +475,14 @@ def test_hostile_values_get_a_sentence(access):
         assert access.who(one) is None
         assert access.device_of(one) is None
         access.sign_out(one)
+    for number in (0, -1, 10**30, "1", None):
+        for call in (
+            lambda number=number: access.end_session(number, by="ines", why="x"),
+            lambda number=number: access.forget_device(number, by="ines"),
+            lambda number=number: access.drop_pin("ines", number, by="ines"),
+        ):
+            with pytest.raises(NotFound):
+                call()
 
 
 def test_everything_at_the_door_is_in_the_log(shop, access):

@@ -142,6 +142,9 @@ def test_a_chain_written_anew_shows_only_to_who_kept_a_seal(busy, url):
         paper = shop.access.seal()
         assert shop.access.knows_seal(paper)
         assert shop.access.knows_seal(f" {paper.upper()} ")
+        short = " ".join(paper[at : at + 4] for at in range(0, 16, 4))
+        assert shop.access.knows_seal(short)
+        assert not shop.access.knows_seal(short[:-1])
         assert not shop.access.knows_seal("1" * 64)
     changes, before = [], "0" * 64
     for row in (dict(one) for one in rows(busy)):
@@ -156,6 +159,7 @@ def test_a_chain_written_anew_shows_only_to_who_kept_a_seal(busy, url):
     with open_shop(url) as shop:
         assert shop.access.log_faults() == ()
         assert not shop.access.knows_seal(paper)
+        assert not shop.access.knows_seal(short)
 
 
 def test_the_guards_refuse_every_change_of_the_log(shop, shop_file):
@@ -220,6 +224,11 @@ def test_the_log_is_read_by_day_person_and_kind(shop):
         access.log(TODAY, TODAY, most=0)
     with pytest.raises(NotFound):
         access.log(TODAY, TODAY, who="nobody")
+    for kind in ("", "\x00", "\ud800", "x" * 21, 7):
+        with pytest.raises(BadValue, match="Kind"):
+            access.log(TODAY, TODAY, kind=kind)
+    for seal in ("", "\x00" * 64, "\ud800" * 64, "x" * 64, "1" * 65):
+        assert not access.knows_seal(seal)
 
 
 def test_a_full_day_is_checked_quickly(shop):

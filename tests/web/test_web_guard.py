@@ -159,6 +159,21 @@ def test_the_door_stays_shut_if_the_database_cannot_be_read(locked):
         assert answer.text.startswith("The database cannot be read")
 
 
+def test_a_page_that_asks_by_itself_keeps_nobody_in(locked):
+    """Half an hour without a touch ends the session, however often the open page asked; 7.3.1."""
+    now = [1_800_000_000.0]
+    locked.access._wall = lambda: now[0]
+    asking, touched = signed_in(locked, "dot"), signed_in(locked, "marek")
+    for _ in range(12):
+        now[0] += 170
+        asking.get("/bench/state.json", headers={"sec-fetch-mode": "cors"})
+        touched.get("/case", headers={"sec-fetch-mode": "navigate"})
+    assert asking.get("/case").status_code == 303
+    assert touched.get("/case").status_code == 200
+    now[0] += 12 * 3600
+    assert touched.get("/case").status_code == 303
+
+
 def test_copies_on_a_device_are_marked_with_whose_they_are(locked):
     """The same for one session, another for the next person, `nobody` after the way out."""
     client = signed_in(locked, "dot")

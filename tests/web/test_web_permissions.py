@@ -105,6 +105,15 @@ def test_an_apprentice_who_posts_a_price_is_told_whom_to_ask(locked, words):
     assert carried["held.key"] == "sly"
 
 
+def test_a_page_that_one_may_only_look_at_says_so(locked, words):
+    """Before anything is typed: who may send it; nothing of the kind for those who may."""
+    said = "You may look here. What is sent from this page is for the owner or the cutter."
+    for address in ("/chalk/line/C02", "/case/new", "/styles", "/bench/plan"):
+        assert said in words(signed_in(locked, "kofi").get(address).text), address
+        assert "You may look here" not in words(signed_in(locked, "marek").get(address).text)
+    assert "for the owner." in words(signed_in(locked, "marek").get("/chalk/choices").text)
+
+
 def test_money_goes_back_from_the_glass_only(locked):
     """Neither the cutter nor the apprentice takes back a sale."""
     for name in ("marek", "kofi"):

@@ -231,7 +231,7 @@ def _day(given: str, where: str, today: date) -> date:
 @click.option(
     "--check", "is_check", is_flag=True, help="Look whether the log holds; exit 1 if not."
 )
-@click.option("--seal", default="", help="With --check: a seal that was kept, 64 digits.")
+@click.option("--seal", default="", help="With --check: a seal that was kept, 16 to 64 digits.")
 @_JSON
 def log(  # noqa: PLR0917 -- click passes them by name
     path: str, first: str, last: str, who: str | None, kind: str | None, most: int, *,

@@ -193,9 +193,9 @@ def new(  # noqa: PLR0917 -- click passes them by name
 @click.option("--certificate", type=click.Path(), help="File of a certificate, to serve https.")
 @click.option("--key", type=click.Path(), help="File of the certificate's key.")
 @click.option("--without-tls", is_flag=True, help="Serve other machines without a certificate.")
-def serve(  # noqa: PLR0917 -- click passes them by name
-    path: str, day: str, host: str, port: int, names: tuple[str, ...],
-    certificate: str | None, key: str | None, *, without_tls: bool,
+def serve(
+    path: str, day: str, *, host: str, port: int, names: tuple[str, ...],
+    certificate: str | None, key: str | None, without_tls: bool,
 ) -> None:  # fmt: skip
     """Serve the counter's pages; makes the demo shop if there is no database.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime, time
 
 from sqlalchemy import select
@@ -21,8 +22,9 @@ from collop.shop.tables import acts
 
 __all__ = ["WatchPart"]
 
-_LONGEST_DEVICE, _LONGEST_WHY = 60, 60
+_LONGEST_DEVICE, _LONGEST_WHY, _LONGEST_KIND = 60, 60, 20
 _MOST_LINES = 10_000
+_SEAL = re.compile(r"[0-9a-f]{16,64}")
 
 
 class WatchPart(DoorPart):
@@ -49,7 +51,8 @@ class WatchPart(DoorPart):
         why = staff.one_line(why, "Why", _LONGEST_WHY)
 
         def write(conn: Connection) -> None:
-            row = conn.execute(select(sessions).where(sessions.c.number == number)).first()
+            known = {row.number: row for row in conn.execute(select(sessions))}
+            row = known.get(number)
             if row is None or not kept.is_live(row, self._now()):
                 raise NotFound(f"No session {number} is in use.", where="number")
             whose = staff.find_member(conn, row.person_id)
@@ -155,7 +158,7 @@ class WatchPart(DoorPart):
         query = query.where(audit.c.at >= datetime.combine(first, time.min),
                                     audit.c.at <= ends)  # fmt: skip
         if kind is not None:
-            query = query.where(audit.c.kind == kind)
+            query = query.where(audit.c.kind == staff.one_line(kind, "Kind", _LONGEST_KIND))
         with self._room.store.read() as conn:
             if who is not None:
                 query = query.where(audit.c.by_id == staff.find_member(conn, who).id)
@@ -175,21 +178,26 @@ class WatchPart(DoorPart):
     def knows_seal(self, seal: str) -> bool:
         """Tell whether a seal that was kept is one of the log's: what came before it is as it was.
 
-        Only together with `log_faults`, which looks at every seal.
+        Only together with `log_faults`, which looks at every seal. The first 16 digits are enough,
+        as the lock-up shows them: who forges a log would have to hit 64 bits. Spaces do not count.
         """
+        wanted = "".join(seal.split()).casefold()
+        if not _SEAL.fullmatch(wanted):
+            return False
         with self._room.store.read() as conn:
-            return is_seal(conn, seal.strip().casefold())
+            return is_seal(conn, wanted)
 
     def alarms(self) -> tuple[str, ...]:
         """Return what an owner is to see: accounts on which many tries failed within the hour."""
         with self._room.store.read() as conn:
             found = throttle.hour_alarms(conn, self._now())
             names = {one.id: one.name for one in staff.members_of(conn)}
+        whose = ("with names nobody has" if way == "anybody" else f"as {names.get(person, person)}"
+                 for way, person in found)  # fmt: skip
         return tuple(
-            f"{throttle.ALARM_AT} or more tries to sign in"
-            f" {'with names nobody has' if way == 'anybody' else f'as {names.get(person, person)}'}"
-            " failed within the hour; look who is on the shop's network."
-            for way, person in dict.fromkeys(found)
+            f"{throttle.ALARM_AT} or more tries to sign in {words} failed within the hour; look who"
+            " is on the shop's network."
+            for words in dict.fromkeys(whose)
         )
 
 

@@ -120,10 +120,11 @@ def log_event(
 
 
 def is_seal(conn: Connection, seal: str) -> bool:
-    """Tell whether a seal is one of the log's; zeros are the seal of the empty log."""
-    if seal == _BEGIN:
+    """Tell whether a seal or its beginning is in the log; zeros stand for the empty log."""
+    if _BEGIN.startswith(seal):
         return True
-    return conn.execute(select(audit.c.seq).where(audit.c.chain == seal)).first() is not None
+    query = select(audit.c.seq).where(audit.c.chain.startswith(seal, autoescape=True)).limit(1)
+    return conn.execute(query).first() is not None
 
 
 def _counted(conn: Connection) -> int | None:

@@ -298,6 +298,9 @@ def walls_down(connection: Connection) -> Iterator[None]:
     for table in shop_tables(connection) if has_shops(connection) else ():
         _run(connection, f"ALTER TABLE {table} NO FORCE ROW LEVEL SECURITY")
     yield
+    if connection.dialect.name == "postgresql":
+        # rows a step wrote wait for their acts until the end: a table cannot be changed before
+        _run(connection, "SET CONSTRAINTS ALL IMMEDIATE")
     for table in shop_tables(connection) if has_shops(connection) else ():
         _run(connection, f"ALTER TABLE {table} FORCE ROW LEVEL SECURITY")
 

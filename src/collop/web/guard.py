@@ -44,8 +44,6 @@ _FOR_ALL = ("/sw.js", "/board")
 _FOR_ALL_WITHIN = ("/static/", "/fire/", "/calendar/")
 #: For somebody who is not in yet.
 _DOORSTEP = ("/sign-in", "/first-run")
-#: Asked by scripts of an open page, whether anybody is there or not.
-_BY_ITSELF = ("/scale.json", "/bench/state", "/bench/state.json")
 
 
 def is_public(path: str) -> bool:
@@ -153,7 +151,7 @@ class Guard:
             is_locked, told = self.door.is_locked(), session_token(request)
             session = None
             if is_locked and told:
-                session = self.door.shop.access.who(told, touch=path not in _BY_ITSELF)
+                session = self.door.shop.access.who(told, touch=_is_a_person_s(request))
             found = DoorPass(is_locked, self.door.is_open(), session)
         request.state.door_pass = found
         return found
@@ -173,6 +171,13 @@ class Guard:
 
 def _is_for_all(path: str) -> bool:
     return path in _FOR_ALL or path.startswith(_FOR_ALL_WITHIN)
+
+
+def _is_a_person_s(request: Request) -> bool:
+    """Tell whether somebody is there: an open page asks by itself too, and keeps nobody in."""
+    if request.method not in _READING or request.headers.get("hx-request") == "true":
+        return True
+    return request.headers.get("sec-fetch-mode", "navigate") == "navigate"
 
 
 def _is_this_machine(request: Request) -> bool:

@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from collop.shop.access_model import Post
 from collop.shop.access_roles import ACTIONS
 from collop.web.held import Held, held_of
-from collop.web.permissions import POST_WORDS, NotYours
+from collop.web.permissions import NotYours, posts_in_words
 from collop.web.rendering import page
 from collop.web.room import room_of
 
@@ -38,15 +38,9 @@ def _page(request: Request, error: NotYours, held: Held | None) -> Response:
     return page(
         request, "not_yours.html", status=403, held=held,
         what=f"You may not {action.words if action else 'do this'}",
-        who_may=f"That is for {_said(posts)}.",
+        who_may=f"That is for {posts_in_words(posts)}.",
         ask=_names(room_of(request).shop.access.members(), posts),
     )  # fmt: skip
-
-
-def _said(posts: Collection[Post]) -> str:
-    """Return posts as words, e.g. ``the owner or the cutter``."""
-    told = [f"the {POST_WORDS[post]}" for post in Post if post in posts]
-    return " or ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
 
 
 def _names(members: Collection[Member], posts: Collection[Post]) -> str:

@@ -13,16 +13,19 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.routing import APIRoute
 
 from collop.shop.access_model import Post
-from collop.shop.access_roles import may
+from collop.shop.access_roles import ACTIONS, may
 
-__all__ = ["ACTION_OF", "POST_WORDS", "NotYours", "action_of", "check_action", "routes_of"]
+__all__ = [
+    "ACTION_OF", "POST_WORDS", "NotYours", "action_of", "check_action", "posts_in_words",
+    "routes_of", "who_sends",
+]  # fmt: skip
 
 #: What each post is called.
 POST_WORDS = {
@@ -127,6 +130,24 @@ def action_of(method: str, path: str) -> str | None:
     method = "GET" if method == "HEAD" else method
     listed = ACTION_OF.get(f"{method} {path}")
     return listed or ("read" if method in _READING else None)
+
+
+def posts_in_words(posts: Collection[Post]) -> str:
+    """Return posts as words, e.g. ``the owner or the cutter``."""
+    told = [f"the {POST_WORDS[post]}" for post in Post if post in posts]
+    return " or ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
+
+
+def who_sends(request: Request, post: Post | None) -> str:
+    """Return who may send the form of this page, if somebody of `post` may only look at it.
+
+    Empty if they may, if nobody is signed in, or if the page has no form of its own address.
+    """
+    route = request.scope.get("route")
+    action = ACTION_OF.get(f"POST {getattr(route, 'path', '')}")
+    if post is None or action is None or may(post, action):
+        return ""
+    return posts_in_words(ACTIONS[action].posts)
 
 
 async def check_action(request: Request) -> None:

@@ -21,6 +21,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from collop.measures import Temperature, UnitPrice, Weight, WeightUnit
 from collop.shop.access_roles import may
 from collop.shop.audit_chain import SIGNED_IN
+from collop.web.permissions import who_sends
 
 if TYPE_CHECKING:
     from collop.errors import StorageTrouble
@@ -139,6 +140,7 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
     """Render a template with the shop's name, clock and the device's units."""
     room = request.app.state.room
     found = getattr(request.state, "door_pass", None)
+    member = found.session.member if found and found.session else None
     html = (
         _templates()
         .get_template(template)
@@ -150,7 +152,8 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
             show=shown_for(request),
             standing=request.app.state.standing,
             here=request.url.path,
-            signed_in=found.session.member if found and found.session else None,
+            signed_in=member,
+            only_look=who_sends(request, member.post if member else None),
             door_open=bool(found and found.is_open),
             back=request.url.path + (f"?{request.url.query}" if request.url.query else ""),
             **context,
