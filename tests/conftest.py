@@ -11,6 +11,13 @@ from hypothesis import settings
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.load_profile("ci")
 
+
+def pytest_addoption(parser):
+    """Let the same tests of a shop run on another database."""
+    parser.addoption("--on", default="sqlite", choices=["sqlite", "postgresql"],
+                     help="database of the shops in tests/shop")  # fmt: skip
+
+
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
              "--disable-component-update", "--disable-sync", "--no-first-run"]  # fmt: skip

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from collop.cli.holding import file_at
 from collop.cli.shop import DATABASE, address_of
 from collop.cli.telling import one_sentence, tell_json
 
@@ -25,10 +26,8 @@ def file_of(path: str) -> Path:
         If it is on a server: that is kept by the server's own tools.
     """
     from collop.errors import StorageTrouble
-    from collop.shop.store import address_of as read
-    from collop.shop.store import sqlite_path
 
-    found = sqlite_path(read(address_of(path)))
+    found = file_at(address_of(path))
     if found is None:
         raise StorageTrouble(
             "This shop is on a database server: keep it with pg_dump (docs/postgresql.md), or"

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from collop.cli.holding import held
 from collop.cli.serving import is_this_machine, must_be_allowed, opened_words, tls_settings
 from collop.cli.telling import one_sentence, tell_json, tell_spread
 
 if TYPE_CHECKING:
     from collop.shop import Shop
+    from collop.web.keeper import Keeper
 
 __all__ = ["DATABASE", "address_of", "check", "demo", "migrate", "new", "open_at", "serve"]
 
@@ -193,34 +195,48 @@ def new(  # noqa: PLR0917 -- click passes them by name
 @click.option("--certificate", type=click.Path(), help="File of a certificate, to serve https.")
 @click.option("--key", type=click.Path(), help="File of the certificate's key.")
 @click.option("--without-tls", is_flag=True, help="Serve other machines without a certificate.")
+@click.option("--backups", type=click.Path(path_type=Path), help="Folder of the daily copies.")
 def serve(
     path: str, day: str, *, host: str, port: int, names: tuple[str, ...],
-    certificate: str | None, key: str | None, without_tls: bool,
+    certificate: str | None, key: str | None, without_tls: bool, backups: Path | None,
 ) -> None:  # fmt: skip
     """Serve the counter's pages; makes the demo shop if there is no database.
 
     Example: collop serve --port 8000
     """
-    with one_sentence(as_json=False):
-        _must_be_free(host, port)
-        tls = tls_settings((certificate, key))
-        shop = _open(path, make_demo=is_this_machine(host), day=day)
+    from contextlib import ExitStack
+
+    with ExitStack() as open_things:
+        with one_sentence(as_json=False):
+            _must_be_free(host, port)
+            tls = tls_settings((certificate, key))
+            keeper = open_things.enter_context(
+                held(address_of(path), f"served on {host}:{port}", backups)
+            )
+            shop = open_things.enter_context(
+                _open(path, make_demo=is_this_machine(host), day=day)
+            )
+            is_locked = shop.access.is_locked()
+            must_be_allowed(host, is_locked=is_locked, tls=(certificate, key),
+                            without_tls=without_tls)  # fmt: skip
+        _serve(shop, keeper, host=host, port=port, names=names, tls=tls)
+
+
+def _serve(
+    shop: Shop, keeper: Keeper | None, *, host: str, port: int, names: tuple[str, ...],
+    tls: dict[str, Any],
+) -> None:  # fmt: skip
     from collop.web.app import create_app
     from collop.web.first_run import new_set_up_code
     from collop.web.serving import server_for
 
-    with shop:
-        with one_sentence(as_json=False):
-            is_locked = shop.access.is_locked()
-            must_be_allowed(host, is_locked=is_locked, tls=(certificate, key),
-                            without_tls=without_tls)  # fmt: skip
-        code = "" if is_locked or shop.settings().demo else new_set_up_code()
-        for line in opened_words(shop.settings().name, host, port, has_tls=bool(tls), code=code):
-            click.echo(line)
-        server_for(
-            create_app(shop, hosts=[host, *names], replan=True, warm=True, set_up_code=code),
-            host=host, port=port, **tls,
-        ).run()  # fmt: skip
+    chosen = shop.settings()
+    code = "" if shop.access.is_locked() or chosen.demo else new_set_up_code()
+    for line in opened_words(chosen.name, host, port, has_tls=bool(tls), code=code):
+        click.echo(line)
+    app = create_app(shop, hosts=[host, *names], replan=True, warm=True, keeper=keeper,
+                     set_up_code=code)  # fmt: skip
+    server_for(app, host=host, port=port, **tls).run()
 
 
 @click.command()

@@ -15,6 +15,7 @@ from sqlalchemy.engine import Connection
 from collop.errors import BadValue, NotFound
 from collop.shop.audit_chain import SIGNED_IN, log_act
 from collop.shop.clock import Clock
+from collop.shop.kept_away import note_kept
 from collop.shop.model import Person, Settings
 from collop.shop.settings import load_settings
 from collop.shop.stock import keep_above_zero, keep_mark
@@ -149,5 +150,6 @@ def once_in(
         )
     )
     log_act(conn, kind, at=act.at, by=act.by, key=key, asked=digest, answer=answer)
+    note_kept(act)
     keep_mark(conn, act.at)
     return answer, False

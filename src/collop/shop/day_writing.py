@@ -15,6 +15,7 @@ from collop.shop.acts import Act
 from collop.shop.day_model import Told, both_scales
 from collop.shop.day_places import words_in
 from collop.shop.day_tables import day_checks
+from collop.shop.kept_away import done_before
 from collop.shop.store import AnyRow
 
 __all__ = [
@@ -54,7 +55,7 @@ class NewLine:
 
 
 def done_when(act: Act, done_at: datetime | None) -> datetime:
-    """Return when a thing was done: as told, else now.
+    """Return when a thing was done: as told, else when a device kept it, else now.
 
     Raises
     ------
@@ -62,7 +63,7 @@ def done_when(act: Act, done_at: datetime | None) -> datetime:
         If it lies ahead, has a zone, or is over seven days ago.
     """
     if done_at is None:
-        return act.at
+        return done_before(act.at) or act.at
     if done_at.tzinfo is not None:
         raise BadValue("Done at: give shop time, without a zone.", where="done_at")
     if done_at > act.at:

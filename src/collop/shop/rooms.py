@@ -29,6 +29,7 @@ from collop.shop.season_room import SeasonRoom
 from collop.shop.selling_room import SellingRoom
 from collop.shop.standing import StandingRoom
 from collop.shop.ticket_room import TicketRoom
+from collop.shop.waiting_room import WaitingRoom
 
 __all__ = ["MeatRooms", "TradeRooms"]
 
@@ -99,3 +100,5 @@ class TradeRooms:
         self.freezer = FreezerRoom(room)
         #: Work on bookings, weighing ahead, and what a customer chooses.
         self.pickup = PickupRoom(room)
+        #: What a device sells by while the server is away, and what it gave up.
+        self.waiting = WaitingRoom(room)

@@ -9,6 +9,7 @@ from collop.errors import WrongState
 from collop.measures import Money, Weight
 from collop.shop.acts import Act, Room, once
 from collop.shop.hook import booking_id, load_booking, load_slip
+from collop.shop.kept_away import priced_when
 from collop.shop.model import Slip, State
 from collop.shop.payments import give_back
 from collop.shop.quotes import number_in
@@ -43,6 +44,8 @@ class SellingRoom:
     ) -> Slip:  # fmt: skip
         """Sell lines at once, at the board of now; see `collop.shop.selling.sell_in`.
 
+        A sale that waited on a device is priced by the board the customer was told.
+
         Returns
         -------
         Slip
@@ -50,7 +53,8 @@ class SellingRoom:
         """
 
         def work(act: Act) -> str:
-            return booking_id(sell_in(act, lines, paid, name=name, total=total))
+            told = priced_when(act.at)
+            return booking_id(sell_in(act, lines, paid, name=name, total=total, priced_at=told))
 
         request = [list(lines), paid, name, total]
         answer = once(self._room, "sell", request, by=by, key=key, work=work)

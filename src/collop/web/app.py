@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import logging
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
@@ -86,6 +85,7 @@ from collop.web import (
     takings,
     tickets,
     trace,
+    waiting,
     works,
     yields,
 )
@@ -96,10 +96,11 @@ from collop.web.keeper import Keeper
 from collop.web.not_yours import refuse
 from collop.web.permissions import NotYours, check_action
 from collop.web.planning import Answer, Planner
-from collop.web.rendering import STATIC, asset, page, static_digest, storage_page
+from collop.web.rendering import STATIC, page, storage_page
 from collop.web.replanning import Replanner
 from collop.web.room import Room
 from collop.web.security import KnownHostsOnly, OwnRequestsOnly, SafeHeaders
+from collop.web.waiting_replay import DoneEarlier
 from collop.web.warming import Warmer
 
 if TYPE_CHECKING:
@@ -114,6 +115,7 @@ _KEPT_FILES = (
     "vendor/uplot-1.6.32.min.css", "scale.js", "knife.js", "flow.js",
     "chalk.css", "door.css", "door.js", "chalk.js", "board.js", "plan.css", "bench.css",
     "bench.js", "replan.css", "replan.js",
+    "waiting.css", "waiting.js", "queue.js", "away_sums.js", "sell_away.js",
 )  # fmt: skip
 _SCREENS = (
     ask, booking, case, case_new, cook, reminders, free_by, standing,
@@ -125,7 +127,7 @@ _SCREENS = (
     lockup, lockup_line, tickets, net_weight, reckoning, learning, sell, sell_slip,
     long_list, buying,
     takings, freezer, papers, keyed_back, exchange, replay,
-    sign_in, first_run, people_me, people_page, audit_page, keeping,
+    sign_in, first_run, people_me, people_page, audit_page, keeping, waiting,
 )  # fmt: skip
 _FOR_EVER = "public, max-age=31536000, immutable"
 
@@ -181,6 +183,7 @@ def create_app(
             Middleware(OwnRequestsOnly),
             Middleware(WholeBodies),
             Middleware(Guard, door=door),
+            Middleware(DoneEarlier),
         ],
     )
     app.state.room, app.state.door = Room(shop, Planner(answer)), door
@@ -228,11 +231,7 @@ class _KeptFiles(StaticFiles):
 
 def _service_worker() -> Response:
     """Return the offline script with the list of files it keeps."""
-    script = (STATIC / "sw.js").read_text(encoding="utf-8")
-    kept = json.dumps([asset(name) for name in _KEPT_FILES])
-    version = "".join(static_digest(name)[:4] for name in _KEPT_FILES)
-    script = script.replace('"__KEPT__"', kept).replace("__VERSION__", version)
-    return Response(script, media_type="text/javascript", headers={"Cache-Control": "no-cache"})
+    return waiting.service_worker(_KEPT_FILES)
 
 
 def _refused(request: Request, error: Exception) -> Response:

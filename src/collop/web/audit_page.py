@@ -26,7 +26,7 @@ _DAYS = 7
 _SHOWN_FAULTS = 50
 _KINDS = (
     "act", "signed in", "signed out", "refused", "ended", "password set", "PIN set", "PIN off",
-    "device known", "device forgotten",
+    "device known", "device forgotten", "given up",
 )  # fmt: skip
 
 

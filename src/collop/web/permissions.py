@@ -39,6 +39,7 @@ _ONE_BY_ONE: Mapping[str, Iterable[str]] = {
         "POST /device/units", "POST /chalk/{tag:path}/pulls",
         "POST /people/me/password", "POST /people/me/pin", "POST /people/me/out",
         "POST /sign-in", "POST /sign-out", "POST /first-run", "POST /people/lock",
+        "POST /waiting/given-up",
     ),
     "ask": ("POST /ask/spread", "POST /ask/quote"),
     "book": (

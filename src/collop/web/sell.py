@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -153,6 +154,7 @@ def _show(
         tares=room.shop.tickets.tares(), no_packing=NO_PACKING, people=room.shop.people(),
         key=uuid4().hex, all_cuts=address(lines, **kept), unit=unit,
         chosen=fields.one("cut") or fields.one("chosen") or only, waits=_waits(room, estimate),
+        away=json.dumps(room.shop.waiting.sale_facts()) if not lines else "",
     )  # fmt: skip
 
 

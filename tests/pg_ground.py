@@ -45,9 +45,9 @@ def free_port() -> int:
 
 
 class Server:
-    """One cluster in a temporary folder; it syncs, as a shop's does."""
+    """One cluster in a temporary folder; it syncs, as a shop does, unless told otherwise."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, syncs: bool = True) -> None:
         self.bin = programs()
         self.folder = Path(tempfile.mkdtemp(prefix="collop-pg-"))
         self.port = free_port()
@@ -59,6 +59,8 @@ class Server:
         self.tool("initdb", "-A", "trust", "-U", "postgres", "-E", "UTF8", "--locale=C",
                   "-D", str(self.data))  # fmt: skip
         settings = _SETTINGS.format(folder=self.folder, port=self.port)
+        if not syncs:
+            settings += "fsync = off\nfull_page_writes = off\nautovacuum = off\n"
         subprocess.run([*self._as, "tee", "-a", str(self.data / "postgresql.conf")],
                        input=settings, text=True, check=True, capture_output=True)  # fmt: skip
         self.start()
@@ -118,16 +120,23 @@ class Server:
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
-@pytest.fixture(scope="session")
-def ground():
-    """Return the server of these tests; they are left out where there is no PostgreSQL."""
+def why_not() -> str:
+    """Return why there can be no server here; empty if there can be one."""
     if programs() is None:
-        pytest.skip("PostgreSQL is not on this machine: apt-get install postgresql")
+        return "PostgreSQL is not on this machine: apt-get install postgresql"
     try:
         pwd.getpwnam("postgres")
     except KeyError:
         if os.geteuid() == 0:
-            pytest.skip("PostgreSQL refuses root, and there is no account postgres")
+            return "PostgreSQL refuses root, and there is no account postgres"
+    return ""
+
+
+@pytest.fixture(scope="session")
+def ground():
+    """Return the server of these tests; they are left out where there is no PostgreSQL."""
+    if why_not():
+        pytest.skip(why_not())
     server = Server()
     yield server
     server.close()
