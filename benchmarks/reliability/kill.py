@@ -14,6 +14,7 @@ Then power cuts: what was not synced is put back, at the shop's own setting and 
 from __future__ import annotations
 
 import argparse
+import os
 import platform
 import random
 import shutil
@@ -57,7 +58,8 @@ def findings(path: Path) -> list[str]:
 def by_command(path: Path) -> list[str]:
     """Return what ``collop check`` says if it finds something."""
     command = [str(Path(sys.executable).with_name("collop")), "check", "--db", str(path)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)  # noqa: S603
+    ours = os.environ | {"PYTHONPATH": str(HERE.parents[2] / "src")}
+    done = subprocess.run(command, capture_output=True, text=True, check=False, env=ours)  # noqa: S603
     return [] if done.returncode == 0 else [done.stdout + done.stderr]
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import signal
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 
 import pytest
@@ -177,3 +180,109 @@ def test_a_shop_without_ways_to_cook_offers_the_minutes_of_its_case(filled, url)
         assert shop.fire.cook("C17") is None
         assert shop.fire.facts("H2").kind is None
         assert shop.fire.problem("H2")["items"]
+
+
+STEPS = [f"{number:04d}" for number in range(1, int(migrate.HEAD))]
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_back_to_any_step_and_up_again_keeps_what_that_step_knew(filled, url, step):
+    """From a filled shop down to each form and up again: rows, guards and tables are all there."""
+    guards = guards_of(filled)
+    migrate_shop(url, step)
+    known, before = columns_of(filled), rows_of_file(filled)
+    with closing(sqlite3.connect(filled)) as raw:
+        assert raw.execute("PRAGMA foreign_key_check").fetchall() == []
+        assert raw.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    copy = filled.with_name(f"shop.db.before-{step}")
+    migrate_shop(url)
+    assert guards_of(filled) == guards
+    for path in (filled, copy):
+        for name, columns in known.items():
+            if name != "alembic_version":
+                assert picked(path, name, columns) == before[name], (path, name)
+    with open_shop(url) as shop:
+        assert shop.settings().name == "Tollebank Meats"
+
+
+def columns_of(path):
+    """Return the columns of every table the file itself has."""
+    with closing(sqlite3.connect(path)) as raw:
+        query = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+        return {
+            name: [row[1] for row in raw.execute(f"PRAGMA table_info({name})")]
+            for (name,) in raw.execute(query).fetchall()
+        }
+
+
+def picked(path, name, columns):
+    """Return some columns of every row of a table."""
+    with closing(sqlite3.connect(path)) as raw:
+        chosen = ", ".join(f'"{column}"' for column in columns)
+        return raw.execute(f"SELECT {chosen} FROM {name} ORDER BY 1").fetchall()  # noqa: S608 -- ours
+
+
+KILLED_MIDWAY = """
+import os, signal, sys
+from alembic import op
+from collop.shop import migrate_shop
+
+url, after = sys.argv[1], int(sys.argv[2])
+real, calls = op.create_index, []
+
+def create_index(*args, **more):
+    calls.append(args)
+    if len(calls) == after:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return real(*args, **more)
+
+op.create_index = create_index
+migrate_shop(url)
+"""
+
+
+@pytest.mark.parametrize("after", [1, 4, 8])
+def test_a_change_of_form_that_is_killed_leaves_the_old_form_whole(filled, url, after):
+    """Killed at some table of the way up: the form before it stands, and the way up works."""
+    migrate_shop(url, "0009")
+    before = rows_of_file(filled)
+    command = [sys.executable, "-c", KILLED_MIDWAY, url, str(after)]
+    done = subprocess.run(command, check=False, capture_output=True)
+    assert done.returncode == -signal.SIGKILL
+    assert rows_of_file(filled) == before
+    migrate_shop(url)
+    with open_shop(url) as shop:
+        assert shop.check() == []
+
+
+def rows_of_file(path):
+    """Return every row of every table the file itself has."""
+    with closing(sqlite3.connect(path)) as raw:
+        query = "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+        return {
+            name: raw.execute(f"SELECT * FROM {name} ORDER BY 1").fetchall()  # noqa: S608 -- ours
+            for (name,) in raw.execute(query).fetchall()
+        }
+
+
+def test_a_change_of_form_without_room_leaves_the_old_form_whole(filled, url):
+    """The disk is full on the way up: one sentence, and the form before stands."""
+    migrate_shop(url, "0002")
+    before = rows_of_file(filled)
+    with closing(sqlite3.connect(filled)) as raw:
+        raw.execute("VACUUM")
+        pages = raw.execute("PRAGMA page_count").fetchone()[0]
+    from sqlalchemy import event
+    from sqlalchemy.engine import Engine
+
+    def full(connection, _record):
+        connection.execute(f"PRAGMA max_page_count={pages + 4}").close()
+
+    event.listen(Engine, "connect", full)
+    try:
+        with pytest.raises(StorageTrouble, match="full"):
+            migrate_shop(url)
+    finally:
+        event.remove(Engine, "connect", full)
+    assert rows_of_file(filled) == before
+    migrate_shop(url)

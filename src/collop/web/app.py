@@ -95,6 +95,7 @@ from collop.web.guard import Door, Guard
 from collop.web.keeper import Keeper
 from collop.web.not_yours import refuse
 from collop.web.permissions import NotYours, check_action
+from collop.web.plain_requests import HeadAsGet, ReadableOnly
 from collop.web.planning import Answer, Planner
 from collop.web.rendering import STATIC, page, storage_page
 from collop.web.replanning import Replanner
@@ -179,6 +180,8 @@ def create_app(
         redoc_url=None,
         middleware=[
             Middleware(SafeHeaders),
+            Middleware(ReadableOnly),
+            Middleware(HeadAsGet),
             *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
             Middleware(OwnRequestsOnly),
             Middleware(WholeBodies),

@@ -122,4 +122,7 @@ def _is_own(headers: Headers) -> bool:
         return site in {"same-origin", "none"}
     origin = headers.get("origin")
     # Neither header: no browser sent it, so no page of another site did.
-    return origin is None or urlsplit(origin).netloc == headers.get("host")
+    try:
+        return origin is None or urlsplit(origin).netloc == headers.get("host")
+    except ValueError:  # no address at all, such as http://[
+        return False

@@ -91,7 +91,7 @@ MAY_WAIT = (
     MayWait(
         path="/daybook/probe",
         title="Thermometer checked",
-        words="Thermometer checked: {probe}",
+        words="Thermometer checked: {name} {reading}",
         why="a reading is of its moment",
     ),
     MayWait(
@@ -103,7 +103,7 @@ MAY_WAIT = (
     MayWait(
         path="/daybook/scale",
         title="Scale checked",
-        words="Scale checked: {scale}",
+        words="Scale checked: {name} {reading}",
         why="a reading is of its moment",
     ),
     MayWait(path="/daybook/clean", title="Clean-down", words="Clean-down", why="the work is done"),

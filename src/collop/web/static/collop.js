@@ -120,7 +120,7 @@
   });
   window.addEventListener("online", function () { lost(""); });
   window.addEventListener("offline", function () {
-    lost("No connection: the spread cannot be worked out, and nothing can be booked.");
+    lost("No connection: the spread cannot be worked out. What may wait is kept on this device.");
   });
 
   // Quick taps on - and + must all count: the number changes here at once, and the form is sent

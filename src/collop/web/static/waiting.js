@@ -236,7 +236,8 @@
     place.replaceChildren(make("h2", isDone ? "Sent. The server has it." :
       "Kept on this device at " + hour(entry.keptAt) + " - " + waits + " waiting"), make("p", entry.words + "."));
     if (entry.caution && !isDone) { place.append(make("p", entry.caution)); }
-    const on = entry.path === "/sell" ? "/sell" : formOf(entry).replace(/[?#].*$/, "");
+    const on = entry.path === "/sell" ? "/sell" : entry.path.startsWith("/hook/") ? "/hook" :
+      formOf(entry).replace(/[?#].*$/, "");
     place.append(make("a", entry.path === "/sell" ? "Next sale" : "Go on", {className: "button main-action", href: on}));
     place.hidden = false;
     place.focus();
@@ -278,6 +279,7 @@
   async function tellForms() {
     if (!isCopy()) { return; }
     document.querySelectorAll("[data-when-away]").forEach(function (part) { part.hidden = false; });
+    document.querySelectorAll("[data-when-here]").forEach(function (part) { part.remove(); });
     rules = rules || await quietly(ask("rules"));
     if (!rules) { return; }
     document.querySelectorAll('main form[method="post"]').forEach(function (form) {
