@@ -24,6 +24,7 @@ SCHEMA_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 _MISSING = object()
 _MAX_DIGITS = 24
+_SHOWN_KEY = 60
 
 
 def object_of(required: str, properties: dict[str, Any]) -> dict[str, Any]:
@@ -104,9 +105,11 @@ class Reader:
         known = set(keys)
         for key in value:
             if key not in known:
+                # a key may be any text, and the sentence stays one line
+                shown = key if key.isprintable() and len(key) <= _SHOWN_KEY else repr(key)[:60]
                 raise UnknownKey(
-                    f"{path}.{key} is not a known key; remove it or check its spelling.",
-                    where=f"{path}.{key}",
+                    f"{path}.{shown} is not a known key; remove it or check its spelling.",
+                    where=f"{path}.{shown}",
                 )
 
     def where(self, key: str) -> str:

@@ -1,5 +1,7 @@
-"""A server in a process of its own, on one port, that is killed and started again; and a line to it
-that can be cut, or lose what the server answered."""
+"""A server in a process of its own that is killed and started again on its port, and a line to it.
+
+The line can be made to lose what the server answered, or to answer in its place.
+"""
 
 from __future__ import annotations
 

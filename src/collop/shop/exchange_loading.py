@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Table, UniqueConstraint, insert
-from sqlalchemy.engine import URL, Connection, make_url
-from sqlalchemy.exc import ArgumentError, IntegrityError
+from sqlalchemy.engine import URL, Connection
+from sqlalchemy.exc import IntegrityError
 
 from collop.errors import BadValue, CollopError, StorageTrouble
 from collop.shop.balance import faults
@@ -18,11 +18,14 @@ from collop.shop.exchange_columns import TABLES, Codec, codecs_of
 from collop.shop.exchange_zip import Opened, fault, nearest, open_zip
 from collop.shop.migrate import migrate_shop
 from collop.shop.settings import load_settings
-from collop.shop.store import Store, sqlite_path
+from collop.shop.store import Store, address_of, sqlite_path
+from collop.shop.tenancy_shops import new_shop
 
 __all__ = ["import_zip"]
 
 _Rows = list[dict[str, Any]]
+#: Of one statement; PostgreSQL's own limit is 65,535.
+_MOST_PARAMETERS = 30_000
 
 
 def import_zip(data: bytes, url: str) -> dict[str, int]:
@@ -33,7 +36,8 @@ def import_zip(data: bytes, url: str) -> dict[str, int]:
     data : bytes
         As `collop.shop.exchange_zip.export_zip` gave them.
     url : str
-        Address of a SQLite file that is not there yet.
+        Address of a SQLite file that is not there yet, or of a new shop in a database
+        (``postgresql://user@host/database?shop=NAME``).
 
     Returns
     -------
@@ -45,12 +49,22 @@ def import_zip(data: bytes, url: str) -> dict[str, int]:
     BadValue
         If anything of it is wrong; file, row and column are named, and there is no new shop.
     StorageTrouble
-        If the file is there already or cannot be written.
+        If the file or shop is there already or cannot be written.
     """
-    path, address = _new_file(url)
+    address = address_of(url)
+    path = _new_file(address)
     opened = open_zip(data)
     tables = {name: _read(opened, table) for name, table in TABLES.items()}
     _pointing(tables)
+    if path is None:
+        with new_shop(url) as whole:
+            _fill(whole, tables)
+    else:
+        _into_file(path, address, tables)
+    return {name: len(rows) for name, rows in tables.items()}
+
+
+def _into_file(path: Path, address: URL, tables: Mapping[str, _Rows]) -> None:
     making = path.with_name(f"{path.name}.importing-{os.getpid()}")
     try:
         whole = address.set(database=str(making)).render_as_string(hide_password=False)
@@ -62,26 +76,20 @@ def import_zip(data: bytes, url: str) -> dict[str, int]:
         for end in ("", "-wal", "-shm"):
             with suppress(FileNotFoundError):
                 making.with_name(making.name + end).unlink()
-    return {name: len(rows) for name, rows in tables.items()}
 
 
-def _new_file(url: str) -> tuple[Path, URL]:
-    try:
-        address = make_url(url)
-    except ArgumentError:
-        raise StorageTrouble(
-            f"{url!r} is no database address; write it like sqlite:///shop.db."
-        ) from None
+def _new_file(address: URL) -> Path | None:
+    """Return the file that is to be made; None on a server."""
     path = sqlite_path(address)
     if path is None:
-        raise StorageTrouble("An import makes a new file; give a file, not a database address.")
+        return None
     if path.exists():
         raise StorageTrouble(
             f"{path} exists already, and an import never writes into a shop; choose another name."
         )
     if not path.parent.is_dir():
         raise StorageTrouble(f"There is no folder {path.parent}; make it first.")
-    return path, address
+    return path
 
 
 def _read(opened: Opened, table: Table) -> _Rows:
@@ -181,8 +189,9 @@ def _fill(url: str, tables: Mapping[str, _Rows]) -> None:
     store = Store(url)
     try:
         with store.write() as conn:
-            # a row may point to a later one: all is looked at once everything is there
-            conn.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
+            if conn.dialect.name == "sqlite":
+                # a row may point to a later one: all is looked at once everything is there
+                conn.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
             for name, rows in tables.items():
                 if rows:
                     _insert(conn, name, rows)
@@ -194,7 +203,10 @@ def _fill(url: str, tables: Mapping[str, _Rows]) -> None:
 def _insert(conn: Connection, name: str, rows: _Rows) -> None:
     try:
         with conn.begin_nested():
-            conn.execute(insert(TABLES[name]), rows)
+            if conn.dialect.name == "sqlite":
+                conn.execute(insert(TABLES[name]), rows)
+            else:
+                _in_statements(conn, TABLES[name], rows)
     except IntegrityError:
         for number, row in enumerate(rows, 2):
             try:
@@ -203,6 +215,41 @@ def _insert(conn: Connection, name: str, rows: _Rows) -> None:
                 raise fault(f"the row breaks a rule of its table ({error.orig}); correct it or "
                             "take a fresh export", f"{name}.csv", number) from None  # fmt: skip
         raise
+
+
+def _in_statements(conn: Connection, table: Table, rows: _Rows) -> None:
+    """Insert rows, those that point to rows of their own table all in one statement.
+
+    PostgreSQL looks at a pointer when its statement ends.
+    """
+    points_inside = any(rule.column.table is table for rule in table.foreign_keys)
+    some = _MOST_PARAMETERS // len(table.columns)
+    if points_inside and len(rows) > some:
+        rows = _first_things_first(table, rows)
+    for begin in range(0, len(rows), some):
+        conn.execute(insert(table).values(rows[begin : begin + some]))
+
+
+def _first_things_first(table: Table, rows: _Rows) -> _Rows:
+    """Return rows in an order in which each points only to rows before it."""
+    inside = [(rule.parent.name, rule.column.name) for rule in table.foreign_keys
+              if rule.column.table is table]  # fmt: skip
+    keys = {target for _, target in inside}
+    found: _Rows = []
+    there: dict[str, set[Any]] = {key: set() for key in keys}
+    waiting = rows
+    while waiting:
+        now = [row for row in waiting
+               if all(row[column] is None or row[column] in there[target]
+                      for column, target in inside)]  # fmt: skip
+        if not now:
+            return [*found, *waiting]
+        for key in keys:
+            there[key] |= {row[key] for row in now}
+        found += now
+        chosen = {id(row) for row in now}
+        waiting = [row for row in waiting if id(row) not in chosen]
+    return found
 
 
 def _adds_up(conn: Connection) -> None:

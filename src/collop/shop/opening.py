@@ -22,10 +22,8 @@ from collop.shop.settings import load_settings, store_settings
 from collop.shop.store import Store, address_of, sqlite_path
 from collop.shop.tables import people as people_table
 from collop.shop.tenancy_shops import (
-    finish_shop,
-    found_shop,
     look_in,
-    unmake_shop,
+    new_shop,
     with_shop,
 )
 
@@ -115,19 +113,6 @@ def _fill_file(
         _clear(making)
 
 
-def _fill_database(url: str, chosen: Settings, people: Sequence[Person], *, demo: str) -> str:
-    """Make the shop in a database that may hold others; it cannot be opened before it is whole."""
-    migrate_shop(url)
-    url = found_shop(url)
-    try:
-        _fill(url, chosen, people, demo=demo)
-    except BaseException:
-        unmake_shop(url)
-        raise
-    finish_shop(url)
-    return url
-
-
 def create_shop(
     url: str,
     *,
@@ -169,7 +154,9 @@ def create_shop(
     address = address_of(url)
     path = sqlite_path(address)
     if path is None:
-        url = _fill_database(url, chosen, staff, demo=seeded)
+        with new_shop(url) as whole:
+            _fill(whole, chosen, staff, demo=seeded)
+        url = whole
     else:
         _fill_file(path, address, chosen, staff, demo=seeded)
     return open_shop(url, clock)

@@ -10,12 +10,13 @@ from sqlalchemy.engine import URL, Connection
 
 from collop.errors import StorageTrouble
 from collop.shop import postgres
+from collop.shop.migrate import migrate_shop
 from collop.shop.store import address_of, engine_for, name_of, translated
 from collop.shop.tables import metadata
 from collop.shop.tenancy import FIRST_SHOP, has_shops, shop_tables
 
 __all__ = [
-    "admit_role", "finish_shop", "found_shop", "is_there", "look_in", "unmake_shop",
+    "admit_role", "finish_shop", "found_shop", "is_there", "look_in", "new_shop", "unmake_shop",
     "with_shop",
 ]  # fmt: skip
 
@@ -96,6 +97,32 @@ def look_in(connection: Connection, wishes: postgres.Wishes, name: str) -> None:
         raise StorageTrouble(
             f"The shop {wishes.shop!r} in {name} was never finished; make it again."
         )
+
+
+@contextmanager
+def new_shop(url: str) -> Iterator[str]:
+    """Yield the address of a new shop to be filled; whole on a clean exit, gone otherwise.
+
+    It cannot be opened before it is whole. The tables are made first if there are none.
+
+    Parameters
+    ----------
+    url : str
+        PostgreSQL address of a database that may hold other shops.
+
+    Raises
+    ------
+    StorageTrouble
+        If the shop is there already.
+    """
+    migrate_shop(url)
+    made = found_shop(url)
+    try:
+        yield made
+    except BaseException:
+        unmake_shop(made)
+        raise
+    finish_shop(made)
 
 
 def found_shop(url: str) -> str:
