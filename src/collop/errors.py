@@ -23,13 +23,30 @@ Each message is one sentence: what is wrong, where, what to do.
 from __future__ import annotations
 
 
+#: What a sentence may be long; one that quotes what was sent may come out longer.
+_MOST_LETTERS, _FIRST_LETTERS = 400, 280
+
+
+def _one_line(message: str) -> str:
+    """Return a message as one line of bounded length, whatever text of a problem it quotes."""
+    if not message.isprintable():
+        message = "".join(
+            letter if letter.isprintable() else repr(letter)[1:-1] for letter in message
+        )
+    if len(message) > _MOST_LETTERS:
+        rest = _MOST_LETTERS - _FIRST_LETTERS - 5
+        message = f"{message[:_FIRST_LETTERS]} ... {message[-rest:]}"
+    return message
+
+
 class CollopError(Exception):
     """Root of the tree.
 
     Parameters
     ----------
     message : str
-        One sentence for the person at the counter.
+        One sentence for the person at the counter.  What cannot be printed is escaped, and the
+        middle of more than 400 letters is left out.
     where : str
         Path of the offending value, e.g. ``$.groups[0].count``; empty if none.
     """
@@ -37,9 +54,10 @@ class CollopError(Exception):
     kind = "error"
 
     def __init__(self, message: str, *, where: str = "") -> None:
+        message = _one_line(message)
         super().__init__(message)
         self.message = message
-        self.where = where
+        self.where = _one_line(where)
 
     def as_json(self) -> dict[str, dict[str, str]]:
         """Return the error object of the JSON contract."""

@@ -106,7 +106,8 @@ class Reader:
         for key in value:
             if key not in known:
                 # a key may be any text, and the sentence stays one line
-                shown = key if key.isprintable() and len(key) <= _SHOWN_KEY else repr(key)[:60]
+                is_plain = isinstance(key, str) and key.isprintable() and len(key) <= _SHOWN_KEY
+                shown = key if is_plain else repr(key)[:_SHOWN_KEY]
                 raise UnknownKey(
                     f"{path}.{shown} is not a known key; remove it or check its spelling.",
                     where=f"{path}.{shown}",

@@ -18,6 +18,7 @@ import uvicorn
 
 from collop.shop import StillClock, create_shop, open_shop
 from collop.web import create_app
+from collop.web.keeper import Keeper
 
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 DEADLINE_S = 60
@@ -54,7 +55,8 @@ def start_counter(path):
     shop = open_shop(f"sqlite:///{path}", clock)
     listener = socket.socket()
     listener.bind(("127.0.0.1", 0))
-    config = uvicorn.Config(create_app(shop), log_level="warning", ws="none", lifespan="off",
+    app = create_app(shop, keeper=Keeper(Path(path)))
+    config = uvicorn.Config(app, log_level="warning", ws="none", lifespan="off",
                             timeout_graceful_shutdown=2)  # fmt: skip
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)

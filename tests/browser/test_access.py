@@ -119,6 +119,7 @@ STATES = {
     "freezer orders": "/freezer",
     "freezer order new": "/freezer/new?tag0=L-209&price0=7.40&bones0=take&tag1=B-41F.06",
     "freezer order error": "/freezer/new?tag0=L-209&thick0-3=99",
+    "keeping": "/keeping",
     "lock-up": "/lockup",
     "lock-up line": "/lockup/line/C02?do=freeze&weight=3",
     "papers": "/papers",
