@@ -17,6 +17,8 @@ import urllib.request
 from pathlib import Path
 
 DEADLINE_S = 60
+#: In the place of an answer: the line stays open and nothing comes.
+SILENCE = bytes(1)
 
 
 def serve(path, port):
@@ -133,6 +135,8 @@ class Line:
                         said = next((self.instead[one] for one in self.instead
                                      if data.startswith(one)), None)  # fmt: skip
                         if said is not None:
+                            if said is SILENCE:
+                                time.sleep(DEADLINE_S)
                             caller.sendall(said)
                             return
                         loses = loses or bool(self.loses and data.startswith(self.loses))

@@ -138,6 +138,7 @@ STATES = {
     "slip of a booking": "/sell/H8",
     "takings": "/takings",
     "takings error": "/takings?day=x",
+    "waiting": "/waiting",
     "people": "/people",
     "log": "/log?check=1",
     "log error": "/log?from=x",

@@ -8,13 +8,14 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import time
 from contextlib import contextmanager
 from datetime import date
 from fractions import Fraction
 from random import Random
 
 import pytest
-from away_server import AwayServer, Line
+from away_server import SILENCE, AwayServer, Line
 from playwright.sync_api import expect
 from test_access import axe_faults
 
@@ -237,6 +238,21 @@ def test_the_last_of_a_line_sold_elsewhere_meanwhile_is_for_a_person(away, open_
     assert len(slips(away)) == 1
 
 
+def test_a_server_that_does_not_answer_is_away_after_eight_seconds(away, line, open_page):
+    """The line is open and nothing comes: the sale is kept, and the page that follows is not lost."""
+    page = open_page()
+    at_work(page, line.base)
+    line.instead = {b"POST /sell": SILENCE}
+    begun = time.monotonic()
+    take_money(page, line.base)
+    page.wait_for_url("**/waiting?kept=*")
+    assert 7 < time.monotonic() - begun < 20
+    line.instead = {}
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator(".waiting-one.is-done")).to_have_count(1)
+    assert slips(away) == [("H11", "8.42")]
+
+
 def test_two_tabs_send_once(away, line, open_page):
     """Both tabs come back at once and ask to send; each form goes over the line one time."""
     page = open_page()
@@ -292,7 +308,7 @@ def test_an_ended_session_waits_and_another_s_work_is_not_taken(away, open_page)
     away.start()
     page.get_by_role("button", name="Send now").click()
     expect(page.locator("#waiting-told")).to_have_text("Sign in to send 1.")
-    page.get_by_role("link", name="Sign in to send").click()
+    page.get_by_role("link", name="Sign in to send", exact=True).click()
     sign_in(page, "Ines", "four shanks in the pot")
     page.wait_for_url("**/waiting")
     expect(page.locator(".waiting-one")).to_contain_text("Waits for Dot to sign in.")

@@ -183,6 +183,22 @@ def test_birds_are_counted(client, shop):
     assert len(shop.find("Mill canteen")[0].lines[0].pieces) == 2
 
 
+def test_the_last_bird_is_booked_once_however_often_its_form_comes(client, shop, words):
+    """Its answer was lost and it is sent again: it is told its booking, not that none is left.
+
+    Another form under the same key is not: it asks for more, or comes from somebody else.
+    """
+    form = BOOK | {"cut1": "C23", "amount1": "10", "key": "all of them"}
+    first, again = client.post("/free-by/book", data=form), client.post("/free-by/book", data=form)
+    assert first.status_code == 303
+    assert first.headers["location"] == again.headers["location"]
+    for change in ({"amount1": "1"}, {"name": "Chapel tea"}, {"time": "11:00"}, {"key": "new"}):
+        other = client.post("/free-by/book", data=form | change)
+        assert other.status_code == 422
+        assert "0 pieces may be promised for Saturday" in words(other.text)
+    assert len(shop.find("Mill canteen")) == 1
+
+
 def test_a_refusal_says_what_may_be_promised_and_keeps_the_form(client, shop, words):
     """Too much hanger: the answer as said at the counter, and nothing booked."""
     answer = client.post("/free-by/book", data=BOOK | {"cut2": "C14", "amount2": "5"})

@@ -125,7 +125,7 @@ def test_sent_again_after_its_answer_was_lost_it_is_the_same(client, shop):
 
 @pytest.mark.parametrize(("minutes", "done"), [(-5, 0), (60 * 24 * 8, 60 * 24 * 8)])
 def test_a_clock_in_doubt_is_noted_and_never_refused(client, shop, minutes, done):
-    """Ahead of now, or over seven days ago: it is of its arrival, and the note beside it says so."""
+    """Ahead of now, or over seven days ago: it is of its arrival, and its note says so."""
     form = {"place": "case", "reading": "38", "degrees": "F", "by": "kofi", "key": "c1"}
     answer = client.post("/daybook/cold", data=form, headers=sent(minutes))
     assert answer.status_code == 303
@@ -203,7 +203,7 @@ def test_what_was_given_up_is_in_the_log_once(client, shop):
 
 
 @pytest.mark.parametrize("form", [{}, {"what": "x"}, {"what": "x" * 91, "why": "y"},
-                                  {"what": "x", "why": "a\nb"}])  # fmt: skip
+                                  {"what": "x", "why": "\u200b\n"}])  # fmt: skip
 def test_a_note_of_nothing_is_refused_with_a_sentence(client, form):
     """422 and which words are missing."""
     answer = client.post("/waiting/given-up", data=form)

@@ -22,6 +22,7 @@ from collop.shop.promising_money import comes_to
 from collop.shop.promising_outlook import load_outlook
 from collop.shop.promising_words import answer_for, checked_day
 from collop.shop.reminders import reminders_of
+from collop.shop.sent_before import booked_under
 from collop.shop.settings import load_settings
 
 __all__ = ["PromisingRoom"]
@@ -84,6 +85,10 @@ class PromisingRoom:
         """Book an order for its date; see `promising_booking.book_for`."""
         return book_for(self._room, new, key=key, quote_id=quote_id,
                         accept_new_price=accept_new_price)  # fmt: skip
+
+    def booked_under(self, key: str) -> Booking | None:
+        """Return the booking made under a key; see `sent_before.booked_under`."""
+        return booked_under(self._room, key)
 
     def waiting(self) -> tuple[Waiting, ...]:
         """Return what lies in the case unpromised and is wanted by a booking, soonest first."""

@@ -30,6 +30,7 @@ from collop.web.forms import (
 from collop.web.hook import read_who
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
+from collop.web.sent_before import made_before
 
 if TYPE_CHECKING:
     from collop.shop import CaseLine, FreeBy, PromiseAnswer
@@ -165,6 +166,11 @@ def _oldest(found: FreeBy, count: int) -> tuple[Weight, ...]:
     return tuple(part.weight for part in found.parts)[:count]
 
 
+def _wishes(fields: Fields, unit: WeightUnit) -> list[Wish]:
+    rows = range(1, FORM_LINES + 1)
+    return [Wish(fields.one(f"cut{at}"), fields.one(f"amount{at}"), unit) for at in rows]
+
+
 def read_lines(
     room: Room, fields: Fields, day: date, faults: Faults, *, unit: WeightUnit
 ) -> tuple[NewLine, ...]:  # fmt: skip
@@ -174,8 +180,7 @@ def read_lines(
     """
     case = {line.id: line for line in room.shop.case()}
     found = []
-    for at in range(1, FORM_LINES + 1):
-        wish = Wish(fields.one(f"cut{at}"), fields.one(f"amount{at}"), unit)
+    for at, wish in enumerate(_wishes(fields, unit), start=1):
         if not wish.cut and not wish.amount:
             continue
         where = f"amount{at}" if wish.cut else f"cut{at}"
@@ -216,18 +221,24 @@ def _form(
 @router.post("/free-by/book", response_class=HTMLResponse)
 def book(request: Request, fields: Posted) -> Response:
     """Book for the date, or say what may be promised instead."""
-    room, faults = room_of(request), Faults()
-    new = _read(room, fields, faults, sent_unit(request, fields))
-    if new is None:
-        return _form(request, fields, faults, status=422)
-    try:
-        made = room.shop.promising.book(new, key=fields.one("key")[:64] or uuid4().hex)
-    except BadValue as error:
-        faults.add(_FIELD_OF.get(error.where, "cut1"), error.message)
-        return _form(request, fields, faults, status=422)
-    except ShopError as error:
-        return _form(request, fields, faults, status=409, trouble=error.message)
-    return RedirectResponse(f"/hook/{made.id}?done=promised", status_code=303)
+    room, faults, unit = room_of(request), Faults(), sent_unit(request, fields)
+    new = _read(room, fields, faults, unit)
+    trouble = ""
+    if new is not None:
+        try:
+            made = room.shop.promising.book(new, key=fields.one("key")[:64] or uuid4().hex)
+        except BadValue as error:
+            faults.add(_FIELD_OF.get(error.where, "cut1"), error.message)
+        except ShopError as error:
+            trouble = error.message
+        else:
+            return RedirectResponse(f"/hook/{made.id}?done=promised", status_code=303)
+    # it may be refused for want of the very pieces that it took when it was first sent
+    wished = {wish.cut: wish.amount for wish in _wishes(fields, unit)}
+    before = made_before(room, fields, wished, unit)
+    if before is not None:
+        return RedirectResponse(f"/hook/{before.id}?done=promised", status_code=303)
+    return _form(request, fields, faults, status=409 if trouble else 422, trouble=trouble)
 
 
 def _read(room: Room, fields: Fields, faults: Faults, unit: WeightUnit) -> NewBooking | None:

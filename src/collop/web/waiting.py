@@ -52,12 +52,18 @@ def note_given_up(request: Request, fields: Posted) -> Response:
     by = fields.one("by") if fields.one("by") in known else None
     try:
         said = room.shop.waiting.given_up(
-            fields.one("what"), fields.one("why"), by=by, kept_at=_kept_at(fields, room.now()),
+            _plain(fields.one("what")), _plain(fields.one("why")), by=by,
+            kept_at=_kept_at(fields, room.now()),
             key=fields.one("key")[:64] or uuid4().hex,
         )  # fmt: skip
     except CollopError as error:
         return PlainTextResponse(error.message, 422)
     return PlainTextResponse(said)
+
+
+def _plain(text: str) -> str:
+    """Return words without what cannot be printed: a note must not fail for a hidden sign."""
+    return "".join(one if one.isprintable() else " " for one in text).strip()
 
 
 def _kept_at(fields: Fields, now: datetime) -> datetime | None:

@@ -72,11 +72,18 @@ function mayKeep(answer, path) {
   return answer.ok && !answer.redirected && answer.type !== "opaqueredirect" && !NEVER.test(path);
 }
 
+async function noteWho(person) {
+  const before = await waitingQueue.meta("person");
+  if (!before || before.id !== person.id || before.name !== person.name) {
+    await waitingQueue.setMeta("person", person);
+  }
+}
+
 // The device keeps the newest few pages beside those it always keeps; slips carry names.
 async function keepPage(request, answer) {
   const html = await answer.clone().text();
   const person = /data-person="([^"]*)" data-name="([^"]*)"/.exec(html);
-  if (person) { await waitingQueue.setMeta("person", {id: person[1], name: person[2]}); }
+  if (person) { await noteWho({id: person[1], name: person[2]}); }
   const store = await caches.open(STORE);
   await store.delete(request);
   await store.put(request, answer);

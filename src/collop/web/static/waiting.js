@@ -276,6 +276,29 @@
     return new URL(control && control.getAttribute("formaction") || form.getAttribute("action") || "", window.location.href).pathname;
   }
 
+  // Which row of the table a button of a form falls under; a field of the form may say it too.
+  function rowOf(form, control) {
+    const path = addressOf(form, control);
+    return rules.may.find(function (rule) {
+      if (!new RegExp("^" + rule.path + "$").test(path)) { return false; }
+      return Object.entries(rule.having).every(function ([name, text]) {
+        const own = control.name === name && new RegExp("^" + text + "$").test(control.value);
+        return own || Boolean(form.querySelector('input[name="' + name + '"]'));
+      });
+    });
+  }
+
+  function awayWords(form, controls) {
+    const rows = controls.map(function (control) { return rowOf(form, control); });
+    const found = rows.find(Boolean);
+    const path = addressOf(form, controls[controls.length - 1]);
+    if (path === "/sell") { return "No connection: the sale will wait on this device."; }
+    if (found && rows.every(Boolean)) { return "No connection: this will wait on this device."; }
+    if (found) { return "No connection: will wait on this device: " + found.title + ". The rest of this form cannot."; }
+    const not = rules.not.find(function (rule) { return path.startsWith(rule.path); });
+    return "No connection: this cannot wait; " + not.why + ".";
+  }
+
   async function tellForms() {
     if (!isCopy()) { return; }
     document.querySelectorAll("[data-when-away]").forEach(function (part) { part.hidden = false; });
@@ -283,14 +306,9 @@
     rules = rules || await quietly(ask("rules"));
     if (!rules) { return; }
     document.querySelectorAll('main form[method="post"]').forEach(function (form) {
-      const controls = form.querySelectorAll('button[type="submit"]:not(.unseen)');
-      const last = controls[controls.length - 1];
-      if (!last || form.querySelector(".will-wait")) { return; }
-      const path = addressOf(form, last);
-      const may = rules.may.find(function (rule) { return new RegExp("^" + rule.path + "$").test(path); });
-      const not = rules.not.find(function (rule) { return path.startsWith(rule.path); });
-      last.after(make("p", may ? "No connection: this will wait on this device." :
-        "No connection: this cannot wait; " + not.why + ".", {className: "will-wait"}));
+      const controls = Array.from(form.querySelectorAll('button[type="submit"]:not(.unseen)'));
+      if (!controls.length || form.querySelector(".will-wait")) { return; }
+      controls[controls.length - 1].after(make("p", awayWords(form, controls), {className: "will-wait"}));
     });
   }
 
@@ -316,7 +334,10 @@
   }
 
   async function begin() {
-    showCounts(await quietly(ask("counts")));
+    const counts = await quietly(ask("counts"));
+    showCounts(counts);
+    // what waits must not be cleared away when the disk of the device is short
+    if (counts && counts.waits && navigator.storage) { quietly(navigator.storage.persist()); }
     tellForms();
     fillAgain();
     await said();
