@@ -4,8 +4,9 @@
 
 Nine of the ten whole birds of the demo shop are booked. In each round all clients have a line open
 before the first of them speaks; then each sends the form of ``/free-by/book`` for one bird, with a
-key of its own. One of them must be told a booking and all others one sentence with status 409, and
-the shop must have exactly that one booking more; it is released for the next round. Once on a file
+key of its own. One of them must be told a booking and all others one sentence: with status 409 if
+the bird was there when their form was read, with 422 if it was gone by then. The shop must have
+exactly that one booking more; it is released for the next round. Once on a file
 behind one server, and once on PostgreSQL behind two servers between which the clients are shared.
 """
 
@@ -39,7 +40,11 @@ if TYPE_CHECKING:
 
 BIRD, BIRDS, DAY = "C23", 10, date(2026, 6, 12)
 FORM = "application/x-www-form-urlencoded"
-_NOTICE = re.compile(r'<p class="notice loud" role="alert">(.*?)</p>', re.DOTALL)
+_NOTICE = re.compile(
+    r'<p class="notice loud" role="alert">(.*?)</p>'  # refused as the shop stood
+    r'|<section class="problem" id="problem".*?<ul>(.*?)</ul>',  # or while the form was read
+    re.DOTALL,
+)
 
 
 def wish(name: str, key: str, birds: int) -> str:
@@ -94,14 +99,16 @@ def round_at(url: str, ports: list[int], clients: int, name: str, seen: Counter[
     told = asyncio.run(booked_at_once(ports, bodies))
     seen.update(f"status {status}" for status, *_ in told)
     won = [place for status, place, *_ in told if status == 303]
-    notices = [_NOTICE.findall(page) for status, _, page, _ in told if status == 409]
+    notices = [_NOTICE.findall(page) for status, _, page, _ in told if status in {409, 422}]
     seen["rounds"] += 1
     seen["one wins"] += len(won) == 1 and holders(url, f"{name} client") == 1
     seen["told in one sentence"] += sum(len(one) == 1 for one in notices)
     if len(won) != 1:
         print(f"FOUND {name}: {won}", flush=True)
-    for one in notices[:1] if seen["rounds"] == 1 else []:
-        print("The others read:", html.unescape(re.sub(r"<[^>]+>", "", one[0])), flush=True)
+    if seen["rounds"] == 1:
+        for one in sorted({" ".join(re.sub(r"<[^>]+>", " ", "".join(*one)).split())
+                           for one in notices}):  # fmt: skip
+            print("The others read:", html.unescape(one), flush=True)
     for place in won:
         body = urlencode({"by": "dot", "key": f"{name} {place}", "why": "next round"})
         status, _ = post(ports[0], f"{place.partition('?')[0]}/release", body)
@@ -166,13 +173,14 @@ def main() -> None:
             found[name] = crowd(url, ports, rounds=told.rounds, clients=told.clients)
     print(f"\n{platform.machine()}, Python {platform.python_version()}, {told.clients} clients, "
           f"{time.monotonic() - begun:.0f} s\n")  # fmt: skip
-    print("| database | servers | rounds | exactly one wins | 303 | 409 | other | one sentence |"
-          " findings |\n|---|---|---|---|---|---|---|---|---|")  # fmt: skip
+    print("| database | servers | rounds | exactly one wins | 303 | 409 | 422 | other | one"
+          " sentence | findings |\n|---|---|---|---|---|---|---|---|---|---|")  # fmt: skip
     for name, seen in found.items():
         calls = sum(count for what, count in seen.items() if what.startswith("status"))
-        other = calls - seen["status 303"] - seen["status 409"]
+        other = calls - sum(seen[f"status {one}"] for one in (303, 409, 422))
         print(f"| {name} | {GROUNDS[name][1]} | {seen['rounds']} | {seen['one wins']} | "
-              f"{seen['status 303']} | {seen['status 409']} | {other} | "
+              f"{seen['status 303']} | {seen['status 409']} | "
+              f"{seen['status 422']} | {other} | "
               f"{seen['told in one sentence']} | {seen['findings']} |")  # fmt: skip
 
 

@@ -121,34 +121,37 @@ class Line:
     def _carry(self, caller):
         try:
             with caller, socket.create_connection(("127.0.0.1", self.to), DEADLINE_S) as server:
-                loses = False
-                while True:
-                    ready, _, _ = select.select([caller, server], [], [], DEADLINE_S)
-                    if not ready:
-                        return
-                    if caller in ready:
-                        data = caller.recv(65536)
-                        if not data:
-                            return
-                        if data.startswith((b"GET ", b"POST ")):
-                            self.seen.append(data.partition(b" HTTP/")[0].decode())
-                        said = next((self.instead[one] for one in self.instead
-                                     if data.startswith(one)), None)  # fmt: skip
-                        if said is not None:
-                            if said is SILENCE:
-                                time.sleep(DEADLINE_S)
-                            caller.sendall(said)
-                            return
-                        loses = loses or bool(self.loses and data.startswith(self.loses))
-                        server.sendall(data)
-                    if server in ready:
-                        data = server.recv(65536)
-                        if loses or not data:
-                            self.lost += loses
-                            return
-                        caller.sendall(data)
+                self._between(caller, server)
         except OSError:
             return
+
+    def _between(self, caller, server):
+        """Carry bytes both ways until one of them ends, or an answer is lost."""
+        loses = False
+        while ready := select.select([caller, server], [], [], DEADLINE_S)[0]:
+            if caller in ready:
+                data = caller.recv(65536)
+                if not data or self._is_answered(caller, data):
+                    return
+                loses = loses or bool(self.loses and data.startswith(self.loses))
+                server.sendall(data)
+            if server in ready:
+                data = server.recv(65536)
+                if loses or not data:
+                    self.lost += loses
+                    return
+                caller.sendall(data)
+
+    def _is_answered(self, caller, data):
+        """Note a request; tell whether the line itself answered it."""
+        if data.startswith((b"GET ", b"POST ")):
+            self.seen.append(data.partition(b" HTTP/")[0].decode())
+        said = next((self.instead[one] for one in self.instead if data.startswith(one)), None)
+        if said is SILENCE:
+            time.sleep(DEADLINE_S)
+        elif said is not None:
+            caller.sendall(said)
+        return said is not None
 
     def close(self):
         """Take the line down."""

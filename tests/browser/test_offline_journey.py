@@ -239,7 +239,7 @@ def test_the_last_of_a_line_sold_elsewhere_meanwhile_is_for_a_person(away, open_
 
 
 def test_a_server_that_does_not_answer_is_away_after_eight_seconds(away, line, open_page):
-    """The line is open and nothing comes: the sale is kept, and the page that follows is not lost."""
+    """The line is open and nothing comes: the sale is kept, and sent later."""
     page = open_page()
     at_work(page, line.base)
     line.instead = {b"POST /sell": SILENCE}

@@ -24,7 +24,7 @@ from sqlalchemy.engine import URL, Connection, Engine, Row, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
-from collop.errors import CollopError, StorageTrouble
+from collop.errors import BadValue, CollopError, StorageTrouble
 from collop.shop import postgres
 from collop.shop.access_tables import APPEND_ONLY
 from collop.shop.bench_tables import DERIVED
@@ -92,7 +92,9 @@ def name_of(url: URL) -> str:
     return path.name if path else postgres.named(url)
 
 
-def _trouble(error: Exception, name: str) -> StorageTrouble:
+def _trouble(error: Exception, name: str) -> CollopError:
+    if "cannot contain NUL" in str(getattr(error, "orig", "")):
+        return BadValue("A text holds the sign NUL, which cannot be kept; take it out.")
     if isinstance(error, PoolTimeout):
         return StorageTrouble(f"The database {name} {_SAID[5]}.")
     original = getattr(error, "orig", None) or error
