@@ -3,8 +3,8 @@
     .venv/bin/python benchmarks/reliability/counters.py [--minutes 10] [--counters 50]
         [--db sqlite|postgresql] [--replan]
 
-Each counter sends one request every three to six seconds over HTTP: looks at the ask, the case or the
-hook, has a spread worked out by the shop's own kernel, books, moves a booking on, hands one over,
+Each counter sends one request every three to six seconds over HTTP: looks at the ask, the case or
+the hook, has a spread worked out by the kernel itself, books, moves a booking on, hands one over,
 sells two lines, reads a thermometer. The server is a process of its own. An error is an answer of
 500 or more, none within 30 s, or a line that breaks. Every five seconds the server's resident
 memory, open files and threads and the length of the log are read; the slope of its memory is that

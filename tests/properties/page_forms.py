@@ -134,7 +134,38 @@ class Walk:
     def __init__(self, client, app):
         self.client, self.routes = client, routes_of(app)
         self.fields = {}
-        self.visits, self.seen = {}, set()
+        self.visits, self.seen, self.known = {}, set(), {}
+
+    def all(self):
+        """Walk all pages; what no link or form leads to is then sent with names of the shop."""
+        self.pages("/", "/ask", "/case", "/hook", "/rail", "/bench", "/chalk")
+        for route in self.routes:
+            for method in sorted(route.methods - {"HEAD"}):
+                if not self.visits.get(f"{method} {route.path}"):
+                    self._try(method, route)
+
+    def _try(self, method, route):
+        for number in range(_MOST_OF_ONE):
+            address = re.sub(r"\{(\w+)(:\w+)?\}", lambda one, at=number: self._named(one[1], at),
+                             route.path)  # fmt: skip
+            with reading(self, f"{method} {route.path}"):
+                if method == "GET":
+                    self.client.get(address)
+                else:
+                    who = {"by": "marek"} if number % 2 else {}
+                    self.client.post(address, data=who)
+
+    def _named(self, name, at):
+        values = self.known.get(name) or ["1", "2", "3", "4"]
+        return values[at % len(values)]
+
+    def _met(self, route, address):
+        """Keep the names in an address as values of its route's parameters."""
+        found = route.path_regex.match(urlsplit(address).path)
+        for name, value in (found.groupdict() if found else {}).items():
+            values = self.known.setdefault(name, [])
+            if value not in values:
+                values.append(value)
 
     def pages(self, *starts):
         """Visit every page that links lead to, and note the fields of its forms."""
@@ -149,13 +180,15 @@ class Walk:
     def _visit(self, address):
         path = urlsplit(address).path
         route = route_at(self.routes, "GET", path)
-        if route is None or self.visits.get(route.path, 0) >= _MOST_OF_ONE:
+        key = f"GET {route.path}" if route else ""
+        if route is None or self.visits.get(key, 0) >= _MOST_OF_ONE:
             return []
-        self.visits[route.path] = self.visits.get(route.path, 0) + 1
-        with reading(self, f"GET {route.path}"):
+        self._met(route, address)
+        self.visits[key] = self.visits.get(key, 0) + 1
+        with reading(self, key):
             answer = self.client.get(address)
         for name, value in parse_qsl(urlsplit(address).query, keep_blank_values=True):
-            self.note(f"GET {route.path}", Field(name, "text", [value]))
+            self.note(key, Field(name, "text", [value]))
         if "location" in answer.headers:
             return [urljoin(address, answer.headers["location"])]
         if "html" not in answer.headers.get("content-type", ""):
@@ -172,6 +205,7 @@ class Walk:
                 continue
             for one in form.fields:
                 self.note(f"{form.method} {route.path}", one)
+            self._met(route, goes)
             if form.method == "GET":
                 more.append(urlsplit(goes).path)
             else:
