@@ -123,11 +123,13 @@ def name_of(method: str, address: str, form: dict[str, Any]) -> str:
 
 
 def state_of(pid: int, log: Path | None) -> dict[str, float]:
-    """Return resident memory [MiB], open files, threads of a process, and the log [MiB]."""
+    """Return memory [MiB], files, threads and processor seconds of a process, and the log [MiB]."""
     told = dict(line.split(":", 1) for line in Path(f"/proc/{pid}/status").read_text().splitlines())
     size = log.stat().st_size if log is not None and log.exists() else 0
+    ticks = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[11:13]
     return {"memory": int(told["VmRSS"].split()[0]) / 1024, "threads": int(told["Threads"]),
-            "files": len(list(Path(f"/proc/{pid}/fd").iterdir())), "log": size / 2**20}  # fmt: skip
+            "files": len(list(Path(f"/proc/{pid}/fd").iterdir())), "log": size / 2**20,
+            "processor": sum(map(int, ticks)) / os.sysconf("SC_CLK_TCK")}  # fmt: skip
 
 
 def slope(points: list[tuple[float, float]], block_s: float = 30) -> tuple[float, float]:
@@ -193,7 +195,11 @@ def told_of(busy: list[Busy], states: list[tuple[float, dict[str, float]]], minu
         row = (states[0][1], middle, states[-1][1])
         most = max(state[what] for _, state in states)
         print(f"| {what} | " + " | ".join(f"{one[what]:.1f}" for one in row) + f" | {most:.1f} |")
-    print(f"\nmemory after {warm:.0f} s: {fit:+.2f} MiB a minute, 95 % within {half:.2f}")
+    used = states[-1][1]["processor"] - states[0][1]["processor"]
+    span = max(1.0, states[-1][0] - states[0][0])
+    print(f"\nserver's processor: {1000 * used / max(1, calls):.0f} ms for a call, "
+          f"{used / span:.2f} of one core")  # fmt: skip
+    print(f"memory after {warm:.0f} s: {fit:+.2f} MiB a minute, 95 % within {half:.2f}")
 
 
 def main() -> None:

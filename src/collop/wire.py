@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any
 
@@ -25,6 +26,7 @@ SCHEMA_DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _MISSING = object()
 _MAX_DIGITS = 24
 _SHOWN_KEY = 60
+_HALF_LETTER = re.compile(r"\\u[dD][89a-fA-F]|[\ud800-\udfff]")
 
 
 def object_of(required: str, properties: dict[str, Any]) -> dict[str, Any]:
@@ -76,7 +78,23 @@ def load_json(text: str) -> dict[str, Any]:
         raise ProblemError("A number in the JSON is too long to read; shorten it.") from None
     if not isinstance(value, dict):
         raise ProblemError("The problem must be one JSON object in braces.", where="$")
+    if _HALF_LETTER.search(text) and _holds_half_a_letter(value):
+        raise ProblemError(
+            "The JSON holds half a letter, an escape from \\ud800 to \\udfff without its other "
+            "half; write the letter itself."
+        )
     return value
+
+
+def _holds_half_a_letter(value: object) -> bool:
+    """Tell whether some text of a problem could be written in no file."""
+    try:
+        json.dumps(value, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        return True
+    except RecursionError:
+        raise ProblemError("The JSON is nested too deeply; flatten it.") from None
+    return False
 
 
 def _kind(value: object) -> str:

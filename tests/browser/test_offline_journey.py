@@ -479,3 +479,25 @@ def test_taxes_and_cash_of_the_device_are_those_of_the_kernel(still_counter, ope
       return [sum.total, sum.cash].map((one) => awaySale.moneyText(one, facts));
     })""", asked)  # fmt: skip
     assert found == told
+
+
+def test_after_signing_out_no_page_can_be_read_without_the_server(away, open_page):
+    """Copies go with the person; the page of what waits stays, without a name on it."""
+    with shop_of(away) as shop:
+        shop.access.set_up("Ines", "four shanks in the pot")
+    page = open_page()
+    page.goto(f"{away.base}/sign-in?back=/sell")
+    sign_in(page, "Ines", "four shanks in the pot")
+    page.wait_for_url("**/sell")
+    at_work(page, away.base)
+    page.goto(f"{away.base}/people/me")
+    page.get_by_role("button", name="Sign out here").click()
+    page.wait_for_url("**/sign-in")
+    away.kill()
+    for path in ("/case", "/hook", "/sign-in"):
+        page.goto(away.base + path)
+        expect(page.locator("h1")).to_have_text("No connection")
+    page.goto(f"{away.base}/waiting")
+    expect(page.locator("h1")).to_have_text("Waiting on this device")
+    assert page.locator(".hands").count() == 0
+    away.start()

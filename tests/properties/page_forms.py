@@ -14,6 +14,8 @@ from collop.web import forms
 
 HERE = "http://127.0.0.1:8000"
 _MOST_OF_ONE = 4
+#: Not sent on the way, or the walk would be over.
+_LEAVING = ("/sign-out", "/people/me/out")
 
 
 @dataclass
@@ -144,6 +146,18 @@ class Walk:
                 if not self.visits.get(f"{method} {route.path}"):
                     self._try(method, route)
 
+    def again(self, client, starts):
+        """Look at some pages once more, in other hands or in another shop."""
+        self.client = client
+        for address in starts:
+            self.visits = {key: 0 for key in self.visits if address in key}
+            self._visit(address)
+        for route in self.routes:
+            for method in sorted(route.methods - {"HEAD"}):
+                inside = route.path.startswith(tuple(starts)) and route.path not in _LEAVING
+                if inside and method == "POST":
+                    self._try(method, route)
+
     def _try(self, method, route):
         for number in range(_MOST_OF_ONE):
             address = re.sub(r"\{(\w+)(:\w+)?\}", lambda one, at=number: self._named(one[1], at),
@@ -216,7 +230,7 @@ class Walk:
         """Send a form as it stands and with nothing in it, to see what is read."""
         key = f"POST {route.path}"
         count = self.visits.get(key, 0)
-        if count < _MOST_OF_ONE:
+        if count < _MOST_OF_ONE and route.path not in _LEAVING:
             self.visits[key] = count + 1
             with reading(self, key):
                 self.client.post(goes, data=[] if count == 0 else dict(form.sent()))

@@ -27,6 +27,7 @@ EXAMPLES = Path(__file__).resolve().parents[2] / "docs/examples"
 #: Processor time that one problem may take.
 MOST_SECONDS = 20
 _LONGEST_SENTENCE = 400
+_VAST = 400_000
 
 #: Each kernel by the name of its command: where it is, how many of a hundred thousand problems
 #: it gets (those that solve programs are slow), and its command if that is not its name.
@@ -145,7 +146,20 @@ def problem_of(name, number):
         return made
     for _ in range(random.choice((1, 1, 1, 2, 3, 6))):
         seed = _hard(seed, random)
+        if _is_vast(seed):
+            return {"lines": [[0] * 1_000] * 200}
     return seed
+
+
+def _is_vast(value):
+    """Tell whether so many lines were repeated in repeated lines that memory would not hold it."""
+    left, count = [value], 0
+    while left and count < _VAST:
+        one = left.pop()
+        if isinstance(one, dict | list):
+            left += one.values() if isinstance(one, dict) else one
+            count += len(one)
+    return count >= _VAST
 
 
 def text_of(name, number):

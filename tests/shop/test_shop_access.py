@@ -164,14 +164,14 @@ def test_the_first_password_is_an_owners(access):
         access.set_up("Ines", WORDS["ines"])
 
 
-def test_a_shop_without_an_owner_gets_one_at_its_first_run(tmp_path):
+def test_a_shop_without_an_owner_gets_one_at_its_first_run(new_url):
     """Somebody who is there without a post, or somebody new."""
     people = [Person("ann", "Ann"), Person("ben", "Ben")]
-    with create_shop(f"sqlite:///{tmp_path}/a.db", settings=Settings("A"), people=people) as shop:
+    with create_shop(new_url(), settings=Settings("A"), people=people) as shop:
         assert {one.post for one in shop.access.members()} == {Post.APPRENTICE}
         assert shop.access.set_up("Ben", WORDS["dot"]).member.post is Post.OWNER
         assert shop.check() == []
-    with create_shop(f"sqlite:///{tmp_path}/b.db", settings=Settings("B")) as shop:
+    with create_shop(new_url(), settings=Settings("B")) as shop:
         assert shop.access.set_up("Cara", WORDS["dot"]).member.id == "cara"
         assert shop.check() == []
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-import sqlite3
-from contextlib import closing
 from datetime import date
 
 import pytest
+from by_hand import REFUSES, past_guards, raw
 from doorstep import WORDS, all_in, cheap_hashes, door
 from wished import line, order
 
@@ -27,8 +26,8 @@ def _quick(monkeypatch):
 
 
 @pytest.fixture
-def busy(shop_file, url, clock):
-    """Return the file of a shop with a handful of acts and events on this day."""
+def busy(url, clock):
+    """Return the address of a shop with a handful of acts and events on this day."""
     with open_shop(url, clock) as shop:
         access = door(shop)
         all_in(access, "kofi")
@@ -38,19 +37,7 @@ def busy(shop_file, url, clock):
         access.change_post("kofi", Post.CUTTER, by="ines", why="third year", key="p")
         assert access.log_faults() == ()
         assert shop.check() == []
-    return shop_file
-
-
-def without_guards(path, *statements):
-    """Lay hands on the log with the guards off, as somebody with the file could."""
-    with closing(sqlite3.connect(path)) as raw:
-        for (name,) in raw.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'trigger'"
-        ).fetchall():
-            raw.execute(f"DROP TRIGGER {name}")
-        for statement in statements:
-            raw.execute(*((statement,) if isinstance(statement, str) else statement))
-        raw.commit()
+    return url
 
 
 def faults(url):
@@ -60,10 +47,13 @@ def faults(url):
         return found
 
 
-def rows(path):
-    with closing(sqlite3.connect(path)) as raw:
-        raw.row_factory = sqlite3.Row
-        return raw.execute("SELECT * FROM audit ORDER BY seq").fetchall()
+def rows(url):
+    """Return the rows of the log as dicts, moments as they are written in a file."""
+    with raw(url) as hand:
+        found = hand.execute("SELECT * FROM audit ORDER BY seq")
+        names = [one[0] for one in found.description]
+        rows = [dict(zip(names, one, strict=True)) for one in found]
+    return [one | {"at": str(one["at"])} for one in rows]
 
 
 @pytest.mark.parametrize("column", [
@@ -74,7 +64,7 @@ def test_a_changed_row_is_named(busy, url, column):
     seq = next(row["seq"] for row in rows(busy) if row["what"] == "release")
     new = {"at": "2026-06-08 09:00:00.000000", "utc": 5, "device_number": 3, "by_id": "dot"}
     value = new.get(column, "0" * 64 if column in {"digest", "chain"} else "other")
-    without_guards(busy, (f"UPDATE audit SET {column} = ? WHERE seq = ?", (value, seq)))  # noqa: S608 -- ours
+    past_guards(busy, (f"UPDATE audit SET {column} = ? WHERE seq = ?", (value, seq)))  # noqa: S608 -- ours
     wanted = f"Row {seq} of the log does not fit the row before it."
     assert wanted in faults(url)
 
@@ -82,18 +72,18 @@ def test_a_changed_row_is_named(busy, url, column):
 def test_every_row_that_is_taken_out_is_named(busy, url):
     """One in the middle, the first, and the newest ones."""
     last = rows(busy)[-1]["seq"]
-    without_guards(busy, "DELETE FROM audit WHERE seq = 2")
+    past_guards(busy, "DELETE FROM audit WHERE seq = 2")
     assert "Rows 2 to 2 of the log are gone." in faults(url)
-    without_guards(busy, "DELETE FROM audit WHERE seq = 1")
+    past_guards(busy, "DELETE FROM audit WHERE seq = 1")
     assert "Rows 1 to 2 of the log are gone." in faults(url)
-    without_guards(busy, f"DELETE FROM audit WHERE seq >= {last - 1}")  # noqa: S608 -- ours
+    past_guards(busy, f"DELETE FROM audit WHERE seq >= {last - 1}")  # noqa: S608 -- ours
     assert f"Rows {last - 1} to {last} of the log are gone." in faults(url)
 
 
 def test_an_emptied_log_is_named(busy, url):
     """No row at all is not the same as no row yet."""
     last = rows(busy)[-1]["seq"]
-    without_guards(busy, "DELETE FROM audit")
+    past_guards(busy, "DELETE FROM audit")
     assert faults(url) == (f"Rows 1 to {last} of the log are gone.",)
 
 
@@ -104,7 +94,7 @@ def test_a_row_that_is_put_in_is_named(busy, url):
         "INSERT INTO audit (at, utc, kind, what, digest, chain)"
         " VALUES ('2026-06-09 08:00:00.000000', 1, 'signed out', 'x', ?, ?)"
     )
-    without_guards(busy, (forged, ("0" * 64, "1" * 64)))
+    past_guards(busy, (forged, ("0" * 64, "1" * 64)))
     assert faults(url) == (f"Row {last + 1} of the log does not fit the row before it.",)
 
 
@@ -114,13 +104,13 @@ def test_a_row_that_is_put_in_is_named(busy, url):
 ])  # fmt: skip
 def test_an_act_that_is_changed_behind_the_log_is_named(busy, url, change):
     """What was asked, what it made, by whom, when."""
-    without_guards(busy, f"UPDATE acts SET {change} WHERE key = 'r'")  # noqa: S608 -- ours
+    past_guards(busy, f"UPDATE acts SET {change} WHERE key = 'r'")  # noqa: S608 -- ours
     assert "The act 'r' is not as the log has it." in faults(url)
 
 
 def test_an_act_written_past_the_log_is_named(busy, url):
     """As somebody would who writes into the database by hand."""
-    without_guards(
+    past_guards(
         busy,
         "INSERT INTO acts (key, kind, digest, answer, at)"
         " VALUES ('by hand', 'book', 'x', 'H99', '2026-06-09 09:00:00.000000')",
@@ -155,24 +145,24 @@ def test_a_chain_written_anew_shows_only_to_who_kept_a_seal(busy, url):
             ("UPDATE audit SET by_id = ?, chain = ? WHERE seq = ?",
              (row["by_id"], before, row["seq"]))
         )  # fmt: skip
-    without_guards(busy, *changes)
+    past_guards(busy, *changes)
     with open_shop(url) as shop:
         assert shop.access.log_faults() == ()
         assert not shop.access.knows_seal(paper)
         assert not shop.access.knows_seal(short)
 
 
-def test_the_guards_refuse_every_change_of_the_log(shop, shop_file):
+def test_the_guards_refuse_every_change_of_the_log(shop, url):
     """In the program and in the database itself."""
     for statement in (audit.update().values(what="x"), audit.delete()):
         with pytest.raises(StorageTrouble, match="never edited"), shop._room.store.write() as conn:
             conn.execute(statement)
     shop.access.add_member("Rhea", Post.COUNTER, by="ines", key="k")
-    with closing(sqlite3.connect(shop_file)) as raw:
+    with raw(url) as hand:
         for statement in ("UPDATE audit SET what = 'x'", "DELETE FROM audit",
                           "UPDATE posts SET post = 'owner'", "DELETE FROM posts"):  # fmt: skip
-            with pytest.raises(sqlite3.IntegrityError, match="never"):
-                raw.execute(statement)
+            with pytest.raises(REFUSES, match="never"):
+                hand.execute(statement)
 
 
 def test_an_act_that_fails_leaves_no_row(shop):

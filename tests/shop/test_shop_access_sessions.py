@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-
 import pytest
 from doorstep import WORDS, Wall, all_in, cheap_hashes, door
 from hypothesis import given, settings
@@ -17,12 +15,11 @@ PEOPLE = ("ines", "kofi")
 
 
 @pytest.fixture(scope="module")
-def opened(demo_file, tmp_path_factory):
+def opened(places, demos):
     """Return a shop in which two people may sign in, either way, on one device."""
-    path = shutil.copy(demo_file, tmp_path_factory.mktemp("sessions") / "shop.db")
     with (
         pytest.MonkeyPatch.context() as patch,
-        open_shop(f"sqlite:///{path}", StillClock()) as shop,
+        open_shop(places.copy(demos("tuesday")), StillClock()) as shop,
     ):
         cheap_hashes(patch)
         access = door(shop)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
 from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from by_hand import past_guards
 from wished import lb, line, order, per_lb
 
 from collop.errors import WrongState
@@ -38,8 +37,8 @@ def clock():
 
 
 @pytest.fixture
-def own_url(tmp_path):
-    return f"sqlite:///{tmp_path / 'own.db'}"
+def own_url(new_url):
+    return new_url()
 
 
 @pytest.fixture
@@ -246,8 +245,7 @@ def test_a_price_at_its_cost_needs_no_reason_and_a_cent_less_does(own):
 def test_stock_without_a_last_day_is_free_as_well(own, own_url, clock):
     """Lots of a shop from before there were last days count as free, and are no move."""
     sold_for_three_days(own, clock)
-    with closing(sqlite3.connect(own_url.removeprefix("sqlite:///"))) as conn, conn:
-        conn.execute("UPDATE lots SET use_by = NULL WHERE case_id = 'C01'")
+    past_guards(own_url, "UPDATE lots SET use_by = NULL WHERE case_id = 'C01'")
     hang(own, "L-2", "40")
     (cut,) = own.chalk.whole_problem("L-2", style_id="legs")["cuts"]
     assert Decimal(cut["case_free"]) == 11
@@ -262,9 +260,9 @@ def test_stock_without_a_last_day_is_free_as_well(own, own_url, clock):
         ("USD", "9", "4.505", "goes from 9.00 a lb to 4.505 a lb"),
     ],
 )
-def test_a_guard_writes_prices_as_the_currency_is_written(tmp_path, currency, was, now, says):
+def test_a_guard_writes_prices_as_the_currency_is_written(new_url, currency, was, now, says):
     """No yen has hundredths, a dinar has thousandths, and no decimal that was typed is lost."""
-    made = create_shop(f"sqlite:///{tmp_path / 'x.db'}", people=[Person("dot", "Dot")],
+    made = create_shop(new_url(), people=[Person("dot", "Dot")],
                        settings=Settings("x", currency=currency))  # fmt: skip
     with made:
         price = UnitPrice.of(was, WeightUnit.LB, currency)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 from contextlib import suppress
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -29,13 +26,12 @@ def of_grams(count):
 class Counter(RuleBasedStateMachine):
     """A busy counter; a model beside it keeps what must be on hand."""
 
-    source = Path()
+    places, source = None, ""
 
     def __init__(self):
         super().__init__()
-        self.folder = tempfile.mkdtemp()
-        copy = shutil.copy(self.source, f"{self.folder}/shop.db")
-        self.shop = open_shop(f"sqlite:///{copy}", StillClock())
+        self.url = self.places.copy(self.source)
+        self.shop = open_shop(self.url, StillClock())
         self.made = ["H8", "H9", "H7"]
         self.keys = 0
         self.on_hand = {one.id: one.on_hand.count for one in self.shop.case()}
@@ -43,7 +39,7 @@ class Counter(RuleBasedStateMachine):
     def teardown(self):
         """Close the shop and remove its copy."""
         self.shop.close()
-        shutil.rmtree(self.folder)
+        self.places.drop(self.url)
 
     def key(self):
         """Return a key nobody used yet."""
@@ -117,9 +113,9 @@ class Counter(RuleBasedStateMachine):
 
 
 @pytest.mark.filterwarnings("error")
-def test_any_sequence_of_steps_keeps_the_ledger(demo_file):
+def test_any_sequence_of_steps_keeps_the_ledger(places, demos):
     """In = out + on hand for every lot, free is never below zero, promises match."""
-    Counter.source = demo_file
+    Counter.places, Counter.source = places, demos("tuesday")
     run_state_machine_as_test(
         Counter,
         settings=settings(

@@ -239,9 +239,9 @@ def test_a_lock_that_cannot_be_is_one_sentence(shop, lock):
     assert "Traceback" not in told.value.message
 
 
-def test_an_empty_shop_says_what_it_needs(tmp_path):
+def test_an_empty_shop_says_what_it_needs(new_url):
     """Nothing to cut: a sentence that tells what to do."""
-    with create_shop(f"sqlite:///{tmp_path / 'new.db'}", settings=Settings("New")) as shop:
+    with create_shop(new_url(), settings=Settings("New")) as shop:
         for ask in (shop.bench.plan, shop.bench.refresh, shop.bench.farm_plan):
             with pytest.raises(WrongState, match=r"first|add a style"):
                 ask()

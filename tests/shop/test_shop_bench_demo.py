@@ -13,17 +13,15 @@ from wished import lb
 from collop.bench.bench_schema import SCHEMAS
 from collop.bench.checker import check_plan
 from collop.bench.reading import read_problem
-from collop.shop import DEMO_MONDAY, StillClock, create_shop, open_shop
+from collop.shop import DEMO_MONDAY, StillClock, open_shop
 from collop.shop.demo_rail import demo_table
 
 
 @pytest.fixture(scope="module", params=["tuesday", "monday"])
-def kept(request, tmp_path_factory):
+def kept(request, places, demos):
     """Return the plan of a demo day, made once."""
-    path = tmp_path_factory.mktemp("planned") / f"{request.param}.db"
-    create_shop(f"sqlite:///{path}", demo=True, day=request.param).close()
     clock = StillClock(DEMO_MONDAY) if request.param == "monday" else StillClock()
-    with open_shop(f"sqlite:///{path}", clock) as shop:
+    with open_shop(places.copy(demos(request.param)), clock) as shop:
         found = shop.bench.refresh()
         assert shop.check() == []
         return found

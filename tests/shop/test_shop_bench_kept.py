@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sqlite3
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from by_hand import REFUSES, raw
 from sqlalchemy import event
 from wished import lb, line
 
@@ -88,14 +87,14 @@ def test_what_changed_is_kept_with_the_plan(shop):
     assert "H8 is covered: Beef fillet." in shop.bench.refresh().changes
 
 
-def test_kept_plans_are_never_edited(shop, shop_file):
+def test_kept_plans_are_never_edited(shop, url):
     """The database refuses to change one, and to change or delete a want; so does the store."""
     shop.bench.refresh()
-    with closing(sqlite3.connect(shop_file)) as raw:
+    with raw(url) as hand:
         for verb in ("UPDATE bench_plans SET at = 0", "UPDATE booking_wants SET at = 0",
                      "DELETE FROM booking_wants"):  # fmt: skip
-            with pytest.raises(sqlite3.IntegrityError, match="never edited"):
-                raw.execute(verb)
+            with pytest.raises(REFUSES, match="never edited"):
+                hand.execute(verb)
     for edit in (bench_plans.update().values(number=9), booking_wants.delete()):
         with (
             pytest.raises(StorageTrouble, match="never edited"),
@@ -114,7 +113,7 @@ def put_plan(shop, at):
     keep_plan(room, version, last.problem, last.plan, after=after)
 
 
-def test_old_plans_go_but_for_the_last_of_each_day(shop, clock, shop_file):
+def test_old_plans_go_but_for_the_last_of_each_day(shop, clock, url):
     """50 newest stay, and of each earlier day the last one, for 35 days."""
     shop.bench.refresh()
     want, number = {}, 1
@@ -125,8 +124,8 @@ def test_old_plans_go_but_for_the_last_of_each_day(shop, clock, shop_file):
             put_plan(shop, at)
             number += 1
             want[at.date()] = number
-    with closing(sqlite3.connect(shop_file)) as raw:
-        held = [row[0] for row in raw.execute("SELECT number FROM bench_plans ORDER BY 1")]
+    with raw(url) as hand:
+        held = [row[0] for row in hand.execute("SELECT number FROM bench_plans ORDER BY 1")]
     newest = list(range(number - 49, number + 1))
     since = clock.now().date() - timedelta(days=35)
     days = [one for day, one in want.items() if day >= since and one < newest[0]]

@@ -702,11 +702,10 @@ def test_a_clean_down_by_a_slip_of_the_hand_is_taken_back(bench, clock):
         bench.take_back_clean_down(by="kofi", key="b2")
 
 
-def test_no_clean_down_can_be_taken_back_if_there_is_none(tmp_path, clock):
+def test_no_clean_down_can_be_taken_back_if_there_is_none(new_url, clock):
     """Said in words, in a shop that has none yet."""
     people = [Person("kofi", "Kofi")]
-    url = f"sqlite:///{tmp_path}/bare.db"
-    with create_shop(url, settings=Settings("Bare"), people=people, clock=clock) as bare:
+    with create_shop(new_url(), settings=Settings("Bare"), people=people, clock=clock) as bare:
         assert bare.bench.clean_due().due is None
         with pytest.raises(WrongState, match="No clean-down is on record"):
             bare.bench.take_back_clean_down(by="kofi", key="b")
@@ -753,9 +752,9 @@ def test_an_empty_list_tells_where_the_case_is_thin(shop, bare, clock):
     assert bare.lines().lines == ()
 
 
-def test_a_shop_with_nothing_in_it_has_an_empty_list(tmp_path):
+def test_a_shop_with_nothing_in_it_has_an_empty_list(new_url):
     """No line, no break, no clean-down, nothing thin."""
-    with create_shop(f"sqlite:///{tmp_path}/e.db", settings=Settings("Ours"),
+    with create_shop(new_url(), settings=Settings("Ours"),
                      clock=StillClock()) as empty:  # fmt: skip
         on = empty.bench.lines()
         assert (on.lines, on.finished, on.breaks, on.thin) == ((), (), (), ())

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 from contextlib import suppress
 from dataclasses import replace
 from decimal import Decimal
@@ -425,25 +423,25 @@ SOME = st.lists(st.tuples(THINGS, st.integers(0, 5), st.integers(1, 95)), min_si
 
 @settings(max_examples=12)
 @given(SOME)
-def test_after_any_history_parts_add_up_and_no_more_is_sold_than_there_was(demo_file, history):
+def test_after_any_history_parts_add_up_and_no_more_is_sold_than_there_was(places, demos, history):
     """Cuts of the break sold, counted, binned and put away, pieces weighed again: all closes."""
-    with tempfile.TemporaryDirectory() as folder:
-        copy = shutil.copy(demo_file, f"{folder}/shop.db")
-        with open_shop(f"sqlite:///{copy}", StillClock()) as shop:
-            for step, (what, which, percent) in enumerate(history):
-                with suppress(CollopError):
-                    do_something(shop, what, which, percent, f"k{step}")
-            sold = 0
-            for one in shop.chalk.animals():
-                parts = shop.chalk.parts(one.tag)
-                assert all(Weight.zero() <= part.sold <= part.weight for part in parts)
-                assert sum(part.weight.count for part in parts) == one.weight.count
-                problem = shop.chalk.problem(one.tag)
-                assert weight_of(problem) == Decimal(problem["start_weight"])
-                sold += sum(part.sold.count for part in parts)
-            assert sold == sum(
-                week.weight.count for case_id in FROM_IT for week in shop.chalk.sales(case_id)
-            )
+    copy = places.copy(demos("tuesday"))
+    with open_shop(copy, StillClock()) as shop:
+        for step, (what, which, percent) in enumerate(history):
+            with suppress(CollopError):
+                do_something(shop, what, which, percent, f"k{step}")
+        sold = 0
+        for one in shop.chalk.animals():
+            parts = shop.chalk.parts(one.tag)
+            assert all(Weight.zero() <= part.sold <= part.weight for part in parts)
+            assert sum(part.weight.count for part in parts) == one.weight.count
+            problem = shop.chalk.problem(one.tag)
+            assert weight_of(problem) == Decimal(problem["start_weight"])
+            sold += sum(part.sold.count for part in parts)
+        assert sold == sum(
+            week.weight.count for case_id in FROM_IT for week in shop.chalk.sales(case_id)
+        )
+    places.drop(copy)
 
 
 FROM_IT = ("C07", "C08", "C09", "C15")

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from by_hand import raw
 from hypothesis import given
 from hypothesis import strategies as st
 from wished import lb, line, order, per_lb
@@ -403,8 +402,8 @@ def test_an_open_break_of_the_demo(monday):
     assert costs(monday)["B-41F", "rail"].cost == before.cost
 
 
-def entries_of(file, query):
-    with closing(sqlite3.connect(file)) as conn:
+def entries_of(url, query):
+    with raw(url) as conn:
         return conn.execute(query).fetchall()
 
 
@@ -429,11 +428,11 @@ def test_every_cent_of_the_demo_is_somewhere(shop, shop_file):
 
 
 @pytest.fixture
-def own(tmp_path):
+def own(new_url):
     """Return a shop in kilograms and yen, where a box of birds and a pig come in."""
     settings = Settings("Ours", currency="JPY", legal_unit=WeightUnit.KG,
                         labour_per_hour=Decimal(1200), worths={"trim": Decimal(300)})  # fmt: skip
-    with create_shop(f"sqlite:///{tmp_path}/own.db", settings=settings, people=(),
+    with create_shop(new_url(), settings=settings, people=(),
                      clock=StillClock()) as made:  # fmt: skip
         with made._room.store.write() as conn:
             conn.exec_driver_sql("INSERT INTO people VALUES ('ines', 'Ines', '')")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import shutil
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -30,22 +29,20 @@ def f(amount):
 
 
 @pytest.fixture(scope="module")
-def bare(tmp_path_factory):
-    """Return a shop of one person in which nothing was ever written."""
-    path = tmp_path_factory.mktemp("bare") / "bare.db"
-    create_shop(
-        f"sqlite:///{path}", settings=Settings("Ours"), people=[Person("ann", "Ann")]
-    ).close()
-    return path
+def bare(places):
+    """Return the address of a shop of one person in which nothing was ever written."""
+    url = places.new("bare")
+    create_shop(url, settings=Settings("Ours"), people=[Person("ann", "Ann")]).close()
+    return url
 
 
 @pytest.fixture
-def ours(bare, tmp_path):
-    clock = StillClock(at(8))
-    copy = shutil.copy(bare, tmp_path / "own.db")
-    with open_shop(f"sqlite:///{copy}", clock) as made:
+def ours(bare, places):
+    clock, copy = StillClock(at(8)), places.copy(bare)
+    with open_shop(copy, clock) as made:
         made.still = clock
         yield made
+    places.drop(copy)
 
 
 # clean-downs

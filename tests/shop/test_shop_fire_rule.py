@@ -103,9 +103,9 @@ def test_what_is_sold_ready_to_eat_is_left_off_the_fire(shop, url):
 
 
 @pytest.mark.parametrize("sign", ["\t", "\x00", "\ufffe"])
-def test_a_name_that_cannot_be_printed_still_has_its_sheet(shop, sign, templates):
+def test_a_name_that_cannot_be_printed_still_has_its_sheet(shop, sign, database):
     """A booking takes any sign that its database can keep; its sheet has a space for it."""
-    if sign == "\x00" and templates is not None:
+    if sign == "\x00" and database is not None:
         with pytest.raises(BadValue, match="NUL"):
             shop.book(order(line("C17", "3"), heads=6, name=f"Ann{sign}B"), key="b")
         return

@@ -23,8 +23,8 @@ from collop.shop import (
 
 
 @pytest.fixture
-def own(tmp_path):
-    made = create_shop(f"sqlite:///{tmp_path / 'own.db'}", settings=Settings("Our shop"),
+def own(new_url):
+    made = create_shop(new_url(), settings=Settings("Our shop"),
                        people=[Person("ann", "Ann")], clock=StillClock())  # fmt: skip
     with made:
         yield made

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
 from datetime import timedelta
 
 import pytest
+from by_hand import REFUSES, past_guards, raw
 from making_floor import TRIM, Maker, at_time, deliver, trim_of
 from wished import case_line, lb
 
@@ -55,12 +54,9 @@ def test_a_grinder_cleaned_too_long_ago_is_cleaned_first(maker):
     assert maker.open().state is MakingState.OPEN
 
 
-def test_a_shop_without_any_clean_down_begins_with_one(monday, tmp_path):
+def test_a_shop_without_any_clean_down_begins_with_one(monday, monday_url):
     """Nothing is minced before the first clean-down on record."""
-    with closing(sqlite3.connect(tmp_path / "monday.db")) as raw:
-        raw.execute("DROP TRIGGER IF EXISTS no_delete_clean_downs")
-        raw.execute("DELETE FROM clean_downs")
-        raw.commit()
+    past_guards(monday_url, "DELETE FROM clean_downs")
     first = NewMaterial(lb("1"), what="Trim")
     with pytest.raises(WrongState, match="No clean-down of G1 is on record"):
         monday.making.open("beef", "G1", "Mince", first, by="marek", key="a")
@@ -302,14 +298,14 @@ def test_the_same_touch_twice_is_done_once(maker, shop):
 
 
 @pytest.mark.parametrize("table", ["makings", "making_parts", "making_events"])
-def test_no_line_of_a_making_is_edited(maker, shop_file, table):
+def test_no_line_of_a_making_is_edited(maker, url, table):
     """The database refuses to change or delete what was written."""
     made = maker.open()
     maker.call("produce", made.code, "C11", lb("1"))
-    with closing(sqlite3.connect(shop_file)) as raw:
+    with raw(url) as hand:
         for statement in (f"UPDATE {table} SET key = key", f"DELETE FROM {table}"):  # noqa: S608
-            with pytest.raises(sqlite3.IntegrityError, match="never edited"):
-                raw.execute(statement)
+            with pytest.raises(REFUSES, match="never edited"):
+                hand.execute(statement)
 
 
 def test_times_that_cannot_be_are_refused(maker, clock):

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 from datetime import timedelta
-from pathlib import Path
 
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
@@ -34,14 +31,13 @@ def of_grams(count):
 class Grinder(RuleBasedStateMachine):
     """Somebody makes mince and links as they come."""
 
-    source = Path()
+    places, source = None, ""
 
     def __init__(self):
         super().__init__()
-        self.folder = tempfile.mkdtemp()
-        copy = shutil.copy(self.source, f"{self.folder}/shop.db")
+        self.url = self.places.copy(self.source)
         self.clock = StillClock()
-        self.shop = open_shop(f"sqlite:///{copy}", self.clock)
+        self.shop = open_shop(self.url, self.clock)
         self.room, self.codes, self.keys = self.shop.making, [], 0
         self.call(self.shop.day.clean_down)
         trim = NewMaterial(of_grams(4_000), lot_id="B-41F.07", place="trim")
@@ -52,7 +48,7 @@ class Grinder(RuleBasedStateMachine):
     def teardown(self):
         """Close the shop and remove its copy."""
         self.shop.close()
-        shutil.rmtree(self.folder)
+        self.places.drop(self.url)
 
     def call(self, work, *args, **named):
         """Make one call; what is refused says so in one sentence and changes nothing."""
@@ -149,9 +145,9 @@ class Grinder(RuleBasedStateMachine):
             assert all(one.count >= 0 for one in parts)
 
 
-def test_any_making_keeps_the_ledger_whole(demo_file):
+def test_any_making_keeps_the_ledger_whole(places, demos):
     """Random days at grinder and stuffer: no weight appears or is lost."""
-    Grinder.source = demo_file
+    Grinder.places, Grinder.source = places, demos("tuesday")
     run_state_machine_as_test(
         Grinder,
         settings=settings(max_examples=4, stateful_step_count=18, deadline=None,

@@ -205,11 +205,11 @@ def test_another_day_and_wrong_wishes(shop):
         shop.papers.set(paper="a5")
 
 
-def test_an_empty_shop_has_papers_too(tmp_path):
+def test_an_empty_shop_has_papers_too(new_url):
     """Nothing booked, no place named, no price: the pads and the sheets are there all the same."""
     from collop.shop import Settings, create_shop
 
-    with create_shop(f"sqlite:///{tmp_path / 'new.db'}", settings=Settings("New shop"),
+    with create_shop(new_url(), settings=Settings("New shop"),
                      clock=StillClock()) as shop:  # fmt: skip
         whole = "".join(words_of(shop.papers.set(paper="a4")))
     assert "Nothingisbookedforthisday" in whole

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -321,9 +320,8 @@ def test_whole_pieces_are_named_or_the_oldest(shop):
         shop.promising.book(order(line("C23", "5"), collect_at=at(SATURDAY)), key="k2")
 
 
-def test_two_tills_never_promise_the_same_weight(shop_file):
+def test_two_tills_never_promise_the_same_weight(url):
     """Eight at once, each 8 lb of the leg there is by Thursday: what they hold and want exists."""
-    url = f"sqlite:///{shop_file}"
     with open_shop(url, StillClock()) as shop:
         most = free(shop, "C01", THURSDAY).weight
         made = []
@@ -353,10 +351,9 @@ CUTS = ("C01", "C14", "C23")
 @given(st.lists(st.tuples(st.sampled_from(CUTS), st.sampled_from(DAYS), st.integers(1, 120)),
                 min_size=2, max_size=5))  # fmt: skip
 @settings(max_examples=5)
-def test_whatever_the_order_no_more_is_promised_than_there_was(demo_file, tmp_path_factory, wishes):
+def test_whatever_the_order_no_more_is_promised_than_there_was(places, demos, wishes):
     """Bookings in any order: what each day promised is within what was free by that day before."""
-    copy = shutil.copy(demo_file, tmp_path_factory.mktemp("wishes") / "shop.db")
-    with open_shop(f"sqlite:///{copy}", StillClock()) as shop:
+    with open_shop(places.copy(demos("tuesday")), StillClock()) as shop:
         before = {day: {one.case_id: one.weight for one in shop.promising.free_by(day)}
                   for day in DAYS}  # fmt: skip
         promised = {day: dict.fromkeys(CUTS, 0) for day in DAYS}
@@ -592,10 +589,10 @@ def hang_a_lamb(shop, case_id):
     shop.cutting.plan_break("L-1", THURSDAY, by="ann", key="plan")
 
 
-def test_a_new_shop_and_one_in_kilograms(tmp_path):
+def test_a_new_shop_and_one_in_kilograms(new_url):
     """An empty shop promises nothing; kilograms are promised, cut off and said in kilograms."""
     chosen = Settings("Neu", legal_unit=WeightUnit.KG, currency="EUR")
-    with create_shop(f"sqlite:///{tmp_path / 'kg.db'}", settings=chosen,
+    with create_shop(new_url(), settings=chosen,
                      people=[Person("ann", "Ann")], clock=StillClock()) as shop:  # fmt: skip
         assert (shop.promising.free_by(FRIDAY), shop.promising.reminders()) == ((), ())
         assert (shop.promising.waiting(), shop.promising.set_aside(by="ann", key="s")) == ((), ())

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import shutil
-import sqlite3
-from contextlib import closing
 from datetime import timedelta
 from fractions import Fraction
 
 import pytest
+from by_hand import raw
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from wished import case_line, lb
@@ -142,14 +140,13 @@ def test_bone_that_was_taken_out_is_paid_for_and_comes_back_with_the_rest(shop):
     assert sales(shop, line.case_id) == ()
 
 
-def test_the_check_finds_more_back_than_went(demo_file, tmp_path):
+def test_the_check_finds_more_back_than_went(url):
     """A return written past the shop, of money that was never charged, is named."""
-    path = shutil.copy(demo_file, tmp_path / "own.db")
-    with open_shop(f"sqlite:///{path}", StillClock()) as own:
+    with open_shop(url, StillClock()) as own:
         line = sell(own, ("C11", "1")).lines[0].line_id
         back(own, line, "0.5")
         assert own.check() == []
-        with closing(sqlite3.connect(path)) as file, file:
+        with raw(url) as file:
             file.execute(
                 "INSERT INTO returned_lines (booking_line_id, weight, unit, money, tax, why, at,"
                 " by_id, key) SELECT booking_line_id, 1, unit, 391, 0, why, at, by_id, key"

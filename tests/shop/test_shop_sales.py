@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import jsonschema
 import pytest
+from by_hand import raw
 from hypothesis import given
 from hypothesis import strategies as st
 from wished import lb, line, order, per_lb
@@ -68,7 +67,7 @@ def test_weeks_are_told_from_the_oldest_and_only_so_many(shop, clock):
     assert len(shop.chalk.sales("C28", weeks=4)) == 1
 
 
-def test_sales_are_the_slips_money_to_the_cent(shop, shop_file, clock):
+def test_sales_are_the_slips_money_to_the_cent(shop, url, clock):
     """Summed over all lines, sales are the totals of all slips, read by a connection of our own."""
     days = [
         [line("C09", "1.37"), line("C16", "3.11")],
@@ -79,7 +78,7 @@ def test_sales_are_the_slips_money_to_the_cent(shop, shop_file, clock):
         clock.put(clock.now() + timedelta(days=day))
         sell(shop, lines, f"d{day}")
     told = sum(week.money.minor for one in shop.case() for week in shop.chalk.sales(one.id))
-    with closing(sqlite3.connect(shop_file)) as conn:
+    with raw(url) as conn:
         assert told == conn.execute("SELECT sum(total) FROM slips").fetchone()[0]
 
 

@@ -5,13 +5,10 @@ The case, its prices and its bookings are the demo's, which are invented (scenar
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 import threading
 import time
 from datetime import timedelta
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -340,21 +337,20 @@ GRAMS = st.integers(min_value=1, max_value=3_000)
 class Till(RuleBasedStateMachine):
     """A busy glass; a model beside it keeps what must be on hand and what was charged."""
 
-    source = Path()
+    places, source = None, ""
 
     def __init__(self):
         super().__init__()
-        self.folder = tempfile.mkdtemp()
-        copy = shutil.copy(self.source, f"{self.folder}/shop.db")
+        self.url = self.places.copy(self.source)
         self.clock = StillClock()
-        self.shop = open_shop(f"sqlite:///{copy}", self.clock)
+        self.shop = open_shop(self.url, self.clock)
         self.free = {one.id: one.free.count for one in self.shop.case()}
         self.keys, self.slips, self.back = 0, [], []
 
     def teardown(self):
         """Close the shop and remove its copy."""
         self.shop.close()
-        shutil.rmtree(self.folder)
+        self.places.drop(self.url)
 
     def key(self):
         """Return a key nobody used yet; a moment passes."""
@@ -434,9 +430,9 @@ class Till(RuleBasedStateMachine):
                     assert money == line.line_total
 
 
-def test_whatever_is_sold_and_comes_back_the_sums_hold(demo_file):
+def test_whatever_is_sold_and_comes_back_the_sums_hold(places, demos):
     """Any sequence of sales, returns and payments keeps ledger, stock and takings in step."""
-    Till.source = demo_file
+    Till.places, Till.source = places, demos("tuesday")
     run_state_machine_as_test(
         Till,
         settings=settings(max_examples=5, stateful_step_count=12, deadline=None,

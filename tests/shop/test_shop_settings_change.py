@@ -8,18 +8,18 @@ from datetime import time
 from decimal import Decimal
 
 import pytest
+from by_hand import past_guards
 
-from collop.errors import BadValue, NotFound
+from collop.errors import BadValue, NotFound, StorageTrouble
 from collop.measures import WeightUnit
 from collop.shop import Settings, create_shop, open_shop
 
 
-def test_a_shop_of_before_has_the_starting_figures(shop_file, url):
+def test_a_shop_of_before_has_the_starting_figures(url):
     """Where no such row was ever written, the starting figures count."""
     names = ("target_margin", "labour_per_hour", "price_jump", "price_endings", "price_step",
              "worths", "moves_from", "price_cap")  # fmt: skip
-    with closing(sqlite3.connect(shop_file)) as raw, raw:
-        raw.executemany("DELETE FROM settings WHERE name = ?", [(name,) for name in names])
+    past_guards(url, *(("DELETE FROM settings WHERE name = ?", (name,)) for name in names))
     with open_shop(url) as shop:
         found, usual = shop.settings(), Settings("x")
         assert {name: getattr(found, name) for name in names} == {
@@ -114,14 +114,16 @@ def test_what_was_changed_is_never_edited(shop_file, shop):
             raw.execute(verb)
 
 
-def test_a_new_shop_brings_its_own_figures(tmp_path):
+def test_a_new_shop_brings_its_own_figures(new_url):
     """A shop in kilograms begins with what its owner says, and a bad figure makes no shop."""
     own = Settings("Ours", currency="EUR", legal_unit=WeightUnit.KG, target_margin=Decimal("0.3"),
                    price_endings=(Decimal("0.90"),), worths={"trim": Decimal("6.5")})  # fmt: skip
-    with create_shop(f"sqlite:///{tmp_path}/a.db", settings=own) as shop:
+    with create_shop(new_url(), settings=own) as shop:
         found = shop.settings()
     assert (found.target_margin, found.price_endings) == (Decimal("0.3"), (Decimal("0.9"),))
     assert found.worths == {"trim": Decimal("6.5")}
+    bad = new_url()
     with pytest.raises(BadValue, match="Margin"):
-        create_shop(f"sqlite:///{tmp_path}/b.db", settings=Settings("B", target_margin=Decimal(2)))
-    assert not (tmp_path / "b.db").exists()
+        create_shop(bad, settings=Settings("B", target_margin=Decimal(2)))
+    with pytest.raises(StorageTrouble, match="no shop"):
+        open_shop(bad)

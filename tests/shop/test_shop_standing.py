@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from threading import Thread
@@ -152,9 +151,8 @@ def test_stand_ins_and_lines_of_one_booking_share_what_is_there(shop):
     assert shop.check() == []
 
 
-def test_each_day_is_made_once_whoever_asks(shop_file):
+def test_each_day_is_made_once_whoever_asks(url):
     """Two tills at the same moment, and again an hour later: one booking for each day."""
-    url = f"sqlite:///{shop_file}"
     clock = StillClock()
     with open_shop(url, clock) as shop, open_shop(url, clock) as other:
         shop.standing.begin(terms(days=(3, 4)), key="k")
@@ -346,10 +344,9 @@ def test_unknown_lines_orders_and_people_are_not_found(shop):
         shop.standing.make_due(FRIDAY, by="zed")
 
 
-def test_the_demo_s_restaurant_next_tuesday(demo_file, tmp_path):
+def test_the_demo_s_restaurant_next_tuesday(url):
     """The day before, most of the case is over: what hangs and is planned says what it gets."""
-    copy = shutil.copy(demo_file, tmp_path / "shop.db")
-    with open_shop(f"sqlite:///{copy}", StillClock(datetime(2026, 6, 15, 9))) as shop:  # noqa: DTZ001
+    with open_shop(url, StillClock(datetime(2026, 6, 15, 9))) as shop:  # noqa: DTZ001
         (made,) = shop.standing.make_due(date(2026, 6, 16), by="ines")
         booking = shop.booking(made.booking_id)
         assert made.said[0] == "6.00 lb Beef hanger and skirt asked, capped at 3.80 lb as agreed."

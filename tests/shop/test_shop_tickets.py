@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sqlite3
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
 from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from by_hand import REFUSES, past_guards, raw
 
 from collop.errors import BadValue, NotFound, PlanRejected, WrongState
 from collop.measures import Rounding, UnitPrice, Weight, WeightUnit
@@ -66,7 +65,7 @@ def test_all_that_is_missing_is_named_at_once(shop):
 
 def test_a_line_without_a_price_has_no_ticket(shop, url):
     """A line that is not on the board is refused: its price is missing."""
-    with closing(sqlite3.connect(url.removeprefix("sqlite:///"))) as conn, conn:
+    with raw(url) as conn:
         conn.execute("INSERT INTO case_lines SELECT 'C90', 90, 'Beef heart', species, form,"
                      " by_piece, boneless_fraction, contains, casing, grill_sq_in_per_lb,"
                      " minutes_low, minutes_high, method, cook_as, styles, slots, NULL,"
@@ -94,8 +93,8 @@ def test_the_oldest_free_lot_is_offered_first(shop):
 
 def set_rounding(url, rule):
     """Let the shop round by another rule, as its settings would from the start."""
-    with closing(sqlite3.connect(url.removeprefix("sqlite:///"))) as conn, conn:
-        conn.execute("UPDATE settings SET value = ? WHERE name = 'rounding'", (f'"{rule}"',))
+    change = "UPDATE settings SET value = ? WHERE name = 'rounding'"
+    past_guards(url, (change, (f'"{rule}"',)))
 
 
 @pytest.mark.parametrize("rule", Rounding)
@@ -277,9 +276,9 @@ def test_tickets_are_found_by_lot_booking_and_day(shop):
 @pytest.mark.parametrize("table", ["tickets", "ticket_events", "tares", "case_labels"])
 def test_nothing_kept_can_be_changed_or_struck_out(shop, url, table):
     """The database itself refuses to change or delete a row."""
-    with closing(sqlite3.connect(url.removeprefix("sqlite:///"))) as conn:
+    with raw(url) as conn:
         for work in (f"UPDATE {table} SET at = at", f"DELETE FROM {table}"):  # noqa: S608
-            with pytest.raises(sqlite3.IntegrityError):
+            with pytest.raises(REFUSES):
                 conn.execute(work)
 
 

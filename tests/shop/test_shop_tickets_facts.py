@@ -9,7 +9,7 @@ import pytest
 
 from collop.errors import BadValue, NotFound
 from collop.measures import UnitPrice, Weight, WeightUnit
-from collop.shop import CaseCook, LabelFacts, NewCaseLine, NewTicket, StillClock, create_shop
+from collop.shop import CaseCook, LabelFacts, NewCaseLine, NewTicket, StillClock, open_shop
 from collop.shop.ticket_facts import facts_as_json, facts_from_json
 
 LB = WeightUnit.LB
@@ -17,9 +17,9 @@ PLAIN = LabelFacts(product_class="raw whole", contains=())
 
 
 @pytest.fixture
-def bare(tmp_path):
+def bare(url):
     """Return the demo's shop with two lines of which nobody told a label."""
-    with create_shop(f"sqlite:///{tmp_path / 's.db'}", demo=True, clock=StillClock()) as shop:
+    with open_shop(url, StillClock()) as shop:
         price = UnitPrice.of("9.00", LB)
         for key, new in enumerate((
             NewCaseLine("Beef cheek", "beef", price, 4, "whole"),

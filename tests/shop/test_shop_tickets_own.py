@@ -26,10 +26,10 @@ def kg(text):
 
 
 @pytest.fixture
-def own(tmp_path):
+def own(new_url):
     """Return a shop with a lamb on the rail, cut so that its legs are in the case."""
     settings = Settings("Our shop", "High Street", currency="GBP", legal_unit=KG)
-    with create_shop(f"sqlite:///{tmp_path / 'own.db'}", settings=settings,
+    with create_shop(new_url(), settings=settings,
                      people=[Person("ann", "Ann")], clock=StillClock()) as shop:  # fmt: skip
         new = NewCaseLine("Lamb leg", "lamb", UnitPrice.of("18.50", KG, "GBP"), 4, "whole")
         line = shop.cutting.add_case_line(new, by="ann", key="line")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-
 import pytest
 from whole_week import ORDERS, Week, at, lb
 
@@ -14,11 +12,10 @@ DAYS = {"monday": 8, "tuesday": 9, "wednesday": 10, "thursday": 11, "friday": 12
 
 
 @pytest.fixture(scope="module")
-def week(monday_file, tmp_path_factory):
+def week(places, demos):
     """Return the week after its last night, with what each night said."""
-    path = shutil.copy(monday_file, tmp_path_factory.mktemp("week") / "week.db")
     clock = StillClock(DEMO_MONDAY)
-    with open_shop(f"sqlite:///{path}", clock) as shop:
+    with open_shop(places.copy(demos("monday")), clock) as shop:
         week = Week(shop, clock)
         week.nights, week.faults = {}, {}
         for name, day in DAYS.items():

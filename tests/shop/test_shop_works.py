@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, Phase, settings
@@ -274,13 +271,12 @@ REASONS = st.sampled_from(["drip", "cut light, rest in the case", "other"])
 class Week(RuleBasedStateMachine):
     """Work, weighing, choices, release and undo, in any order."""
 
-    source = Path()
+    places, source = None, ""
 
     def __init__(self):
         super().__init__()
-        self.folder = tempfile.mkdtemp()
-        copy = shutil.copy(self.source, f"{self.folder}/shop.db")
-        self.shop = open_shop(f"sqlite:///{copy}", StillClock())
+        self.url = self.places.copy(self.source)
+        self.shop = open_shop(self.url, StillClock())
         self.keys = 0
         self.done = []
         self.in_shop = self.whole()
@@ -288,7 +284,7 @@ class Week(RuleBasedStateMachine):
     def teardown(self):
         """Close the shop and remove its copy."""
         self.shop.close()
-        shutil.rmtree(self.folder)
+        self.places.drop(self.url)
 
     def key(self):
         """Return who does it, with a key nobody used yet."""
@@ -402,9 +398,9 @@ class Week(RuleBasedStateMachine):
 
 
 @pytest.mark.filterwarnings("error")
-def test_any_sequence_of_steps_keeps_balance_and_total(demo_file):
+def test_any_sequence_of_steps_keeps_balance_and_total(places, demos):
     """Work, weigh, choose, release, undo, hand over: no pound is lost, no total moves unseen."""
-    Week.source = demo_file
+    Week.places, Week.source = places, demos("tuesday")
     run_state_machine_as_test(
         Week,
         settings=settings(

@@ -17,7 +17,7 @@ from killed_server import Hand, Nursery, fields_of
 
 from collop.shop import StillClock, open_shop
 
-CLIENTS, ROUNDS = 24, 2
+CLIENTS, ROUNDS = 16, 2
 
 
 def bodies(name, birds=1, clients=CLIENTS):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Integer, bindparam, func, select
 from sqlalchemy.engine import Connection
 
 from collop.carcass import combine_yields
@@ -66,18 +68,25 @@ class ClosedBreak:
     weights: dict[str, str]
 
 
+_NEWEST_EVENTS = (
+    select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
+    .group_by(break_events.c.break_number)
+    .subquery()
+)
+# made once: a booking asks it for every style, and making it takes longer than the answer
+_CLOSED = (
+    select(breaks.c.number, breaks.c.lot_id, breaks.c.unit, break_events.c.gap)
+    .join(_NEWEST_EVENTS, _NEWEST_EVENTS.c.break_number == breaks.c.number)
+    .join(break_events, break_events.c.seq == _NEWEST_EVENTS.c.seq)
+    .where(breaks.c.style_id == bindparam("style_id"), break_events.c.what == "closed",
+           break_events.c.closes)
+    .order_by(breaks.c.number.desc())
+    .limit(bindparam("most", type_=Integer))
+)  # fmt: skip
+
+
 def _closed(conn: Connection, style_id: str, most: int) -> Sequence[Any]:
-    newest = select(break_events.c.break_number, func.max(break_events.c.seq).label("seq"))
-    last = newest.group_by(break_events.c.break_number).subquery()
-    return conn.execute(
-        select(breaks.c.number, breaks.c.lot_id, breaks.c.unit, break_events.c.gap)
-        .join(last, last.c.break_number == breaks.c.number)
-        .join(break_events, break_events.c.seq == last.c.seq)
-        .where(breaks.c.style_id == style_id, break_events.c.what == "closed",
-               break_events.c.closes)
-        .order_by(breaks.c.number.desc())
-        .limit(most)
-    ).all()  # fmt: skip
+    return conn.execute(_CLOSED, {"style_id": style_id, "most": most}).all()
 
 
 def _weighed(conn: Connection, numbers: list[int]) -> dict[int, Counter[str]]:
@@ -100,6 +109,8 @@ def closed_breaks(conn: Connection, style: Style, most: int = _NEWEST) -> list[C
     A break that was closed with a reason for a gap is left out: its weights are not whole.
     """
     rows = _closed(conn, style.id, most)
+    if not rows:
+        return []
     weighed = _weighed(conn, [row.number for row in rows])
     loss = next((part.name for part in style.parts if part.kind == "loss"), None)
     found = []
@@ -120,6 +131,14 @@ def _tests(conn: Connection, style: Style) -> list[dict[str, Any]]:
         {"label": one.tag, "weights": one.weights, "unit": "lb"}
         for one in closed_breaks(conn, style)
     ]
+
+
+@lru_cache(maxsize=256)
+def _combined(problem: str) -> tuple[dict[str, tuple[Fraction, float | None]], tuple[str, ...]]:
+    """Return share and spread of each part, and what was assumed; equal breaks combine alike."""
+    plan = combine_yields(json.loads(problem))
+    told = {one["part"]: (Fraction(str(one["share"])), one["sd"]) for one in plan["parts"]}
+    return told, tuple(plan["assumptions"])
 
 
 def own_yields(conn: Connection, style: Style) -> OwnYields:
@@ -144,15 +163,12 @@ def own_yields(conn: Connection, style: Style) -> OwnYields:
         },
         "tests": _tests(conn, style),
     }
-    plan = combine_yields(problem)
-    told = {one["part"]: one for one in plan["parts"]}
+    told, assumptions = _combined(json.dumps(problem))
     parts = tuple(
-        OwnShare(part.name, part.kind, part.share, Fraction(str(told[part.name]["share"])),
-                 told[part.name]["sd"])
-        for part in style.parts
-    )  # fmt: skip
+        OwnShare(part.name, part.kind, part.share, *told[part.name]) for part in style.parts
+    )
     tags = tuple(test["label"] for test in problem["tests"])
-    return OwnYields(style, tags, parts, tuple(plan["assumptions"]), problem)
+    return OwnYields(style, tags, parts, assumptions, problem)
 
 
 def per_side(conn: Connection) -> dict[str, Weight]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from collop.errors import BadValue
@@ -46,6 +47,12 @@ class Choice:
 
 def _decimal(value: object, words: str, where: str, low: str, high: str) -> Decimal:
     """Read an amount from `low` to `high`; `words` says what is wanted."""
+    if isinstance(value, str):
+        return _decimal_text(value, words, where, low, high)
+    return _decimal_of(value, words, where, low, high)
+
+
+def _decimal_of(value: object, words: str, where: str, low: str, high: str) -> Decimal:
     failure = BadValue(words, where=where)
     if isinstance(value, bool) or not isinstance(value, (Decimal, int, str)):
         raise failure
@@ -57,6 +64,10 @@ def _decimal(value: object, words: str, where: str, low: str, high: str) -> Deci
         raise failure
     read = Decimal(int(exact * 10**_PLACES)).scaleb(-_PLACES)
     return _plain(read)
+
+
+# the settings are kept as text, and every page reads them several times
+_decimal_text = lru_cache(maxsize=512)(_decimal_of)
 
 
 def _plain(amount: Decimal) -> Decimal:

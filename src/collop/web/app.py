@@ -91,6 +91,7 @@ from collop.web import (
 )
 from collop.web.bench_state import PlanStanding
 from collop.web.bodies import WholeBodies
+from collop.web.describing import describe
 from collop.web.guard import Door, Guard
 from collop.web.keeper import Keeper
 from collop.web.not_yours import refuse
@@ -203,6 +204,7 @@ def create_app(
     app.add_exception_handler(HTTPException, _not_here)
     app.add_exception_handler(RequestValidationError, _unreadable)
     app.add_exception_handler(Exception, _broken)
+    describe(app)
     return app
 
 

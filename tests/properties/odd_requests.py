@@ -1,0 +1,82 @@
+"""Requests nobody's browser would send, on every route: half real, half rubbish.
+
+What a route reads is what ``/openapi.json`` says of it; names and values are those that the pages
+of the demo shop showed (``form_fields.json``), bent as problems are.
+"""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from random import Random
+from urllib.parse import quote
+
+from collop.web.describing import fields_of
+
+#: Names of things in the demo shop, by the parameter of an address that takes them.
+REAL = {
+    "booking_id": [str(number) for number in range(1, 13)], "tag": ["H1", "H2", "H3", "H1-1"],
+    "case_id": [f"C{number:02}" for number in range(1, 35)], "animal": ["H1", "H2"],
+    "name": ["case", "bookings", "people", "board", "M1", "S1", "1"], "who": ["ines", "dot"],
+    "number": ["1", "2"], "line_id": ["1", "2", "3"], "rule_id": ["1", "2"], "token": ["1"],
+}  # fmt: skip
+_ODD = (
+    "", " ", "0", "-1", "1e999", "1e-999999", "NaN", "9" * 30, "9" * 5000, "0.000001", "1_0", "a",
+    "a" * 3000, "\0", "a\nb", "\r\nX: 1", "\u202e", "\ufffd", "\U0001f404", "<b>x</b>", "'; --",
+    "{{7*7}}", "../../etc", "%00", "=1+1", "\N{SUPERSCRIPT TWO}", "\N{ARABIC-INDIC DIGIT THREE}",
+    "2026-02-30", "0001-01-01", "9999-12-31", "2026-06-12", "24:00", "25:61", "12,5", "1,234",
+    "4.85", "2 lb 12 oz", "100000", "-0", "null", "[]", "{}", "true", "on", "yes", "kg", "lb",
+)  # fmt: skip
+_TOLD_TO_A_PROGRAMMER = re.compile(r"Traceback \(most|<class '|object at 0x|Something broke here")
+
+
+def request_of(method, path, number):
+    """Return address, query and form of request `number` of a route; the same each time."""
+    random = Random(f"{method} {path} {number}")  # noqa: S311 -- fuzz, no secret
+    share = random.choice((0.0, 0.05, 0.3, 1.0))
+    address = re.sub(r"\{(\w+)(?::\w+)?\}", lambda one: _named(one[1], random, share), path)
+    fields = fields_of().get(f"{method} {re.sub(r':[a-z]+}', '}', path)}", {})
+    sent = []
+    for name, (_kind, *values) in fields.items():
+        if random.random() < 0.85:
+            sent.append((name, _value(name, values, random, share)))
+        if random.random() < share / 20:
+            sent += [(name, _value(name, values, random, share))] * random.choice((1, 50))
+    if random.random() < share / 4:
+        sent.append((random.choice(_ODD), random.choice(_ODD)))
+    if random.random() < 0.01:
+        sent += [(f"f{at}", "1") for at in range(10_000)]
+    return (address, sent, []) if method == "GET" else (address, [], sent)
+
+
+def _named(name, random, share):
+    if random.random() < share / 2:
+        return quote(random.choice(_ODD)[:300], safe="") or "-"
+    return random.choice(REAL.get(name, REAL["number"]))
+
+
+def _value(name, values, random, share):
+    if random.random() < share:
+        return random.choice(_ODD)
+    if name == "key":
+        return f"{random.randrange(1 << 64):x}"
+    if name == "by":
+        return random.choice(("ines", "dot", "marek", "kofi"))
+    plain = ("1", "2", "4.85", "12.00", "2026-06-12", "16:00", "Ann", "because")
+    return random.choice([one for one in values if one] or plain)
+
+
+def fault_of(answer):
+    """Return what is wrong with an answer; empty if it is one the shop may give."""
+    if answer.status_code >= 500:
+        return f"status {answer.status_code}: {answer.text[:300]!r}"
+    kind = answer.headers.get("content-type", "")
+    if "html" not in kind and "plain" not in kind:
+        return ""
+    text = unescape(re.sub(r"<[^>]*>", " ", answer.text))
+    found = _TOLD_TO_A_PROGRAMMER.search(text)
+    if found:
+        return f"says {found[0]!r}"
+    if answer.status_code >= 400 and not re.search(r"[A-Za-z][^.?]{5,}[.?]", text):
+        return f"status {answer.status_code} without a sentence: {text[:200]!r}"
+    return ""
