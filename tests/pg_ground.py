@@ -10,6 +10,7 @@ import shutil
 import signal
 import socket
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -177,3 +178,23 @@ def pair(ground, two_demos, request):
     name = f"t_{abs(hash(request.node.nodeid)) % 10**12}"
     yield ground.database(name, "two_demos")
     ground.sql(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+
+
+def main(words: list[str]) -> None:
+    """Run a server until it is told to end, and print the address of an empty database."""
+    if why_not():
+        sys.exit(why_not())
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit())
+    is_fast = "--fast" in words
+    server = Server(syncs=not is_fast)
+    try:
+        address = server.database("collop") + ("?unsafe_sync=1" if is_fast else "")
+        print(address, flush=True)  # noqa: T201 -- what it is asked for
+        with contextlib.suppress(KeyboardInterrupt):
+            signal.pause()
+    finally:
+        server.close()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

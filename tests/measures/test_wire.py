@@ -207,3 +207,26 @@ def test_no_text_makes_reading_json_fail_in_another_way(text):
     except ProblemError as error:
         message = error.message
     assert message.endswith(".")
+
+
+@pytest.mark.parametrize("text", ['{"a": "\\ud800"}', '{"\\uDFFF": 1}', '{"a": [["x\ud800"]]}'])
+def test_half_a_letter_is_refused(text):
+    """No file and no answer could hold it."""
+    with pytest.raises(ProblemError, match="half a letter"):
+        load_json(text)
+
+
+def test_both_halves_are_a_letter_and_a_backslash_is_text():
+    """An escaped pair is read; the six signs of an escape, themselves escaped, are text."""
+    assert load_json('{"a": "\\ud83d\\ude00"}') == {"a": "\N{GRINNING FACE}"}
+    assert load_json('{"a": "\\\\ud800"}') == {"a": "\\ud800"}
+
+
+@pytest.mark.parametrize("key", ["\0", "a\nb", "k" * 10_000, 7])
+def test_any_unknown_key_is_told_in_one_short_line(key):
+    """Keys are any text, and what a program hands over may be no text at all."""
+    with pytest.raises(UnknownKey) as refused:
+        Reader({key: 1}, "$", ["a"])
+    assert refused.value.message.isprintable()
+    assert len(refused.value.message) < 200
+    assert refused.value.message.endswith(".")

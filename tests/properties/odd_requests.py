@@ -44,7 +44,7 @@ def request_of(method, path, number):
             sent += [(name, _value(name, values, random, share))] * random.choice((1, 50))
     if random.random() < share / 4:
         sent.append((random.choice(_ODD), random.choice(_ODD)))
-    if random.random() < 0.01:
+    if method == "POST" and random.random() < 0.01:
         sent += [(f"f{at}", "1") for at in range(10_000)]
     return (address, sent, []) if method == "GET" else (address, [], sent)
 
