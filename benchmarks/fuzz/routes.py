@@ -134,7 +134,9 @@ def tell(run, rounds, shop):
         shown = "  ".join(f"{status}: {count}" for status, count in sorted(found.items(), key=str))
         print(f"{key:<48}{sum(found.values()):>7}  {shown}")
     sums = sum(run.statuses.values(), Counter())
-    print(f"{len(run.statuses)} routes, {sum(sums.values())} calls, {rounds} rounds; {dict(run.made)}")
+    print(
+        f"{len(run.statuses)} routes, {sum(sums.values())} calls, {rounds} rounds; {dict(run.made)}"
+    )
     print("statuses", dict(sorted(sums.items(), key=str)))
     print(f"{len(run.faults)} findings; shop.check() == {shop.check()}")
 

@@ -463,7 +463,9 @@ def end_of_command(name, text, runner):
     with warnings.catch_warnings(), _watched(MOST_SECONDS):
         warnings.simplefilter("error")
         try:
-            result = runner.invoke(main, [name, "-", "--json"], input=text.encode("utf-8", "replace"))
+            result = runner.invoke(
+                main, [name, "-", "--json"], input=text.encode("utf-8", "replace")
+            )
         except TooLong:
             return End("too long", "through the command")
     if isinstance(result.exception, TooLong):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import door_shop
 import pytest
 
@@ -29,18 +31,11 @@ def test_the_kept_fields_are_of_the_routes_there_are(told):
 
 def test_a_form_on_a_page_has_no_field_that_is_not_told(client):
     """The pages are the source; of the numbered fields of lines the first is told."""
-    import re
-
-    from conftest import Page
-
-    def family(name):
-        return re.sub(r"\d+", "#", name)
-
-    for path, action in (("/free-by", "/free-by/book"), ("/sell", "/sell")):
-        known = {family(name) for name in fields_of()[f"POST {action}"]}
-        sent = {family(name) for name, _ in Page(client.get(path).text).forms[action]}
-        assert sent
-        assert sent <= known, path
+    html = client.get("/sell").text
+    form = re.search(r'<form[^>]*action="/sell"[^>]*>(.*?)</form>', html, re.DOTALL)[1]
+    sent = {re.sub(r"\d+", "#", name) for name in re.findall(r'\bname="([^"]+)"', form)}
+    assert len(sent) > 5
+    assert sent <= {re.sub(r"\d+", "#", name) for name in fields_of()["POST /sell"]}
 
 
 def test_fields_have_kinds_and_examples(told):

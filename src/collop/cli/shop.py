@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -183,7 +184,8 @@ def new(  # noqa: PLR0917 -- click passes them by name
         chosen = Settings(name, place, currency=currency, legal_unit=WeightUnit(unit))
         staff = new_staff(people, owner)
         create_shop(address_of(path), settings=chosen, people=staff).close()
-    click.echo(f"{name} is made in {shown(path)}. Open it with: collop serve --db {shown(path)}")
+    quoted = shlex.quote(shown(path))  # an address has signs a shell would take for its own
+    click.echo(f"{name} is made in {shown(path)}. Open it with: collop serve --db {quoted}")
 
 
 @click.command()
