@@ -15,7 +15,9 @@ import json
 import sys
 import time
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from click.testing import CliRunner
 
@@ -24,6 +26,7 @@ sys.path.insert(0, str(ROOT / "tests/properties"))
 
 from problem_mutations import (  # noqa: E402
     KERNELS,
+    End,
     end_of,
     end_of_command,
     problem_of,
@@ -33,18 +36,20 @@ from problem_mutations import (  # noqa: E402
 _THROUGH_COMMAND = 20
 _KINDS = ("plan", "refused")
 
+Json = dict[str, Any]
 
-def run(name, number):
+
+def run(name: str, number: int) -> End:
     """Return how problem `number` of a kernel ended."""
     if number % _THROUGH_COMMAND == 0:
         return end_of_command(name, text_of(name, number), CliRunner())
     return end_of(name, problem_of(name, number))
 
 
-def main():
+def main() -> None:
     """Run what is left, and tell."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--state", type=Path, default=Path("/tmp/fuzz_problems.json"))
+    parser.add_argument("--state", type=Path, default=Path("fuzz_problems.json"))
     parser.add_argument("--share", type=float, default=1.0)
     parser.add_argument("--only", default="")
     parser.add_argument("--again", action="store_true")
@@ -65,12 +70,12 @@ def main():
             print(f"  {name} {number}: {kind}: {said}")
 
 
-def _save(path, state):
+def _save(path: Path, state: Json) -> None:
     path.with_suffix(".new").write_text(json.dumps(state))
     path.with_suffix(".new").replace(path)
 
 
-def work(name, kept, until, save):
+def work(name: str, kept: Json, until: int, save: Callable[[], None]) -> None:
     """Run the problems of one kernel from where it stood."""
     ends, began = Counter(kept["ends"]), time.process_time()
     before = kept["seconds"]
@@ -86,7 +91,7 @@ def work(name, kept, until, save):
             save()
 
 
-def again(name, kept):
+def again(name: str, kept: Json) -> None:
     """Run the findings of one kernel once more, and keep how they end now."""
     ends, left = Counter(kept["ends"]), []
     for number, kind, _said in kept["findings"]:
@@ -98,7 +103,7 @@ def again(name, kept):
     kept["findings"], kept["ends"] = left, {kind: n for kind, n in ends.items() if n}
 
 
-def _sum(state):
+def _sum(state: Json) -> Json:
     ends = Counter()
     for kept in state.values():
         ends.update(kept["ends"])
@@ -109,7 +114,7 @@ def _sum(state):
     }
 
 
-def _line(name, kept):
+def _line(name: str, kept: Json) -> str:
     ends = kept["ends"]
     more = {kind: count for kind, count in ends.items() if kind not in _KINDS}
     return (f"{name:<12}{kept['done']:>8} problems{ends.get('plan', 0):>8} plans"

@@ -18,6 +18,7 @@ import time
 import warnings
 from collections import Counter
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "tests/web"), str(ROOT / "tests/properties")]
@@ -32,17 +33,22 @@ from starlette.testclient import TestClient  # noqa: E402
 from collop.shop import StillClock, create_shop  # noqa: E402
 from collop.web import create_app  # noqa: E402
 
+if TYPE_CHECKING:
+    from fastapi import FastAPI
+
+    from collop.shop import Shop
+
 _SCHEMATHESIS_EVERY, _EXAMPLES = 8, 3
 
 
 class Run:
     """The counts of one run."""
 
-    def __init__(self, client):
+    def __init__(self, client: TestClient) -> None:
         self.client, self.statuses, self.faults = client, {}, {}
         self.made = Counter()
 
-    def send(self, maker, method, path, **sent):
+    def send(self, maker: str, method: str, path: str, **sent: Any) -> None:  # noqa: ANN401
         """Send one request of a route and keep how it was answered."""
         address = sent.pop("address")
         self.made[maker] += 1
@@ -58,7 +64,7 @@ class Run:
             print(f"  {method} {path}: {fault}\n    {address} {str(sent)[:600]}", flush=True)
 
 
-def main():
+def main() -> None:
     """Go round until the time is over, and tell."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--minutes", type=float, default=12)
@@ -75,7 +81,7 @@ def main():
             tell(run, rounds, shop)
 
 
-def go_round(run, app, until):
+def go_round(run: Run, app: FastAPI, until: float) -> int:
     """Send requests of every route, over and over; return how many rounds were whole."""
     routes = [(method, one.path) for one in routes_of(app)
               for method in sorted(one.methods - {"HEAD"})]  # fmt: skip
@@ -87,7 +93,7 @@ def go_round(run, app, until):
             for one in operations:
                 if time.monotonic() > until:
                     return number
-                _of_description(run, one, number)
+                _of_description(run, one)
         for method, path in routes:
             if time.monotonic() > until:
                 return number
@@ -97,7 +103,7 @@ def go_round(run, app, until):
         number += 1
 
 
-def _grouped(form):
+def _grouped(form: list[tuple[str, str]]) -> dict[str, list[str]]:
     """Return a form as name to values, the way the client sends it."""
     found = {}
     for name, value in form:
@@ -105,18 +111,19 @@ def _grouped(form):
     return found
 
 
-def _of_description(run, operation, seed):
+def _of_description(run: Run, operation: Any) -> None:  # noqa: ANN401 -- schemathesis' own
     """Send what schemathesis makes of one operation, good and bad."""
     for mode in schemathesis.GenerationMode:
 
         @given(operation.as_strategy(generation_mode=mode))
         @settings(max_examples=_EXAMPLES, database=None, deadline=None, derandomize=True,
                   suppress_health_check=list(HealthCheck))  # fmt: skip
-        def send(case):
+        def send(case: schemathesis.Case) -> None:
             body = case.body if isinstance(case.body, dict) else None
             data = {str(k): str(v) for k, v in body.items()} if body else None
             params = {str(k): str(v) for k, v in (case.query or {}).items()}
-            run.send(f"schemathesis {mode.value}", operation.method.upper(), operation.path,
+            maker = f"schemathesis {mode.value}"  # noqa: B023 -- called before the next turn
+            run.send(maker, operation.method.upper(), operation.path,
                      address=case.formatted_path, params=params or None, data=data)  # fmt: skip
 
         with warnings.catch_warnings():
@@ -125,10 +132,9 @@ def _of_description(run, operation, seed):
                 send()
             except Exception as error:  # noqa: BLE001 -- no negative value can be made of it
                 run.made[f"not made: {type(error).__name__}"] += 1
-    return seed
 
 
-def tell(run, rounds, shop):
+def tell(run: Run, rounds: int, shop: Shop) -> None:
     """Print counts by route, in all, what may not be, and the ledger."""
     for key, found in sorted(run.statuses.items()):
         shown = "  ".join(f"{status}: {count}" for status, count in sorted(found.items(), key=str))

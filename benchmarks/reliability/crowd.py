@@ -103,6 +103,7 @@ def round_at(url: str, ports: list[int], clients: int, name: str, seen: Counter[
     seen["rounds"] += 1
     seen["one wins"] += len(won) == 1 and holders(url, f"{name} client") == 1
     seen["told in one sentence"] += sum(len(one) == 1 for one in notices)
+    seen["told it is busy"] += sum("busy with another" in str(one) for one in notices)
     if len(won) != 1:
         print(f"FOUND {name}: {won}", flush=True)
     if seen["rounds"] == 1:
@@ -174,14 +175,16 @@ def main() -> None:
     print(f"\n{platform.machine()}, Python {platform.python_version()}, {told.clients} clients, "
           f"{time.monotonic() - begun:.0f} s\n")  # fmt: skip
     print("| database | servers | rounds | exactly one wins | 303 | 409 | 422 | other | one"
-          " sentence | findings |\n|---|---|---|---|---|---|---|---|---|---|")  # fmt: skip
+          " sentence | of these busy | findings |\n"
+          "|---|---|---|---|---|---|---|---|---|---|---|")  # fmt: skip
     for name, seen in found.items():
         calls = sum(count for what, count in seen.items() if what.startswith("status"))
         other = calls - sum(seen[f"status {one}"] for one in (303, 409, 422))
         print(f"| {name} | {GROUNDS[name][1]} | {seen['rounds']} | {seen['one wins']} | "
               f"{seen['status 303']} | {seen['status 409']} | "
               f"{seen['status 422']} | {other} | "
-              f"{seen['told in one sentence']} | {seen['findings']} |")  # fmt: skip
+              f"{seen['told in one sentence']} | {seen['told it is busy']} | "
+              f"{seen['findings']} |")  # fmt: skip
 
 
 if __name__ == "__main__":

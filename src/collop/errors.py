@@ -22,7 +22,6 @@ Each message is one sentence: what is wrong, where, what to do.
 
 from __future__ import annotations
 
-
 #: What a sentence may be long; one that quotes what was sent may come out longer.
 _MOST_LETTERS, _FIRST_LETTERS = 400, 280
 

@@ -78,12 +78,16 @@ def load_json(text: str) -> dict[str, Any]:
         raise ProblemError("A number in the JSON is too long to read; shorten it.") from None
     if not isinstance(value, dict):
         raise ProblemError("The problem must be one JSON object in braces.", where="$")
+    _refuse_half_letters(text, value)
+    return value
+
+
+def _refuse_half_letters(text: str, value: object) -> None:
     if _HALF_LETTER.search(text) and _holds_half_a_letter(value):
         raise ProblemError(
             "The JSON holds half a letter, an escape from \\ud800 to \\udfff without its other "
             "half; write the letter itself."
         )
-    return value
 
 
 def _holds_half_a_letter(value: object) -> bool:

@@ -9,11 +9,11 @@ import sys
 import psycopg
 import pytest
 from click.testing import CliRunner
-from pg_ground import free_port
 
 from collop.cli import main
 from collop.errors import StorageTrouble
 from collop.shop import create_shop, migrate_shop, open_shop
+from pg_ground import free_port
 
 SECRET = "open-sesame"  # noqa: S105 -- looked for in what is said
 

@@ -241,7 +241,7 @@ def test_a_shop_whose_making_broke_off_is_not_opened_and_is_made_again(ground, p
         raise KeyboardInterrupt
 
     with monkeypatch.context() as broken:
-        broken.setattr("collop.shop.opening.finish_shop", crash)
+        broken.setattr("collop.shop.tenancy_shops.finish_shop", crash)
         with pytest.raises(KeyboardInterrupt):
             create_shop(url, demo=True)
     with pytest.raises(StorageTrouble, match="never finished"):

@@ -28,27 +28,27 @@ class _Hand:
 
 
 @contextmanager
-def raw(address):
+def raw(address, *, guards=True):
     """Yield a connection of the test's own to a shop, each statement kept at once."""
     if address.startswith("sqlite"):
         path = address.removeprefix("sqlite:///")
         with closing(sqlite3.connect(path, isolation_level=None)) as conn:
+            found = conn.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+            for (guard,) in found.fetchall() if not guards else ():
+                conn.execute(f"DROP TRIGGER {guard}")
             yield _Hand(conn, "?")
         return
     plain = address.partition("?")[0].replace("collop@", "postgres@")
     with psycopg.connect(plain, autocommit=True) as conn:
-        conn.execute("SET collop.shop = 'one'")  # its new rows are that shop's
+        if not guards:
+            conn.execute("SET session_replication_role = replica")
+        conn.execute("SET SESSION AUTHORIZATION collop")
+        conn.execute("SET collop.shop = 'one'")
         yield _Hand(conn, "%s")
 
 
 def past_guards(address, *statements):
     """Run statements, or pairs of a statement and its values, with all guards off."""
-    with raw(address) as hand:
-        if address.startswith("sqlite"):
-            guards = hand.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-            for (guard,) in guards.fetchall():
-                hand.execute(f"DROP TRIGGER {guard}")
-        else:
-            hand.execute("SET session_replication_role = replica")
+    with raw(address, guards=False) as hand:
         for statement in statements:
             hand.execute(*((statement,) if isinstance(statement, str) else statement))

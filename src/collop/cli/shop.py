@@ -215,9 +215,7 @@ def serve(
             keeper = open_things.enter_context(
                 held(address_of(path), f"served on {host}:{port}", backups)
             )
-            shop = open_things.enter_context(
-                _open(path, make_demo=is_this_machine(host), day=day)
-            )
+            shop = open_things.enter_context(_open(path, make_demo=is_this_machine(host), day=day))
             is_locked = shop.access.is_locked()
             must_be_allowed(host, is_locked=is_locked, tls=(certificate, key),
                             without_tls=without_tls)  # fmt: skip

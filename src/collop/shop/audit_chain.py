@@ -128,11 +128,12 @@ def is_seal(conn: Connection, seal: str) -> bool:
 
 
 def _counted(conn: Connection) -> int | None:
-    """Return the highest number a row of the log ever had, where the database keeps that apart."""
+    """Return the highest number a row of the log ever had, which the database keeps apart."""
     if conn.dialect.name == "sqlite":
         found = conn.scalar(text("SELECT seq FROM sqlite_sequence WHERE name = 'audit'"))
-        return None if found is None else int(found)
-    return None
+    else:
+        found = conn.scalar(text("SELECT last FROM shop_counts WHERE table_name = 'audit'"))
+    return None if found is None else int(found)
 
 
 def audit_faults(conn: Connection) -> Iterator[str]:
