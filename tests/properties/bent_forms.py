@@ -17,6 +17,10 @@ from page_forms import HERE, FormsOf, route_at, routes_of
 #: Of an address that takes names, this many are kept to go to.
 _MOST_ADDRESSES = 40
 _FORMS_A_PAGE = 3
+#: These end the walk: they shut the shop to whoever walks.
+_SHUTTING = ("/people/lock", "/people/me/out", "/sign-out")
+#: One form stands on every page: it is sent this often, and then left.
+_ON_EVERY_PAGE, _OFTEN = "/device/units", 5
 _TYPED = {
     "amount": ("1", "0.5", "4.85", "12.00", "0.25"), "count": ("1", "2", "3"),
     "date": ("2026-06-12", "2026-06-13", "2026-06-15"), "time": ("09:00", "16:00"),
@@ -77,11 +81,15 @@ class Bender:
             if form.method == "POST" and goes.startswith(HERE):
                 goes = goes.removeprefix(HERE)
                 route = route_at(self.routes, "POST", urlsplit(goes).path)
-                if route is not None:
+                if route is not None and not self._is_left_out(route.path):
                     found.append((form, goes, route))
         self.random.shuffle(found)
         found.sort(key=lambda one: self.visits.get(f"POST {one[2].path}", 0))
         return found[:_FORMS_A_PAGE]
+
+    def _is_left_out(self, path):
+        often = self.visits.get(f"POST {path}", 0) >= _OFTEN
+        return path in _SHUTTING or (path == _ON_EVERY_PAGE and often)
 
     def _learn(self, here, link):
         goes = urljoin(HERE + here, link)
