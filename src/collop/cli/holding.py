@@ -12,7 +12,7 @@ from collop.errors import StorageTrouble
 if TYPE_CHECKING:
     from collop.web.keeper import Keeper
 
-__all__ = ["file_at", "held"]
+__all__ = ["disk_warnings", "file_at", "held"]
 
 
 def file_at(url: str) -> Path | None:
@@ -36,6 +36,16 @@ def _look_over(file: Path) -> None:
         way = newest_words(file)
         said = error.message if not way else f"{error.message.rstrip('.')}, with: {way}"
         raise StorageTrouble(said) from None
+
+
+def disk_warnings(url: str) -> tuple[str, ...]:
+    """Return what to be told of the disk under a shop; none on a database server."""
+    file = file_at(url)
+    if file is None:
+        return ()
+    from collop.shop.disk_look import look_at_disk
+
+    return look_at_disk(file).warnings
 
 
 @contextmanager

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from collop.cli.holding import held
+from collop.cli.holding import disk_warnings, file_at, held
 from collop.cli.serving import is_this_machine, must_be_allowed, opened_words, tls_settings
 from collop.cli.telling import one_sentence, tell_json, tell_spread
 
@@ -219,6 +219,8 @@ def serve(
             is_locked = shop.access.is_locked()
             must_be_allowed(host, is_locked=is_locked, tls=(certificate, key),
                             without_tls=without_tls)  # fmt: skip
+            for line in disk_warnings(address_of(path)):
+                click.echo(line, err=True)
         _serve(shop, keeper, host=host, port=port, names=names, tls=tls)
 
 
@@ -262,8 +264,9 @@ def migrate(path: str) -> None:
 
 @click.command()
 @DATABASE
+@click.option("--disk", is_flag=True, help="Look at pages, keys and disk too.")
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
-def check(path: str, *, as_json: bool) -> None:
+def check(path: str, *, disk: bool, as_json: bool) -> None:
     """Check that every pound and booking of the shop adds up; exit 1 if not.
 
     Plain text tells the first failure; --json tells all of them.
@@ -271,13 +274,46 @@ def check(path: str, *, as_json: bool) -> None:
     Example: collop check --db shop.db
     """
     with one_sentence(as_json=as_json):
+        looked = _look_at(path) if disk else None
         shop = _open(path, make_demo=False)
         with shop:
             found = shop.check()
     if as_json:
-        tell_json({"ok": not found, "found": found})
+        told = {} if looked is None else {"disk": looked}
+        tell_json({"ok": not found, "found": found} | told)
     else:
         click.echo(found[0] if found else "All weights, bookings and pieces add up.")
         if len(found) > 1:
             click.echo(f"{len(found) - 1} more; see --json.")
+        for line in _disk_lines(looked) if looked else ():
+            click.echo(line)
     sys.exit(1 if found else 0)
+
+
+def _look_at(path: str) -> dict[str, Any]:
+    """Return what the disk under a shop is like, after looking through every page of its file."""
+    file = file_at(address_of(path))
+    if file is None:
+        return {"warnings": ["This shop is on a database server; look at the disk there."]}
+    if not file.is_file():
+        return {}  # opening says so
+    from collop.shop.damage import must_be_sound
+    from collop.shop.disk_look import look_at_disk
+
+    must_be_sound(file)
+    look = look_at_disk(file)
+    return {"sync_ms": round(look.sync_s * 1000, 3), "room_bytes": look.room,
+            "shop_bytes": look.size, "log_bytes": look.log,
+            "warnings": list(look.warnings)}  # fmt: skip
+
+
+def _disk_lines(look: dict[str, Any]) -> list[str]:
+    if "sync_ms" not in look:
+        return list(look["warnings"])
+    return [
+        "Every page and key of the file is whole.",
+        f"A small write is on the disk after {look['sync_ms']:.2f} ms;"
+        f" {look['room_bytes'] // 2**20} MB of room, {look['shop_bytes'] // 1024} kB of shop,"
+        f" {look['log_bytes'] // 1024} kB of log.",
+        *look["warnings"],
+    ]

@@ -13,11 +13,13 @@ References
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import json
 import os
 import sqlite3
-from contextlib import closing, suppress
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -131,11 +133,12 @@ def make_backup(path: Path, folder: Path | None = None, *, keep: int = KEPT) -> 
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         copy_into(path, making)
         note = checked_copy(making)
-        kept = folder / f"{path.stem}-{note.made_at[:19].replace(':', '')}.db"
         to_disk(making)
-        _write_note(kept, note)
-        os.replace(making, kept)  # noqa: PTH105 -- says that an atomic replacement is meant
-        to_disk(kept)
+        with _one_at_a_time(folder):
+            kept = _free_name(folder, f"{path.stem}-{note.made_at[:19].replace(':', '')}")
+            _write_note(kept, note)
+            os.replace(making, kept)  # noqa: PTH105 -- says that an atomic replacement is meant
+            to_disk(kept)
     except sqlite3.Error as error:
         raise StorageTrouble(
             f"No backup was made of {path.name}: {error}; older ones stay."
@@ -149,6 +152,25 @@ def make_backup(path: Path, folder: Path | None = None, *, keep: int = KEPT) -> 
             clear(making)
     _let_old_go(path, folder, keep)
     return Kept(kept, note, datetime.fromisoformat(note.made_at))
+
+
+@contextmanager
+def _one_at_a_time(folder: Path) -> Iterator[None]:
+    """Keep two copies of one second from taking the same name."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _free_name(folder: Path, stem: str) -> Path:
+    name, number = folder / f"{stem}.db", 1
+    while name.exists():
+        number += 1
+        name = folder / f"{stem}-{number}.db"
+    return name
 
 
 def _note_of(path: Path) -> Path:

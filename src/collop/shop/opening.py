@@ -15,6 +15,7 @@ from collop.errors import BadValue, StorageTrouble
 from collop.shop.acts import Room
 from collop.shop.clock import DEMO_MONDAY, DEMO_START, Clock, DemoClock, WallClock
 from collop.shop.demo_week import DEMO_PEOPLE, DEMO_SETTINGS, seed_demo
+from collop.shop.disk_look import must_be_local
 from collop.shop.front import Shop
 from collop.shop.migrate import check_form, migrate_shop
 from collop.shop.model import Person, Settings
@@ -37,6 +38,8 @@ def _is_there(store: Store) -> None:
     path = sqlite_path(store.url)
     if path is not None and not path.is_file():
         raise StorageTrouble(f"There is no shop at {path}; make one first.")
+    if path is not None:
+        must_be_local(path)
 
 
 def open_shop(url: str, clock: Clock | None = None) -> Shop:
@@ -52,12 +55,14 @@ def open_shop(url: str, clock: Clock | None = None) -> Shop:
     Raises
     ------
     StorageTrouble
-        If there is no such shop, or its database cannot be read.
+        If there is no such shop, its database cannot be read, lies on a network drive, or would
+        not keep what was answered through a power cut.
     """
     store = Store(with_shop(url))
     try:
         _is_there(store)
         check_form(store)
+        store.must_be_safe()
         with store.read() as conn:
             if store.wishes is not None:
                 look_in(conn, store.wishes, store.name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
-from contextlib import suppress
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -58,11 +58,9 @@ def restore(backup: Path, path: Path) -> Restored:
             migrate_shop(f"sqlite:///{making}")
             found = checked_copy(making)
             to_disk(making)
+            _fold_log(path)
             before = _keep(path)
-            # a log of the former file must never be read into the new one
-            for end in _BESIDE:
-                with suppress(FileNotFoundError):
-                    path.with_name(path.name + end).unlink()
+            _clear_log(path, before)
             os.replace(making, path)  # noqa: PTH105 -- says that an atomic replacement is meant
             to_disk(path)
         except sqlite3.Error as error:
@@ -77,6 +75,43 @@ def restore(backup: Path, path: Path) -> Restored:
                 for copy in making.parent.glob(f"{making.name}.before-*"):
                     copy.unlink()
     return Restored(path, backup, found.acts, found.newest_act_at, found.seal, before)
+
+
+def _fold_log(path: Path) -> None:
+    """Bring the log of the former shop into its file, so that the file alone is all of it.
+
+    A damaged one is left as it is: file and log are kept together.
+    """
+    if not path.exists():
+        return
+    try:
+        with closing(sqlite3.connect(f"file:{path}?mode=rw", uri=True)) as raw:
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+    except sqlite3.Error:
+        return
+
+
+def _log_of(path: Path) -> int:
+    log = path.with_name(f"{path.name}-wal")
+    return log.stat().st_size if log.exists() else 0
+
+
+def _clear_log(path: Path, before: Path | None) -> None:
+    """Remove the log of the former file, which must never be read into the new one.
+
+    Raises
+    ------
+    StorageTrouble
+        If somebody wrote into it since it was kept.
+    """
+    if before is not None and _log_of(path) != _log_of(before):
+        raise StorageTrouble(
+            f"{path.name} was written to while it was being replaced; it is as it was: end the"
+            " other program, and restore again."
+        )
+    for end in _BESIDE:
+        with suppress(FileNotFoundError):
+            path.with_name(path.name + end).unlink()
 
 
 def _keep(path: Path) -> Path | None:

@@ -120,6 +120,22 @@ def translated(name: str) -> Iterator[None]:
         raise _trouble(error, name) from error
 
 
+#: What must hold on a connection that writes for a commit to outlive a power cut
+#: (sqlite.org/pragma.html: synchronous 2 is FULL).
+SAFE = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
+
+
+def _must_be_safe(connection: Any, name: str) -> None:  # noqa: ANN401 -- the driver's own type
+    for pragma, wanted in SAFE.items():
+        row = connection.execute(f"PRAGMA {pragma}").fetchone()
+        if row is None or row[0] != wanted:
+            raise StorageTrouble(
+                f"The database {name} would not be kept safely ({pragma} is"
+                f" {row[0] if row else 'unknown'}, not {wanted}); nothing was changed: bring it"
+                " right with collop migrate, or use another SQLite."
+            )
+
+
 def _on_sqlite(engine: Engine, *, writes: bool, foreign_keys: bool) -> None:
     pragmas = [
         f"PRAGMA busy_timeout={int(_WAIT_S * 1000)}",
@@ -135,6 +151,8 @@ def _on_sqlite(engine: Engine, *, writes: bool, foreign_keys: bool) -> None:
         connection.isolation_level = None  # the driver must not begin by itself
         for pragma in pragmas:
             connection.execute(pragma).close()
+        if writes and foreign_keys:
+            _must_be_safe(connection, name_of(engine.url))
 
     @event.listens_for(engine, "begin")
     def start(connection: Connection) -> None:
@@ -217,6 +235,18 @@ class Store:
 
                 must_be_sound(path)
             raise
+
+    def must_be_safe(self) -> None:
+        """Refuse a file that would lose what was answered, before anything is asked of it.
+
+        Raises
+        ------
+        StorageTrouble
+            What is wrong with it, and what to do.
+        """
+        if self.wishes is None:
+            with translated(self.name):
+                self._writer.connect().close()
 
     def _reached(self) -> Connection:
         for attempt in range(TRIES - 1):
