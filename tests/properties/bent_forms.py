@@ -18,7 +18,9 @@ from page_forms import HERE, FormsOf, route_at, routes_of
 _MOST_ADDRESSES = 40
 _FORMS_A_PAGE = 3
 #: These end the walk: they shut the shop to whoever walks.
-_SHUTTING = ("/people/lock", "/people/me/out", "/sign-out")
+SHUTTING = ("/people/lock", "/people/me/out", "/sign-out")
+#: A refused try is counted here, and so written.
+COUNTED_TRIES = ("/sign-in",)
 #: One form stands on every page: it is sent this often, and then left.
 _ON_EVERY_PAGE, _OFTEN = "/device/units", 5
 _TYPED = {
@@ -89,7 +91,7 @@ class Bender:
 
     def _is_left_out(self, path):
         often = self.visits.get(f"POST {path}", 0) >= _OFTEN
-        return path in _SHUTTING or (path == _ON_EVERY_PAGE and often)
+        return path in SHUTTING or (path == _ON_EVERY_PAGE and often)
 
     def _learn(self, here, link):
         goes = urljoin(HERE + here, link)
@@ -107,22 +109,20 @@ class Bender:
 
     def _filled(self, form):
         """Return a form as a person fills it, now and then with something odd in it."""
-        random, sent, radios, buttons = self.random, {}, {}, []
+        random, sent, chosen = self.random, {}, {}
         for one in form.fields:
-            if one.kind == "radio":
-                radios.setdefault(one.name, []).extend(one.values)
-            elif one.kind in {"button", "submit"}:
-                buttons.append(one)
+            if one.kind in {"radio", "button", "submit"}:
+                kind = "radio" if one.kind == "radio" else "button"
+                chosen.setdefault((kind, one.name if kind == "radio" else ""), []).append(one)
             elif one.kind == "checkbox":
                 if random.random() < (0.8 if one.is_sent else 0.3):
                     sent.setdefault(one.name, []).extend(one.values or ["on"])
             elif one.kind != "file":
                 sent.setdefault(one.name, []).append(self._value(one))
-        for name, values in radios.items():
-            sent[name] = [random.choice(values or ["on"])]
-        if buttons and random.random() < 0.7:
-            pressed = random.choice(buttons)
-            sent[pressed.name] = list(pressed.values) or [""]
+        for (kind, _name), fields in chosen.items():
+            one = random.choice(fields)
+            if kind == "radio" or random.random() < 0.7:
+                sent[one.name] = list(one.values) or ["on"]
         for _ in range(random.choice((0, 0, 0, 1, 1, 2))):
             if sent:
                 self._bend(sent)
@@ -150,6 +150,13 @@ class Bender:
             sent[name] = list(sent[random.choice(sorted(sent))])
         else:
             sent[name] = [random.choice(ODD)]
+
+
+def may_write(method, path, status):
+    """Tell whether something may have been written when a request was answered so."""
+    if method == "GET":
+        return False
+    return status < 400 or (path in COUNTED_TRIES and status == 401)
 
 
 class Written:

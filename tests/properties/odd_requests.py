@@ -66,6 +66,14 @@ def _value(name, values, random, share):
     return random.choice([one for one in values if one] or plain)
 
 
+def names_real(case):
+    """Give the names in the address of a case of schemathesis things there are, mostly."""
+    for name, made in (case.path_parameters or {}).items():
+        random = Random(f"{name} {made!r} {case.body!r}")
+        if random.random() < 0.75:
+            case.path_parameters[name] = random.choice(REAL.get(name, REAL["number"]))
+
+
 def fault_of(answer):
     """Return what is wrong with an answer; empty if it is one the shop may give."""
     if answer.status_code >= 500:

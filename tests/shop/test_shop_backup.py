@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import sqlite3
 import stat
 import threading
@@ -191,13 +192,26 @@ def test_what_stood_there_is_kept_with_its_log(shop_file, url):
         assert raw.execute("SELECT count(*) FROM acts WHERE key IN ('b0', 'b1')").fetchone()[0] == 0
 
 
-STEPS = ["copy_into", "migrate_shop", "checked_copy", "_keep", "to_disk"]
+STEPS = [
+    "copy_into",
+    "migrate_shop",
+    "checked_copy",
+    "_fold_log",
+    "_keep",
+    "_clear_log",
+    "os.replace",
+]
 
 
 @pytest.mark.parametrize("step", STEPS)
 def test_a_restore_that_fails_at_any_step_leaves_the_shop(shop_file, tmp_path, monkeypatch, step):
     """A disk that fills up at each step in turn: one sentence, and the shop opens as before."""
-    made, before = make_backup(shop_file), exported(shop_file)
+    made = make_backup(shop_file)
+    other = sqlite3.connect(shop_file)  # somebody reads, so the log is not folded in at closing
+    other.execute("SELECT count(*) FROM acts").fetchall()
+    with open_shop(f"sqlite:///{shop_file}", StillClock()) as shop:
+        sold(shop, 2)
+    before = exported(shop_file)
 
     def full(*_args, **_more):
         raise OSError(28, "No space left on device")
@@ -206,6 +220,7 @@ def test_a_restore_that_fails_at_any_step_leaves_the_shop(shop_file, tmp_path, m
     with pytest.raises(StorageTrouble, match="No space left on device"):
         restore(made.path, shop_file)
     monkeypatch.undo()
+    other.close()
     assert exported(shop_file) == before
     assert not list(shop_file.parent.glob(".restoring*"))
 
@@ -316,3 +331,62 @@ def test_a_clock_that_jumps_stops_no_copies(hours):
     keeper.kept = lambda: (note,)
     if abs(hours) >= 24:
         assert keeper.is_due()
+
+
+def test_what_is_written_while_a_restore_is_in_work_is_not_lost(shop_file, tmp_path, monkeypatch):
+    """An act after the old shop was put aside stops the restore, and is still there."""
+    from collop.shop import restoring
+
+    made = make_backup(shop_file)
+    keep, late = restoring._keep, []
+
+    def kept(path):
+        found = keep(path)
+        # opened and not closed, as another program is that works on
+        late.append(open_shop(f"sqlite:///{path}", StillClock()))
+        sold(late[0], 1)
+        return found
+
+    monkeypatch.setattr(restoring, "_keep", kept)
+    with pytest.raises(StorageTrouble, match="was written to while it was being replaced"):
+        restore(made.path, shop_file)
+    late[0].close()
+    with closing(sqlite3.connect(shop_file)) as raw:
+        assert raw.execute("SELECT count(*) FROM acts WHERE key = 'b0'").fetchone() == (1,)
+
+
+def test_two_copies_of_one_second_have_names_of_their_own(shop_file, monkeypatch):
+    """Neither takes the place of the other, whoever makes them at once."""
+    real = backup_module.checked_copy
+
+    def dated(path):
+        from dataclasses import replace
+
+        return replace(real(path), made_at="2026-06-09T03:00:00+00:00")
+
+    monkeypatch.setattr(backup_module, "checked_copy", dated)
+    makers = [threading.Thread(target=make_backup, args=(shop_file,)) for _ in range(3)]
+    for one in makers:
+        one.start()
+    for one in makers:
+        one.join()
+    kept = backups_in(shop_file)
+    assert len(kept) == 3
+    for one in kept:
+        assert one.note.sha256 == hashlib.sha256(one.path.read_bytes()).hexdigest()
+
+
+def test_what_a_killed_maker_left_is_swept(shop_file):
+    """A half copy of the day before goes; one of now may still be in work."""
+    folder = backup_module.folder_beside(shop_file)
+    folder.mkdir()
+    old, new = folder / ".making-1-shop.db", folder / ".making-2-shop.db"
+    for one in (old, new):
+        one.write_bytes(b"half")
+    two_days = datetime.now(tz=UTC).timestamp() - 48 * 3600
+    os.utime(old, (two_days, two_days))
+    (shop_file.parent / ".restoring-3-shop.db").write_bytes(b"half")
+    restore(make_backup(shop_file).path, shop_file)
+    assert not old.exists()
+    assert new.exists()
+    assert not list(shop_file.parent.glob(".restoring*"))

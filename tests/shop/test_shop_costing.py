@@ -407,7 +407,7 @@ def entries_of(url, query):
         return conn.execute(query).fetchall()
 
 
-def test_every_cent_of_the_demo_is_somewhere(shop, shop_file):
+def test_every_cent_of_the_demo_is_somewhere(shop, url):
     """Sold, binned and on hand: all deliveries and the labour of the one break, exactly."""
     weights = {one.id: one.weight for one in shop.booking("H1").lines}
     if shop.booking("H1").state == "booked":
@@ -416,7 +416,7 @@ def test_every_cent_of_the_demo_is_somewhere(shop, shop_file):
     shop.hand_over(made.id, {one.id: one.weight - lb("0.3") for one in made.lines}, by="dot",
                    key="g")  # fmt: skip
     shop.cutting.bin("B-41F.08", "fat", by="dot", key="f", why="rancid", weight=lb("2"))
-    rows = entries_of(shop_file, "SELECT invoiced, price_amount, haulage FROM deliveries")
+    rows = entries_of(url, "SELECT invoiced, price_amount, haulage FROM deliveries")
     paid = sum(Fraction(count, POUND) * Fraction(price) * 100 + haulage
                for count, price, haulage in rows)  # fmt: skip
     assert sum(total_of(one) for one in whole(shop).values()) == paid + 4800

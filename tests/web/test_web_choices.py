@@ -253,6 +253,17 @@ TEXT = st.one_of(
 )  # fmt: skip
 
 
+def test_a_day_opened_beside_the_usual_ones_is_no_choice_of_prices(client, words):
+    """It stands on the Long List; the choices show as before and have nothing to take back."""
+    before = words(client.get(HERE).text)
+    day = {"day": "2026-06-15", "why": "the feast", "by": "ines", "do": "open", "key": "k"}
+    assert client.post("/long-list/day", data=day).status_code == 303
+    answer = client.get(HERE)
+    assert answer.status_code == 200
+    assert "the feast" not in words(answer.text)
+    assert words(answer.text) == before
+
+
 @settings(max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(form=st.dictionaries(NAMES, TEXT, max_size=10), named=st.booleans())
 def test_no_form_whatever_breaks_the_choices(client, form, named):

@@ -56,8 +56,10 @@ def test_what_stopped_a_copy_is_told_loudly(kept_client, monkeypatch, words):
     assert answer.status_code == 503
     assert "No space left on device" in words(answer.text)
     assert "No space left on device" in words(kept_client.get("/keeping").text)
+    assert "No copy of the shop was made" in words(kept_client.get("/lockup").text)
     kept_client.post("/keeping")
     assert "No space left on device" not in words(kept_client.get("/keeping").text)
+    assert "No copy of the shop was made" not in words(kept_client.get("/lockup").text)
 
 
 def test_warnings_of_the_disk_are_shown(kept_client, monkeypatch, words):
@@ -80,3 +82,34 @@ def test_ages_and_sizes_are_told_in_words():
                     "6 days ago", "ahead of this machine's clock"]  # fmt: skip
     assert [size_words(count) for count in (0, 2048, 2**20, 3 * 2**30)] == [
         "0 kB", "2 kB", "1.0 MB", "3.0 GB"]  # fmt: skip
+
+
+PAGES = ["/ask", "/case", "/hook", "/rail", "/bench", "/lockup", "/board", "/sell"]
+
+
+def test_a_file_that_breaks_under_a_server_is_told_by_its_pages(shop, client, tmp_path):
+    """Noise over every page of the file but the first: 503 and a sentence, or a whole page."""
+    path = tmp_path / "shop.db"
+    assert client.get("/case").status_code == 200
+    shop._room.store.close()  # what was read already must not be answered from memory
+    data = path.read_bytes()
+    path.write_bytes(data[:4096] + b"\xa5" * (len(data) - 4096))
+    seen = set()
+    for page in PAGES:
+        answer = client.get(page)
+        seen.add(answer.status_code)
+        assert answer.status_code in {200, 303, 503}, (page, answer.text)
+        if answer.status_code == 503:
+            assert "is damaged" in answer.text
+            assert "Nothing was written." in answer.text
+    assert 503 in seen
+    path.write_bytes(data)
+    assert client.get("/case").status_code == 200
+
+
+def test_a_file_taken_away_under_a_server_is_told_by_its_pages(client, tmp_path):
+    """A form that would write into a file without a name: 503, one sentence."""
+    (tmp_path / "shop.db").unlink()
+    form = {"name": "Hen", "line": "C01", "amount": "0.5", "key": "k", "by": "dot"}
+    answer = client.post("/lockup/skip", data=form | {"case_id": "C01", "why": "tired"})
+    assert answer.status_code in {404, 409, 422, 503}

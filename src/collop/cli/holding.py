@@ -22,7 +22,7 @@ def file_at(url: str) -> Path | None:
     return sqlite_path(address_of(url))
 
 
-def _look_over(file: Path) -> None:
+def _look_over(file: Path, folder: Path | None) -> None:
     from collop.shop.backup import newest_words
     from collop.shop.damage import must_be_sound
     from collop.shop.disk_look import must_be_local
@@ -33,7 +33,7 @@ def _look_over(file: Path) -> None:
     try:
         must_be_sound(file, quick=True)
     except StorageTrouble as error:
-        way = newest_words(file)
+        way = newest_words(file, folder)
         said = error.message if not way else f"{error.message.rstrip('.')}, with: {way}"
         raise StorageTrouble(said) from None
 
@@ -74,5 +74,5 @@ def held(url: str, what: str, folder: Path | None = None) -> Iterator[Keeper | N
     from collop.web.keeper import Keeper
 
     with ServingLock(file, what):
-        _look_over(file)
+        _look_over(file, folder)
         yield Keeper(file, folder)

@@ -310,10 +310,9 @@ def _look_at(path: str) -> dict[str, Any]:
 def _disk_lines(look: dict[str, Any]) -> list[str]:
     if "sync_ms" not in look:
         return list(look["warnings"])
-    return [
-        "Every page and key of the file is whole.",
+    said = (
         f"A small write is on the disk after {look['sync_ms']:.2f} ms;"
         f" {look['room_bytes'] // 2**20} MB of room, {look['shop_bytes'] // 1024} kB of shop,"
-        f" {look['log_bytes'] // 1024} kB of log.",
-        *look["warnings"],
-    ]
+        f" {look['log_bytes'] // 1024} kB of log."
+    )
+    return ["Every page and key of the file is whole.", said, *look["warnings"]]

@@ -18,10 +18,12 @@ import hashlib
 import json
 import os
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from uuid import uuid4
 
 from sqlalchemy import func, select
 
@@ -40,6 +42,7 @@ __all__ = ["KEPT", "backups_in", "checked_copy", "digest_of", "folder_beside", "
 KEPT = 30
 _ENDS = ("", "-wal", "-shm", "-journal")
 _FIRST_FAULTS = 3
+_LEFT_S = 24 * 3600
 
 
 def folder_beside(path: Path) -> Path:
@@ -128,9 +131,10 @@ def make_backup(path: Path, folder: Path | None = None, *, keep: int = KEPT) -> 
     if not path.is_file():
         raise StorageTrouble(f"There is no shop at {path}; name its file with --db.")
     folder = folder or folder_beside(path)
-    making = folder / f".making-{os.getpid()}-{path.name}"
+    making = folder / f".making-{uuid4().hex[:8]}-{path.name}"
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        _sweep(folder)
         copy_into(path, making)
         note = checked_copy(making)
         to_disk(making)
@@ -152,6 +156,15 @@ def make_backup(path: Path, folder: Path | None = None, *, keep: int = KEPT) -> 
             clear(making)
     _let_old_go(path, folder, keep)
     return Kept(kept, note, datetime.fromisoformat(note.made_at))
+
+
+def _sweep(folder: Path) -> None:
+    """Remove what makers that were killed have left; one in work is younger than that."""
+    oldest = time.time() - _LEFT_S
+    for one in folder.glob(".making-*"):
+        with suppress(OSError):
+            if one.stat().st_mtime < oldest:
+                one.unlink()
 
 
 @contextmanager
@@ -179,9 +192,7 @@ def _note_of(path: Path) -> Path:
 
 def _write_note(kept: Path, note: BackupNote) -> None:
     target = _note_of(kept)
-    making = target.with_name(f".making-{os.getpid()}-{target.name}")
-    with suppress(FileNotFoundError):
-        making.unlink()
+    making = target.with_name(f".making-{uuid4().hex[:8]}-{target.name}")
     handle = os.open(making, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
     with os.fdopen(handle, "w", encoding="utf-8") as file:
         json.dump(note.told(), file, indent=1)

@@ -11,6 +11,7 @@ References
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import statistics
 import time
@@ -27,6 +28,7 @@ _ELSEWHERE = frozenset({
     "nfs", "nfs4", "cifs", "smb3", "smbfs", "smb2", "ncpfs", "afs", "9p", "ceph", "glusterfs",
     "fuse.sshfs", "fuse.glusterfs", "fuse.rclone", "davfs", "fuse.davfs",
 })  # fmt: skip
+_OCTAL = re.compile(rb"\\([0-3][0-7]{2})")
 _TRIALS = 15
 #: A disk that answers quicker than this may not have written yet; our own figure.
 QUICKEST_SYNC_S = 0.0002
@@ -51,14 +53,14 @@ def _kind_of(folder: Path, mounts: Path) -> str:
     """Return the kind of file system a folder is on, empty if the system does not tell."""
     longest, kind = -1, ""
     with suppress(OSError):
-        for line in mounts.read_text(encoding="utf-8", errors="replace").splitlines():
+        for line in mounts.read_bytes().splitlines():
             parts = line.split()
             if len(parts) < 3:
                 continue
             # spaces and tabs of a path stand there as octal figures
-            at = Path(parts[1].encode().decode("unicode_escape"))
-            if (folder == at or at in folder.parents) and len(at.parts) > longest:
-                longest, kind = len(at.parts), parts[2]
+            at = Path(os.fsdecode(_OCTAL.sub(lambda found: bytes([int(found[1], 8)]), parts[1])))
+            if (folder == at or at in folder.parents) and len(at.parts) >= longest:
+                longest, kind = len(at.parts), os.fsdecode(parts[2])
     return kind
 
 

@@ -54,6 +54,9 @@ def restore(backup: Path, path: Path) -> Restored:
     making = path.with_name(f".restoring-{os.getpid()}-{path.name}")
     with ServingLock(path, "being restored"):
         try:
+            # what one that was killed has left: nobody else is at it, the lock says
+            for left in path.parent.glob(f".restoring-*-{path.name}*"):
+                left.unlink()
             copy_into(backup, making)
             migrate_shop(f"sqlite:///{making}")
             found = checked_copy(making)

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, ShopError
 from collop.shop import choice_words as words
-from collop.shop.pricing_choices import OF_THE_BENCH
+from collop.shop.pricing_choices import OF_THE_BENCH, OF_THE_YEAR
 from collop.shop.till_choices import CASH_WORDS, PER_WORDS
 from collop.web.chalk_acts import key_of
 from collop.web.chalk_past import TAKEN_BACK, UNDO_FOR
@@ -85,11 +85,11 @@ class LastAct:
 def acts_of(history: Sequence[SettingChange]) -> list[LastAct]:
     """Return the acts a history is made of, the newest first; one changes a setting but once.
 
-    Changes of the cutting room's settings are none of prices, and left out.
+    The cutting room's settings and days that were opened or shut are none of prices: left out.
     """
     found: list[list[SettingChange]] = []
     for entry in history:
-        if entry.name in OF_THE_BENCH:
+        if entry.name in OF_THE_BENCH or entry.name in OF_THE_YEAR:
             continue
         act = found[-1] if found else []
         if (

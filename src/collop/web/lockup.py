@@ -123,7 +123,7 @@ def _show(
         words=WORDS, last=last_done(room, sheet), people=room.shop.people(), faults=faults,
         form=fields, key=uuid4().hex, done=done, trouble=trouble, asked_day=day,
         is_today=sheet.day == room.now().date(), verbs=VERBS, told=in_units(shown_for(request)),
-        weigh=_weigh, **standing_due(room),
+        weigh=_weigh, copies=request.app.state.keeper, **standing_due(room),
     )  # fmt: skip
 
 
