@@ -15,10 +15,16 @@ from collop.web.describing import fields_of
 
 #: Names of things in the demo shop, by the parameter of an address that takes them.
 REAL = {
-    "booking_id": [str(number) for number in range(1, 13)], "tag": ["H1", "H2", "H3", "H1-1"],
-    "case_id": [f"C{number:02}" for number in range(1, 35)], "animal": ["H1", "H2"],
-    "name": ["case", "bookings", "people", "board", "M1", "S1", "1"], "who": ["ines", "dot"],
-    "number": ["1", "2"], "line_id": ["1", "2", "3"], "rule_id": ["1", "2"], "token": ["1"],
+    "booking_id": [f"H{number}" for number in range(1, 13)],
+    "tag": ["B-41F", "B-41H", "B-41", "B-42", "G-031", "L-207", "L-208", "P-118", "P-59"],
+    "case_id": [f"C{number:02}" for number in range(1, 35)], "order_id": ["S1", "S2"],
+    "code": ["26159-B-01", "26159-G1-01"], "rule_id": ["WM136", "LB135"],
+    "act": ["own", "box", "ingredient", "out", "left", "lost", "none", "made", "tell", "back",
+            "close", "reopen"],
+    "kind": ["bench", "bookings", "cold", "orders", "sales"], "who": ["ines", "dot"],
+    "name": ["case", "bookings", "people", "board", "T1", "V1", "M1", "S1", "E1", "1"],
+    "quote_id": ["Q1", "Q2", "Q3"], "number": ["1", "2"], "line_id": ["1", "2", "3"],
+    "token": ["1"],
 }  # fmt: skip
 ODD = (
     "", " ", "0", "-1", "1e999", "1e-999999", "NaN", "9" * 30, "9" * 5000, "0.000001", "1_0", "a",

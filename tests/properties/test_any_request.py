@@ -99,6 +99,25 @@ def test_the_forms_of_the_pages_bent_a_little_are_acts_or_refusals(served):
     assert served.shop.check() == []
 
 
+@pytest.mark.parametrize(
+    "header",
+    [("Cookie", "=;;=\xff; units=\xb2; session=" + "9" * 3000), ("Cookie", 'units="'),
+     ("Accept-Language", "\xff" * 50), ("HX-Request", "\xff"), ("If-None-Match", '"' * 999),
+     ("X-Forwarded-For", "1.2.3.4, x"), ("Range", "bytes=9-1,-0"), ("Content-Type", "a/b; =")],
+)  # fmt: skip
+def test_rubbish_in_a_header_is_a_header_not_sent(served, header):
+    """Pages show and forms are refused as ever; nothing is written."""
+    name, value = header
+    headers = {name: value.encode("latin-1")}
+    for path in ("/ask", "/case", "/hook", "/sign-in", "/" + "a" * 5000, "/%00"):
+        served.send("GET", path, path, headers=headers, params={"a": "\0"})
+    served.send("POST", "/sell", "/sell", headers=headers, content=b"\xff=%zz&%=&&=;\0")
+    faults, done = served.told()
+    assert faults == []
+    assert done["GET /ask"] == {200}
+    assert min(done["POST /sell"]) >= 400
+
+
 def test_requests_made_from_the_description_are_answered_too(served):
     """Some operations, each with requests that fit the description and some that do not."""
     import schemathesis

@@ -12,6 +12,7 @@ from contextlib import closing
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from by_hand import past_guards
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from wished import line, order
@@ -390,3 +391,15 @@ def test_what_a_killed_maker_left_is_swept(shop_file):
     assert not old.exists()
     assert new.exists()
     assert not list(shop_file.parent.glob(".restoring*"))
+
+
+def test_a_row_that_is_no_longer_what_it_was_is_told(shop_file, url):
+    """A time that is none passes the database's own check; it makes no copy, and check tells it."""
+    past_guards(url, "UPDATE bookings SET collect_at = replace(collect_at, ':', '>')")
+    must_be_sound(shop_file)
+    with open_shop(url, StillClock()) as shop:
+        (told,) = shop.check(rows=True)
+    assert told.startswith("A row of bookings cannot be read")
+    with pytest.raises(StorageTrouble, match="A row of bookings cannot be read"):
+        make_backup(shop_file)
+    assert backups_in(shop_file) == ()

@@ -91,7 +91,7 @@ def test_kept_plans_are_never_edited(shop, url):
     """The database refuses to change one, and to change or delete a want; so does the store."""
     shop.bench.refresh()
     with raw(url) as hand:
-        for verb in ("UPDATE bench_plans SET at = 0", "UPDATE booking_wants SET at = 0",
+        for verb in ("UPDATE bench_plans SET at = at", "UPDATE booking_wants SET at = at",
                      "DELETE FROM booking_wants"):  # fmt: skip
             with pytest.raises(REFUSES, match="never edited"):
                 hand.execute(verb)

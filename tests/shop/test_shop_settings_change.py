@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import sqlite3
-from contextlib import closing
 from datetime import time
 from decimal import Decimal
 
 import pytest
-from by_hand import past_guards
+from by_hand import REFUSES, past_guards, raw
 
 from collop.errors import BadValue, NotFound, StorageTrouble
 from collop.measures import WeightUnit
@@ -103,15 +101,15 @@ def test_a_change_needs_a_reason_a_person_and_something_to_change(shop):
     assert shop.setting_changes() == ()
 
 
-def test_what_was_changed_is_never_edited(shop_file, shop):
+def test_what_was_changed_is_never_edited(url, shop):
     """The database itself refuses it."""
     shop.change_settings({"price_cap": "2"}, by="ines", why="scarce", key="k")
     for verb in ("UPDATE setting_changes SET why = 'x'", "DELETE FROM setting_changes"):
         with (
-            closing(sqlite3.connect(shop_file)) as raw,
-            pytest.raises(sqlite3.IntegrityError, match="never edited"),
+            raw(url) as hand,
+            pytest.raises(REFUSES, match="never edited"),
         ):
-            raw.execute(verb)
+            hand.execute(verb)
 
 
 def test_a_new_shop_brings_its_own_figures(new_url):

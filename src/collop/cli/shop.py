@@ -277,7 +277,7 @@ def check(path: str, *, disk: bool, as_json: bool) -> None:
         looked = _look_at(path) if disk else None
         shop = _open(path, make_demo=False)
         with shop:
-            found = shop.check()
+            found = shop.check(rows=True)
     if as_json:
         told = {} if looked is None else {"disk": looked}
         tell_json({"ok": not found, "found": found} | told)

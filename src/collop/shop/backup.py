@@ -31,7 +31,7 @@ from collop.errors import CollopError, StorageTrouble
 from collop.shop.audit_chain import newest_seal
 from collop.shop.backup_model import BackupNote, Kept
 from collop.shop.balance import faults
-from collop.shop.damage import must_be_sound
+from collop.shop.damage import must_be_sound, unreadable
 from collop.shop.migrate import form_of
 from collop.shop.store import Store
 from collop.shop.tables import acts
@@ -69,7 +69,7 @@ def checked_copy(path: Path) -> BackupNote:
     try:
         with store.read() as conn:
             form = form_of(conn)
-            found = faults(conn)
+            found = unreadable(conn) or faults(conn)
             count = int(conn.scalar(select(func.count()).select_from(acts)) or 0)
             newest = conn.scalar(select(func.max(acts.c.at)))
             seal = newest_seal(conn)

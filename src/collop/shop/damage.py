@@ -11,9 +11,13 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from collop.errors import StorageTrouble
+from sqlalchemy import select
+from sqlalchemy.engine import Connection
 
-__all__ = ["must_be_sound"]
+from collop.errors import StorageTrouble
+from collop.shop.tables import metadata
+
+__all__ = ["must_be_sound", "unreadable"]
 
 
 def must_be_sound(path: Path, *, quick: bool = False) -> None:
@@ -51,3 +55,20 @@ def must_be_sound(path: Path, *, quick: bool = False) -> None:
             f"{path.name} has a row of {orphans[0][0]} that points to nothing; nothing was"
             " changed: restore the newest backup."
         )
+
+
+def unreadable(conn: Connection) -> list[str]:
+    """Return the tables that hold a row which is no longer what it was, each as a sentence.
+
+    A time that is none is whole for the database, which keeps it as text; it is not for the shop.
+    """
+    found = []
+    for table in metadata.sorted_tables:
+        try:
+            for _ in conn.execute(select(table)):
+                pass
+        except (ValueError, LookupError, TypeError) as error:
+            found.append(
+                f"A row of {table.name} cannot be read ({error}): restore the newest backup."
+            )
+    return found

@@ -15,6 +15,7 @@ from collop.shop.balance import faults
 from collop.shop.board import board_changes
 from collop.shop.board_guard import put_on_board
 from collop.shop.case import board_value, load_case
+from collop.shop.damage import unreadable
 from collop.shop.hook import bookings_between, find_bookings, load_booking, load_slip
 from collop.shop.knife_model import RailPiece
 from collop.shop.model import (
@@ -279,7 +280,10 @@ class Shop(MeatRooms, TradeRooms):
         with self._room.store.read() as conn:
             return board_changes(conn, case_id, load_settings(conn).currency)
 
-    def check(self) -> list[str]:
-        """Return one sentence for each fault of the ledger; empty when it holds."""
+    def check(self, *, rows: bool = False) -> list[str]:
+        """Return one sentence for each fault of the ledger; empty when it holds.
+
+        With `rows` every row of every table is read before, as a copy is checked.
+        """
         with self._room.store.read() as conn:
-            return faults(conn)
+            return (unreadable(conn) if rows else []) or faults(conn)

@@ -247,6 +247,7 @@ class Store:
         if self.wishes is None:
             with translated(self.name):
                 self._writer.connect().close()
+            self._must_be_in_place()
 
     def _reached(self) -> Connection:
         for attempt in range(TRIES - 1):
