@@ -186,6 +186,7 @@ def create_app(
             *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
             Middleware(OwnRequestsOnly),
             Middleware(WholeBodies),
+            Middleware(device.OwnLanguage),
             Middleware(Guard, door=door),
             Middleware(DoneEarlier),
         ],

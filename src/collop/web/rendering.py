@@ -22,6 +22,7 @@ from collop.measures import Temperature, UnitPrice, Weight, WeightUnit
 from collop.shop.access_roles import may
 from collop.shop.audit_chain import SIGNED_IN
 from collop.web.permissions import who_sends
+from collop.words import LANGUAGES, SPOKEN, gettext, ngettext, npgettext, pgettext
 
 if TYPE_CHECKING:
     from collop.errors import StorageTrouble
@@ -119,8 +120,13 @@ def _templates() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
     )
-    environment.globals.update(asset=asset, UNITS=UNITS, hands=_hands, may=may)
+    environment.install_gettext_callables(  # type: ignore[attr-defined]
+        gettext, ngettext, newstyle=True, pgettext=pgettext, npgettext=npgettext
+    )
+    environment.policies["ext.i18n.trimmed"] = True
+    environment.globals.update(asset=asset, UNITS=UNITS, LANGUAGES=LANGUAGES, hands=_hands, may=may)
     environment.filters.update(money=_money, quoted=quote, hour=_hour, mine=_mine)
     return environment
 
@@ -150,6 +156,7 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
             currency=room.currency,
             now=room.now(),
             show=shown_for(request),
+            language=SPOKEN.get(),
             standing=request.app.state.standing,
             here=request.url.path,
             signed_in=member,
