@@ -18,6 +18,9 @@ from collop.solver import highspy, new_solver
 __all__ = ["Outcome", "Program", "Row", "make_row"]
 
 _NODES = 3_000
+#: Whole steps are mostly searched through sooner than they are reduced.  Where no whole steps fit
+#: into a thin gap, reducing shows in one node what the search spends thousands of rounds on.
+_UNREDUCED = 100
 #: Tighter than this, HiGHS 1.16 drops answers and calls worse ones optimal.
 _TOLERANCE = 1e-7
 _NOISE = 1e-9
@@ -140,11 +143,16 @@ class Program:
         if keep is not None:
             rows = self._within(rows, columns)
         is_mip = any(whole)
+        loose = is_mip and bool(relax)
         for _ in range(_REPAIRS):
-            solver = _solver(abs_gap, below, loose=is_mip and bool(relax))
-            solver.passModel(self._model(costs, rows, columns, whole))
-            solver.run()
-            outcome = _outcome(solver, columns, below, is_mip=is_mip)
+            model = self._model(costs, rows, columns, whole)
+            for nodes in (_NODES,) if loose else (_UNREDUCED, _NODES):
+                solver = _solver(abs_gap, below, loose=loose, nodes=nodes)
+                solver.passModel(model)
+                solver.run()
+                outcome = _outcome(solver, columns, below, is_mip=is_mip)
+                if outcome.status != "limit":
+                    break
             kept = rows if relax else self._drawn_in(rows, outcome.values)
             if kept == rows:
                 break
@@ -209,14 +217,14 @@ class Program:
         return model
 
 
-def _solver(abs_gap: float, below: float, *, loose: bool) -> Any:  # noqa: ANN401
+def _solver(abs_gap: float, below: float, *, loose: bool, nodes: int) -> Any:  # noqa: ANN401
     options = {
         "mip_rel_gap": 0.0,
         "mip_abs_gap": abs_gap,
         "objective_bound": below,
         # a lone relaxation of this size is solved sooner than it is reduced
-        "presolve": "choose" if loose else "off",
-        "mip_max_nodes": _NODES,
+        "presolve": "off" if nodes == _UNREDUCED else "choose",
+        "mip_max_nodes": nodes,
         # small models with a good first answer: these cost more than they find
         "mip_allow_restart": False,
         "mip_heuristic_run_feasibility_jump": False,
