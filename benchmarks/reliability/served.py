@@ -59,8 +59,7 @@ def main(url: str, replan: str) -> None:
     listener.bind(("127.0.0.1", 0))
     listener.listen(512)
     print(listener.getsockname()[1], flush=True)
-    is_planning = replan == "replan"
-    app = create_app(shop, replan=is_planning, warm=is_planning)
+    app = create_app(shop, replan=replan == "replan", warm=True)
     server_for(app, host="127.0.0.1", port=0).run(sockets=[listener])
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -175,6 +177,31 @@ def test_the_same_problem_is_worked_out_once():
     for heads in (10, 10, 11, 10):
         planner.plan(asked(f"heads={heads}"), [{"id": "C01"}], Settings, NOW)
     assert len(seen) == 2
+
+
+def test_problems_take_turns_and_the_same_one_waits_for_its_answer():
+    """One is worked out at a time; who waited for the same problem gets the same plan."""
+    inside, most, seen, gate = [], [], [], threading.Event()
+
+    def kernel(problem):
+        inside.append(1)
+        most.append(len(inside))
+        seen.append(problem["groups"][0]["count"])
+        gate.wait(5)
+        inside.pop()
+        return {"answer": "yes"}
+
+    planner = Planner(kernel, at_once=1)
+    heads = (10, 10, 11, 10, 11, 10)
+    with ThreadPoolExecutor(len(heads)) as hands:
+        plans = [
+            hands.submit(planner.plan, asked(f"heads={n}"), [{"id": "C01"}], Settings, NOW)
+            for n in heads
+        ]
+        gate.set()
+    assert max(most) == 1
+    assert sorted(seen) == [10, 11]
+    assert plans[0].result() is plans[1].result()
 
 
 @pytest.mark.parametrize(

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import nullcontext
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -18,6 +20,8 @@ __all__ = ["Answer", "Planner", "assumptions", "build_problem", "collect_by_of",
 Answer = Callable[[dict[str, Any]], dict[str, Any]]
 
 _KEPT_PLANS = 64
+#: How many plans are worked out at once: one core is left for the pages of everybody else.
+_AT_ONCE = max(1, (os.cpu_count() or 2) - 1)
 _PORTION_STEP = 0.9
 _AS_TABLES = Decimal(1)
 #: What an accepted nearest yes may change; offers and prices are the shop's alone.
@@ -45,12 +49,15 @@ class Planner:
     ----------
     answer : callable
         The kernel, problem JSON to plan JSON.
+    at_once : int
+        How many problems are worked out at once; the others wait for their turn.
     """
 
-    def __init__(self, answer: Answer) -> None:
+    def __init__(self, answer: Answer, at_once: int = _AT_ONCE) -> None:
         self._answer = answer
         self._kept: OrderedDict[str, dict[str, Any]] = OrderedDict()
         self._lock = threading.Lock()
+        self._turns = threading.Semaphore(at_once)
 
     def plan(self, ask: Ask, offers: Sequence[dict[str, Any]], settings: Any, now: datetime,  # noqa: ANN401 -- the shop's own settings
              factor: Decimal = _AS_TABLES) -> dict[str, Any]:  # fmt: skip
@@ -66,16 +73,26 @@ class Planner:
         problem = build_problem(ask, offers, settings, now, factor)
         # the sentence also depends on whose money it counts
         key = json.dumps([problem, str(ask.budget)], sort_keys=True, ensure_ascii=False)
+        with self._turns if self._known(key) is None else nullcontext():
+            # whoever had the turn before may have worked out the same
+            found = self._known(key)
+            if found is None:
+                found = _said_of_own_money(self._answer(problem), ask)
+                self._keep(key, found)
+        return found
+
+    def _known(self, key: str) -> dict[str, Any] | None:
         with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-        found = _said_of_own_money(self._answer(problem), ask)
+            if key not in self._kept:
+                return None
+            self._kept.move_to_end(key)
+            return self._kept[key]
+
+    def _keep(self, key: str, found: dict[str, Any]) -> None:
         with self._lock:
             self._kept[key] = found
             while len(self._kept) > _KEPT_PLANS:
                 self._kept.popitem(last=False)
-        return found
 
 
 def _said_of_own_money(plan: dict[str, Any], ask: Ask) -> dict[str, Any]:
