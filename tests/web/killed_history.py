@@ -151,7 +151,9 @@ class Teller(Hand):
             return
         at, key = f"{place}/hand-over", self.key()
         form = fields_of(self.ask("GET", at)[2], at)
-        weighed = next(name for name in form if name.startswith("weighed-"))
+        weighed = next((name for name in form if name.startswith("weighed-")), None)
+        if weighed is None:  # the line has run out
+            return
         form |= {weighed: "0.02", "do": "hand-over", "by": "dot", "key": key}
         if self.send("hand-over", at, form, key):
             slip, key = place.replace("/hook/", "/sell/"), self.key()
