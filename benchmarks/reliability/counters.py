@@ -1,7 +1,7 @@
 """Fifty counters at work for ten minutes: errors, waiting times, and the server's memory.
 
     .venv/bin/python benchmarks/reliability/counters.py [--minutes 10] [--counters 50]
-        [--db sqlite|postgresql] [--replan]
+        [--db sqlite|postgresql] [--replan] [--same-diary]
 
 Each counter sends one request every three to six seconds over HTTP: looks at the ask, the case or
 the hook, has a spread worked out by the kernel itself, books, moves a booking on, hands one over,
@@ -9,7 +9,9 @@ sells two lines, reads a thermometer. The server is a process of its own. An err
 500 or more, none within 30 s, or a line that breaks. Every five seconds the server's resident
 memory, open files and threads and the length of the log are read; the slope of its memory is that
 of the second part of the run, by least squares, with its 95 % interval from the means of blocks of
-30 s (readings near each other are alike).
+30 s (readings near each other are alike). A run adds some hundred bookings to the diary, which
+every look at the hook then reads: memory grows with them. ``--same-diary`` leaves bookings out, so
+that what grows is the server's alone.
 """
 
 from __future__ import annotations
@@ -57,6 +59,7 @@ class Busy(Teller):
     times: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
     faults: list[str] = field(default_factory=list)
     breaks: float = 0.0
+    is_booking: bool = True
     ending: threading.Event = field(default_factory=threading.Event)
 
     def ask(self, method: str, address: str, form: Any = None) -> tuple[int, str, str]:  # noqa: ANN401
@@ -98,8 +101,9 @@ class Busy(Teller):
 
     def work(self, ending: threading.Event) -> None:
         """Do one thing after another until told to end."""
-        acts = (self.pages, self.pages, self.spread, self.booking, self.sale, self.step,
-                self.hand_over, self.cold)  # fmt: skip
+        acts = [self.pages, self.pages, self.spread, self.sale, self.cold]
+        if self.is_booking:
+            acts += [self.booking, self.step, self.hand_over]
         self.ending = ending
         ending.wait(self.chance.uniform(0, self.think[1]))
         while not ending.is_set():
@@ -150,20 +154,22 @@ def slope(points: list[tuple[float, float]], block_s: float = 30) -> tuple[float
     return fit.slope, student * math.sqrt(rest / free) / spread
 
 
-def at_work(port: int, pid: int, minutes: float, count: int, log: Path | None) -> tuple[
+def at_work(port: int, pid: int, told: argparse.Namespace, log: Path | None) -> tuple[
     list[Busy], list[tuple[float, dict[str, float]]]
 ]:  # fmt: skip
     """Let the counters work, and read the server's state meanwhile."""
     ending, states = threading.Event(), []
     with tempfile.TemporaryDirectory() as name:
         busy = [
-            Busy(f"C{at}", Path(name) / "notes", random.Random(at), port) for at in range(count)
-        ]
+            Busy(f"C{at}", Path(name) / "notes", random.Random(at), port,
+                 is_booking=not told.same_diary)
+            for at in range(told.counters)
+        ]  # fmt: skip
         threads = [threading.Thread(target=one.work, args=(ending,)) for one in busy]
         for one in threads:
             one.start()
         begun = time.monotonic()
-        while time.monotonic() - begun < 60 * minutes:
+        while time.monotonic() - begun < 60 * told.minutes:
             states.append((time.monotonic() - begun, state_of(pid, log)))
             time.sleep(5)
         ending.set()
@@ -209,16 +215,18 @@ def main() -> None:
     ask.add_argument("--counters", type=int, default=50)
     ask.add_argument("--db", choices=[*GROUNDS], default="sqlite")
     ask.add_argument("--replan", action="store_true", help="plan again by itself meanwhile")
+    ask.add_argument("--same-diary", action="store_true", help="without bookings")
     told = ask.parse_args()
     with GROUNDS[told.db][0]() as url, served(url, replan=told.replan) as (port, pid):
         log = Path(url.removeprefix("sqlite:///") + "-wal") if told.db == "sqlite" else None
-        busy, states = at_work(port, pid, told.minutes, told.counters, log)
+        busy, states = at_work(port, pid, told, log)
         with open_shop(url, StillClock()) as shop:
             findings = shop.check()
     with suppress(OSError):
         print(f"load of the machine: {os.getloadavg()[1]:.1f} in five minutes")
     print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}, "
           f"{told.db}, {told.counters} counters, {told.minutes:g} min, replan {told.replan}, "
+          f"bookings {not told.same_diary}, "
           f"collop check: {findings}")  # fmt: skip
     told_of(busy, states, told.minutes)
 
