@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import threading
@@ -72,7 +73,8 @@ class Planner:
             raise NothingFree("The case has nothing free for that day; choose a later day.")
         problem = build_problem(ask, offers, settings, now, factor)
         # the sentence also depends on whose money it counts
-        key = json.dumps([problem, str(ask.budget)], sort_keys=True, ensure_ascii=False)
+        asked = json.dumps([problem, str(ask.budget)], sort_keys=True)
+        key = hashlib.sha256(asked.encode()).hexdigest()
         with self._turns if self._known(key) is None else nullcontext():
             # whoever had the turn before may have worked out the same
             found = self._known(key)
