@@ -132,10 +132,10 @@ def server_for(app: FastAPI, *, host: str, port: int, **more: Any) -> uvicorn.Se
 
 
 def _share_pools() -> None:
-    """Let threads take memory from two pools instead of one each: what one gave back, another uses.
+    """Let threads take memory from two pools: what one gave back, another uses.
 
-    Left alone, the GNU C library gives each thread a pool of its own, up to eight for each core, and
-    each keeps what it once needed.
+    Left alone, the GNU C library gives each thread a pool of its own, up to eight for each core,
+    and each keeps what it once needed.
     """
     if sys.platform == "linux":
         with suppress(OSError, AttributeError):  # another C library has no such setting
