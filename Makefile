@@ -3,7 +3,7 @@ PYTHON ?= python3
 PORT ?= 8000
 BIN := .venv/bin
 
-.PHONY: run test setup setup-dev clean
+.PHONY: run test docs setup setup-dev clean
 
 run: setup
 	$(BIN)/collop demo
@@ -11,6 +11,9 @@ run: setup
 
 test: setup-dev
 	scripts/test
+
+docs: setup-dev
+	$(BIN)/python scripts/site
 
 setup: .venv/.run-ready
 setup-dev: .venv/.dev-ready

@@ -1,12 +1,54 @@
-"""HiGHS as every kernel begins with it: silent, one thread, a fixed seed, imported late."""
+"""HiGHS as every kernel begins with it: silent, one thread, a fixed seed, imported late.
+
+Long work can be stopped by whoever began it: `stoppable` says who is asked, and the next program
+that is run raises `Stopped` instead. A program in work is finished first, so that an answer never
+depends on when it was looked at.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import cache
 from typing import Any
 
-__all__ = ["highspy", "new_solver"]
+from collop.errors import CollopError
+
+__all__ = ["Stopped", "highspy", "new_solver", "stoppable"]
+
+_asked: ContextVar[Callable[[], bool] | None] = ContextVar("stop_asked", default=None)
+
+
+class Stopped(CollopError):
+    """The work was stopped by whoever waits for it; nothing of it is kept."""
+
+
+@contextmanager
+def stoppable(asked: Callable[[], bool]) -> Iterator[None]:
+    """Let the work of the body be stopped.
+
+    Parameters
+    ----------
+    asked : callable
+        Whether it shall stop; called before each program that is run, from any thread.
+
+    Raises
+    ------
+    Stopped
+        Out of the body, once `asked` says so.
+    """
+    token = _asked.set(asked)
+    try:
+        yield
+    finally:
+        _asked.reset(token)
+
+
+def _go_on_or_stop() -> None:
+    asked = _asked.get()
+    if asked is not None and asked():
+        raise Stopped("Stopped: nothing of what was in work is kept.")
 
 
 @cache
@@ -27,6 +69,11 @@ def _quiet_class() -> Any:  # noqa: ANN401
         def __init__(self) -> None:
             super(highs, self).__init__()
             self.setOptionValue("output_flag", False)  # noqa: FBT003 -- positional only
+
+        def run(self) -> Any:  # noqa: ANN401
+            """Solve, unless whoever waits for it asked to stop."""
+            _go_on_or_stop()
+            return super().run()
 
     return Quiet
 

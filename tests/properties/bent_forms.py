@@ -156,7 +156,7 @@ def may_write(method, path, status):
     """Tell whether something may have been written when a request was answered so."""
     if method == "GET":
         return False
-    return status < 400 or (path in COUNTED_TRIES and status == 401)
+    return status < 400 or (path in COUNTED_TRIES and status in {401, 429})
 
 
 class Written:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from collop import __version__
@@ -16,6 +18,7 @@ from collop.cli.blend import blend
 from collop.cli.board import board, costs
 from collop.cli.buying import buying
 from collop.cli.carcass import cuts, styles, takehome, yieldgrade
+from collop.cli.cards import cards
 from collop.cli.chalk import chalk
 from collop.cli.chalk_clear import clearing, demand
 from collop.cli.chalk_cost import allocate, putout
@@ -57,8 +60,27 @@ from collop.cli.till import till
 
 __all__ = ["main"]
 
+_STOPPED = 130
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+
+class _Stoppable(click.Group):
+    """A command that is stopped by Ctrl-C says so in one sentence and ends with 130 [1]_.
+
+    References
+    ----------
+    .. [1] POSIX.1-2017, Shell Command Language, 2.8.2: 128 and the number of the signal, here 2.
+    """
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 -- as click has it
+        """Run the command."""
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            click.echo("Stopped: nothing of what was in work is written.", err=True)
+            ctx.exit(_STOPPED)
+
+
+@click.group(cls=_Stoppable, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__)
 def main() -> None:
     """Counter and bench of a whole-animal butcher: from the rail to the customer."""
@@ -95,7 +117,7 @@ _COMMANDS = (
     ticket,
     tickets,
     pickup, rehome,
-    appetite, pace, learned,
+    appetite, pace, learned, cards,
     sell, takeback, pay, takings,
     papers, export, import_,
     backup, restore,

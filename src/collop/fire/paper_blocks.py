@@ -27,6 +27,7 @@ from collop.fire.paper_sure import eaten, sure_lines, unsure_line
 from collop.fire.paper_text import one_line, wrap, wrap_parts
 from collop.fire.picture import HATCHED, fire_picture
 from collop.fire.picture_rows import HEAT_WORDS, minimum_text, rows_of
+from collop.words import day_text, said
 
 __all__ = ["BEFORE_KINDS", "Keep", "blocks", "when_text"]
 
@@ -74,7 +75,7 @@ class Keep:
 def when_text(at: str, *, day: bool = False) -> str:
     """Return a moment for people: the hour, with the day of the week if asked."""
     moment = datetime.fromisoformat(at)
-    return f"{moment:%a %-d %b} {moment:%H:%M}" if day else f"{moment:%H:%M}"
+    return day_text(moment, "%a %-d %b %H:%M") if day else f"{moment:%H:%M}"
 
 
 def blocks(
@@ -111,7 +112,8 @@ def _head(plan: dict[str, Any], width: float) -> list[Any]:
     room = width - title.width - 20
     first = datetime.fromisoformat(plan["serve"][0]["at"])
     hours = ", ".join(when_text(one["at"]) for one in eaten(plan))
-    told = [f"{first:%A %-d %B}", f"eat {'from' if plan['answer'] == 'rounds' else 'at'} {hours}"]
+    eat = f"eat from {hours}" if plan["answer"] == "rounds" else f"eat at {hours}"
+    told = [day_text(first, "%A %-d %B"), eat]
     if plan["heads"]:
         told.append(f"{plan['heads']} people")
     told += [_fire_name(zone, metric=plan["unit"] == "C") for zone in plan["load"]]
@@ -152,8 +154,11 @@ def _dont_eats(plan: dict[str, Any], width: float, sheet: dict[str, Any]) -> lis
 
 def _dont_eat(one: dict[str, Any], room: float, *, most: int) -> list[Any]:
     many = one["count"]
-    count = f"{many} {'eats' if many == 1 else 'eat'}" if many else "Some eat"
-    return wrap(one["plate"] or "", room, bold=f"{count} no {one['what']}:", most=most)
+    what = said(one["what"])
+    count = f"{many} eat no {what}:" if many else f"Some eat no {what}:"
+    if many == 1:
+        count = f"1 eats no {what}:"
+    return wrap(one["plate"] or "", room, bold=count, most=most)
 
 
 def _answer(plan: dict[str, Any], width: float) -> list[Any]:

@@ -16,6 +16,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 from collop.fonts import font_file
+from collop.words import said
 
 __all__ = [
     "BOLD",
@@ -148,6 +149,8 @@ def wrap_parts(
 ) -> list[Line]:
     """Return parts of text, each bold or not, as the lines of one paragraph.
 
+    Each part is set in the language that is read now (`collop.words.said`).
+
     Parameters
     ----------
     parts : sequence of (str, bool)
@@ -161,7 +164,8 @@ def wrap_parts(
     lines: list[Line] = []
     now: list[tuple[str, str, float]] = []
     width = width_at(0.0)
-    for word, is_bold in ((word, is_bold) for text, is_bold in parts for word in _words(text)):
+    spoken = ((said(text), is_bold) for text, is_bold in parts)
+    for word, is_bold in ((word, is_bold) for text, is_bold in spoken for word in _words(text)):
         font, its_size = _look(word, bold=is_bold, size=size)
         whole = _width(word, font, its_size) <= width
         for part in [word] if whole else _broken(word, width, font, its_size):

@@ -31,6 +31,7 @@ from collop.fire.paper_text import (
     wrap,
 )
 from collop.fire.picture_rows import OWN_TRAY, Row, clock_at, rows_of
+from collop.words import said
 
 __all__ = ["HATCHED", "fire_picture", "picture_svg"]
 
@@ -308,8 +309,9 @@ def _band_part(zone: dict[str, Any], scale: _Scale, width: float) -> tuple[Group
 def _key(rows: Sequence[Row], width: float) -> tuple[Group, float]:
     """Return what the fills mean, in as many lines as it takes."""
     heats = dict.fromkeys(heat for row in rows for heat, _, _ in row.stages)
-    parts: list[tuple[str, str]] = [(_KEY_WORDS[heat], heat) for heat in heats]
-    parts += [("hatched: done in it, 8 fires of 10", "hatch"), ("rest", "rest"), ("eat", "eat")]
+    parts: list[tuple[str, str]] = [(said(_KEY_WORDS[heat]), heat) for heat in heats]
+    parts += [(said("hatched: done in it, 8 fires of 10"), "hatch"), (said("rest"), "rest"),
+              (said("eat"), "eat")]  # fmt: skip
     group, x, lines = Group(), 0.0, 1
     placed: list[tuple[float, int, str, str]] = []
     for text, kind in parts:

@@ -31,6 +31,7 @@ from collop.shop.knife_tables import stock_counts
 from collop.shop.lots import lot_row
 from collop.shop.own_yields import OwnYields, own_yields
 from collop.shop.quotes import number_in
+from collop.shop.rail_weighings import HungWeights, weighings_of
 from collop.shop.settings import load_settings
 from collop.shop.stock import moment_seq, stock_sums
 from collop.shop.styles import (
@@ -96,6 +97,11 @@ class CuttingRoom:
         """Return what hangs, longest first."""
         with self._room.store.read() as conn:
             return railing.load_rail(conn, self._room.clock.now(), load_settings(conn))
+
+    def weighings(self, pieces: Sequence[RailPiece]) -> tuple[HungWeights, ...]:
+        """Return every weighing of pieces that hang, in their order."""
+        with self._room.store.read() as conn:
+            return weighings_of(conn, pieces)
 
     def plan_break(
         self, tag: str, break_on: date | None, *, by: str, key: str, words: str = ""

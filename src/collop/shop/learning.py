@@ -41,6 +41,7 @@ from collop.shop.model import Booking, State
 from collop.shop.quotes import number_in
 from collop.shop.sales import line_of, lines_of
 from collop.shop.settings import load_settings
+from collop.shop.weekday_sales import WeekdaySales, weekday_sales
 
 __all__ = ["LearningRoom"]
 
@@ -165,6 +166,20 @@ class LearningRoom:
             for case_id, problem in problems.items()
             if problem["usual"] is not None or problem["days"]
         )
+
+    def weekdays(self, case_id: str | None = None) -> tuple[WeekdaySales, ...]:
+        """Return what sells on each day of the week, of one line or of all; nothing without a sale.
+
+        Raises
+        ------
+        NotFound
+            If there is no such line.
+        """
+        with self._room.store.read() as conn:
+            chosen = load_settings(conn)
+            if case_id is not None:
+                line_of(conn, case_id, chosen)
+            return weekday_sales(conn, self._room.clock.now().date(), chosen, case_id)
 
     def factor(self) -> Decimal:
         """Return what the counter multiplies portions by: 1 until enough orders were told."""

@@ -29,6 +29,7 @@ from collop.shop.season_room import SeasonRoom
 from collop.shop.selling_room import SellingRoom
 from collop.shop.standing import StandingRoom
 from collop.shop.ticket_room import TicketRoom
+from collop.shop.tour import TourRoom
 from collop.shop.waiting_room import WaitingRoom
 
 __all__ = ["MeatRooms", "TradeRooms"]
@@ -102,3 +103,5 @@ class TradeRooms:
         self.pickup = PickupRoom(room)
         #: What a device sells by while the server is away, and what it gave up.
         self.waiting = WaitingRoom(room)
+        #: A first day on the demo week.
+        self.tour = TourRoom(room)

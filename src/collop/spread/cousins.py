@@ -17,7 +17,10 @@ from collop.spread.options import Option
 from collop.spread.plan import Cousin
 from collop.spread.problem import Offer, SpreadProblem
 
-__all__ = ["BirdAgainstParts", "bird_against_parts", "cousins", "serving_cost", "usual_style"]
+__all__ = [
+    "BirdAgainstParts", "bird_against_parts", "cousins", "cousins_of", "serving_cost",
+    "usual_style",
+]  # fmt: skip
 
 _MOST = 4
 
@@ -42,13 +45,17 @@ def usual_style(offer: Offer) -> str:
 
 
 def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
-    """Return the neighbours of a line: the obvious one first, then dearer, then cheaper ones.
+    """Return the neighbours of a line of a spread; see `cousins_of`."""
+    return cousins_of(problem, option.offer, option.style)
+
+
+def cousins_of(problem: SpreadProblem, own: Offer, own_style: str) -> tuple[Cousin, ...]:
+    """Return the neighbours of a cut: the obvious one first, then dearer, then cheaper ones.
 
     A neighbour is of the same species and suits the same role or dish style.  The obvious one is
     what the shop says customers ask for by habit (`Offer.neighbour`), or else the nearest dearer
     one by price.
     """
-    own = option.offer
     near = [
         offer
         for offer in problem.offers
@@ -60,10 +67,10 @@ def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
     ]
     if own.neighbour is not None:
         near += [o for o in problem.offers if o.id == own.neighbour and o.boneless and o.eating]
-    own_cost = serving_cost(problem, own, option.style)
+    own_cost = serving_cost(problem, own, own_style)
     # nothing is spoken of that nobody at this table eats
     found = {
-        offer.id: _cousin(problem, option, own_cost, offer)
+        offer.id: _cousin(problem, (own, own_style), own_cost, offer)
         for offer in near
         if anyone_eats(problem.groups, offer)
     }
@@ -76,10 +83,13 @@ def cousins(problem: SpreadProblem, option: Option) -> tuple[Cousin, ...]:
     )  # fmt: skip
 
 
-def _cousin(problem: SpreadProblem, option: Option, own_cost: Money, other: Offer) -> Cousin:
-    style = option.style if option.style in other.eating else usual_style(other)
+def _cousin(
+    problem: SpreadProblem, own: tuple[Offer, str], own_cost: Money, other: Offer
+) -> Cousin:
+    offer, own_style = own
+    style = own_style if own_style in other.eating else usual_style(other)
     cost = serving_cost(problem, other, style)
-    own_lb = _per_lb(problem, option.offer)
+    own_lb = _per_lb(problem, offer)
     per_lb = _per_lb(problem, other)
     less = cost - own_cost
     percent = round_fraction(Fraction(100 * less.minor, cost.minor)) if cost.minor else 0

@@ -14,6 +14,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import Scope
 
 from collop.errors import CollopError, NotFound, StorageTrouble
@@ -28,6 +29,7 @@ from collop.web import (
     board,
     booking,
     buying,
+    cards,
     case,
     case_new,
     chalk,
@@ -63,6 +65,7 @@ from collop.web import (
     making_acts,
     net_weight,
     papers,
+    parts_page,
     people_me,
     people_page,
     pickup,
@@ -76,6 +79,7 @@ from collop.web import (
     replay,
     rules,
     scale,
+    scan,
     sell,
     sell_slip,
     sign_in,
@@ -84,6 +88,7 @@ from collop.web import (
     sums,
     takings,
     tickets,
+    tour,
     trace,
     waiting,
     works,
@@ -118,12 +123,16 @@ _KEPT_FILES = (
     "chalk.css", "door.css", "door.js", "chalk.js", "board.js", "plan.css", "bench.css",
     "bench.js", "replan.css", "replan.js",
     "waiting.css", "waiting.js", "queue.js", "away_sums.js", "sell_away.js",
+    "find.js", "scan.js", "sounds.js",
+    "pictures.js", "pictures.css",
+    "dark.css", "wall.css", "gloves.js",
 )  # fmt: skip
 _SCREENS = (
-    ask, booking, case, case_new, cook, reminders, free_by, standing,
+    ask, booking, cards, tour, case, case_new, cook, reminders, free_by, standing,
     hook, add_to_booking, hand_over, pickup, rehome, works, receiving, rail, knife,
     making, making_acts,
-    putting, scale, flow, trace, recall, yields, styles, device, board, bench, bench_paper,
+    putting, scale, scan, flow, trace, recall, yields, styles, device, parts_page,
+    board, bench, bench_paper,
     bench_plan, bench_state, farm_call, sums, choices, chalk_line, chalk, fire, fire_room,
     fire_sums, codes, rules, daybook, daybook_write, daybook_cooled, daybook_places, daybook_note,
     lockup, lockup_line, tickets, net_weight, reckoning, learning, sell, sell_slip,
@@ -131,6 +140,8 @@ _SCREENS = (
     takings, freezer, papers, keyed_back, exchange, replay,
     sign_in, first_run, people_me, people_page, audit_page, keeping, waiting,
 )  # fmt: skip
+#: Bytes from which an answer is sent compressed to whoever takes it so.
+_LEAST_TO_SHORTEN = 1024
 _FOR_EVER = "public, max-age=31536000, immutable"
 
 
@@ -179,17 +190,7 @@ def create_app(
         lifespan=_beside([one for one in beside if one]),
         docs_url=None,
         redoc_url=None,
-        middleware=[
-            Middleware(SafeHeaders),
-            Middleware(ReadableOnly),
-            Middleware(HeadAsGet),
-            *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
-            Middleware(OwnRequestsOnly),
-            Middleware(WholeBodies),
-            Middleware(device.OwnLanguage),
-            Middleware(Guard, door=door),
-            Middleware(DoneEarlier),
-        ],
+        middleware=_layers(hosts, door),
     )
     app.state.room, app.state.door = Room(shop, Planner(answer)), door
     app.state.pan = scale.Pan()
@@ -233,6 +234,22 @@ class _KeptFiles(StaticFiles):
         asked_by_digest = bytes(scope.get("query_string", b"")).startswith(b"v=")
         response.headers["Cache-Control"] = _FOR_EVER if asked_by_digest else "no-cache"
         return response
+
+
+def _layers(hosts: Sequence[str] | None, door: Door) -> list[Middleware]:
+    """Return what every request passes, from the outside in."""
+    return [
+        Middleware(SafeHeaders),
+        Middleware(GZipMiddleware, minimum_size=_LEAST_TO_SHORTEN, compresslevel=5),
+        Middleware(ReadableOnly),
+        Middleware(HeadAsGet),
+        *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
+        Middleware(OwnRequestsOnly),
+        Middleware(WholeBodies),
+        Middleware(device.OwnLanguage),
+        Middleware(Guard, door=door),
+        Middleware(DoneEarlier),
+    ]
 
 
 def _service_worker() -> Response:

@@ -10,9 +10,11 @@ from uuid import uuid4
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from collop.reference.other_names import other_names
 from collop.web.forms import Faults, Fields
 from collop.web.moves import mark_down, panel_of
-from collop.web.rendering import page
+from collop.web.pictures_cover import cover_picture
+from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Queried, room_of
 
 if TYPE_CHECKING:
@@ -74,13 +76,14 @@ def _show(
         only=only, filters={name: label for name, (label, _) in _ONLY.items()}, is_slow=is_slow,
         most_dots=_MOST_DOTS, contents=contents, panel=panel_of(room, wanted=wanted),
         done=next((line for line in lines if line.id == fields.one("done")), None),
-        waiting=room.shop.promising.waiting(),
+        waiting=room.shop.promising.waiting(), cover=cover_picture(shown, shown_for(request)),
         faults=faults, fields=fields, trouble=trouble, people=room.shop.people(), key=uuid4().hex,
     )  # fmt: skip
 
 
 def _text(line: CaseLine) -> str:
-    parts = (line.id, line.name, line.species, line.form, line.casing or "", *contents(line))
+    parts = (line.id, line.name, line.species, line.form, line.casing or "", *contents(line),
+             *other_names(line.species, line.name))  # fmt: skip
     return " ".join(parts).casefold()
 
 

@@ -1,16 +1,20 @@
-"""What one device remembers for itself: the units it shows, and the language."""
+"""What one device remembers for itself: units, language, light, place and sounds."""
 
 from __future__ import annotations
 
 from collections.abc import Collection
 from typing import TYPE_CHECKING
 
-from fastapi import APIRouter
-from fastapi.responses import RedirectResponse, Response
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.requests import HTTPConnection
 
-from collop.web.rendering import UNIT_COOKIE, UNITS
-from collop.web.room import Posted
+from collop.web.daybook_form import degrees_of
+from collop.web.fire_view import HEAT_COOKIE, HEATS
+from collop.web.glance import MINUTES_LEAST, MINUTES_READ, cap_height_mm
+from collop.web.looks import GROUND_COOKIE, PLACE_COOKIE, SOUNDS_COOKIE, told
+from collop.web.rendering import UNIT_COOKIE, UNITS, page
+from collop.web.room import Posted, Queried
 from collop.words import LANGUAGES, speaking
 
 if TYPE_CHECKING:
@@ -21,6 +25,8 @@ __all__ = ["LANGUAGE_COOKIE", "OwnLanguage", "router"]
 router = APIRouter()
 LANGUAGE_COOKIE = "collop_language"
 _A_YEAR_S = 365 * 24 * 3600
+#: From where a screen is read [mm].
+_READ_FROM_MM = (600, 3000)
 
 
 class OwnLanguage:
@@ -50,11 +56,43 @@ def set_units(fields: Posted) -> Response:
     return _remembered(fields, UNIT_COOKIE, UNITS, fields.one("unit"))
 
 
+@router.get("/device", response_class=HTMLResponse)
+def show_device(request: Request, fields: Queried) -> Response:
+    """Show what this device remembers, and how large letters must be where it stands."""
+    minutes = (MINUTES_LEAST, *MINUTES_READ)
+    return page(
+        request, "device.html", is_kept=fields.one("done") == "kept", told=told(), heats=HEATS,
+        heat=degrees_of(request, fields), minutes=minutes,
+        heights=[
+            (mm / 1000, [float(cap_height_mm(mm, one)) for one in minutes])
+            for mm in _READ_FROM_MM
+        ],
+    )  # fmt: skip
+
+
+@router.post("/device")
+def set_device(fields: Posted) -> Response:
+    """Remember all that was chosen on this device; what it does not know it leaves as it was."""
+    response = RedirectResponse("/device?done=kept", status_code=303)
+    choices = told()
+    for name, cookie, known in (
+        ("unit", UNIT_COOKIE, UNITS), ("heat", HEAT_COOKIE, HEATS),
+        ("language", LANGUAGE_COOKIE, LANGUAGES), ("ground", GROUND_COOKIE, choices["ground"]),
+        ("place", PLACE_COOKIE, choices["place"]), ("sounds", SOUNDS_COOKIE, choices["sounds"]),
+    ):  # fmt: skip
+        _keep(response, cookie, known, fields.one(name))
+    return response
+
+
 def _remembered(fields: Posted, cookie: str, known: Collection[str], value: str) -> Response:
     back = fields.one("back", "/ask")
     if not back.startswith("/") or back.startswith(("//", "/\\")):
         back = "/ask"
     response = RedirectResponse(back, status_code=303)
+    _keep(response, cookie, known, value)
+    return response
+
+
+def _keep(response: Response, cookie: str, known: Collection[str], value: str) -> None:
     if value in known:
         response.set_cookie(cookie, value, max_age=_A_YEAR_S, samesite="lax", httponly=True)
-    return response

@@ -7,10 +7,12 @@ from fastapi.responses import HTMLResponse, Response
 
 from collop.errors import CollopError, StorageTrouble
 from collop.shop.fire_model import FireSheet
+from collop.web.device import LANGUAGE_COOKIE
 from collop.web.fire_view import HEAT_COOKIE, HEATS, sheet_files, view_of
 from collop.web.forms import Fields
 from collop.web.rendering import UNIT_COOKIE, page
 from collop.web.room import Queried, room_of
+from collop.words import LANGUAGES, SPOKEN, speaking
 
 __all__ = ["router"]
 
@@ -32,7 +34,8 @@ def show_sheet(request: Request, token: str, fields: Queried) -> Response:
     if sheet is None:
         return _private(_gone(request))
     view = view_of(request, fields, sheet)
-    response: Response = page(request, "fire.html", view=view, base=f"/fire/{token}")
+    with speaking(_language(fields)):
+        response: Response = page(request, "fire.html", view=view, base=f"/fire/{token}")
     return _private(_remembering(response, fields))
 
 
@@ -43,8 +46,15 @@ def show_file(request: Request, token: str, name: str, fields: Queried) -> Respo
     found = None
     if sheet is not None:
         view = view_of(request, fields, sheet)
-        found = sheet_files(request, view, name, fields)
+        with speaking(_language(fields)):
+            found = sheet_files(request, view, name, fields)
     return _private(found or _gone(request))
+
+
+def _language(fields: Fields) -> str:
+    """Return the language the sheet is asked in; else that of the device."""
+    asked = fields.one("language")
+    return asked if asked in LANGUAGES else SPOKEN.get()
 
 
 def _sheet(request: Request, token: str) -> FireSheet | None:
@@ -68,8 +78,9 @@ def _private(response: Response) -> Response:
 
 def _remembering(response: Response, fields: Fields) -> Response:
     """Keep what was chosen on this device."""
-    kept = {HEAT_COOKIE: fields.one("heat"), UNIT_COOKIE: fields.one("weight")}
+    kept = {HEAT_COOKIE: fields.one("heat"), UNIT_COOKIE: fields.one("weight"),
+            LANGUAGE_COOKIE: fields.one("language")}  # fmt: skip
     for cookie, value in kept.items():
-        if value in {*HEATS, "lb", "kg"}:
+        if value in {*HEATS, "lb", "kg", *LANGUAGES}:
             response.set_cookie(cookie, value, max_age=_A_YEAR_S, samesite="lax", httponly=True)
     return response

@@ -15,7 +15,8 @@ from collop.shop import Booking, Fed, NewFeedback, State
 from collop.web.forms import Faults, Fields, read_choice, read_whole
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight, unit_of
-from collop.web.rendering import page
+from collop.web.pictures_week import weekday_picture
+from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Queried, Room, room_of
 
 __all__ = ["LEFT", "router"]
@@ -90,6 +91,9 @@ def _weight(request: Request, fields: Fields, faults: Faults, name: str) -> Weig
 def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200) -> HTMLResponse:
     room = room_of(request)
     learned = room.shop.learning
+    names = {line.id: line.name for line in room.shop.case()}
+    line = fields.one("line")
+    week = learned.weekdays(line or None)
     return page(
         request, "learning.html", status=status, faults=faults, fields=fields,
         key=fields.one("key") or uuid4().hex, people=room.shop.people(),
@@ -97,7 +101,8 @@ def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200
         tests=learned.tests(), paces=[one for one in learned.paces() if one.plan["days"]],
         lines=[line for line in room.shop.case() if 0 < line.boneless_fraction < 1],
         names={one.id: one.name for one in room.shop.people()}, waiting=_waiting(room),
-        done=fields.one("done"),
+        done=fields.one("done"), week_lines=names, week_line=line,
+        week=weekday_picture(week, names.get(line, ""), shown_for(request)),
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from collop.measures import Money, Weight, sum_money
 from collop.web.forms import SURE, Faults, Fields, is_sure, read_day
 from collop.web.hook import read_who
 from collop.web.knife_reading import read_weight, unit_of
+from collop.web.pictures import shrink_picture
 from collop.web.rendering import page, shown_for
 from collop.web.room import Posted, Queried, Room, room_of
 
@@ -142,6 +143,7 @@ def _show(
         unpriced=sum(1 for one in pieces if one.lost_money is None),
         due=_next_break(pieces), today=today, tomorrow=today + timedelta(days=1),
         open_breaks=room.shop.cutting.open_breaks(), initials=initials,
+        shrink=shrink_picture(room.shop.cutting.weighings(pieces), shown_for(request)),
         shown_unit=shown_for(request).unit, sure=sure, expected=room.shop.season.expected(),
     )  # fmt: skip
 

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse
 
 from collop.measures import Money, sum_money
 from collop.web.forms import Faults, Fields, read_near_day
+from collop.web.pictures import money_scale
 from collop.web.reckoning_view import drawn_bars, drift_tables, to_explain
 from collop.web.rendering import page
 from collop.web.room import Queried, Room, room_of
@@ -100,5 +101,6 @@ def show_animal(request: Request, tag: str, fields: Queried) -> HTMLResponse:
     found = room_of(request).shop.reckoning.animal(tag)
     return page(
         request, "reckoning_animal.html", found=found, row=found.row,
-        bars=drawn_bars(found.bars), is_explained=fields.one("explain") == "yes",
+        bars=drawn_bars(found.bars), scale=money_scale(found.bars),
+        is_explained=fields.one("explain") == "yes",
     )  # fmt: skip

@@ -6,7 +6,6 @@ import hashlib
 import logging
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -21,8 +20,10 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from collop.measures import Temperature, UnitPrice, Weight, WeightUnit
 from collop.shop.access_roles import may
 from collop.shop.audit_chain import SIGNED_IN
+from collop.web.locale_text import day_text, number_text, soon_text
+from collop.web.looks import looks_of
 from collop.web.permissions import who_sends
-from collop.words import LANGUAGES, SPOKEN, gettext, ngettext, npgettext, pgettext
+from collop.words import LANGUAGES, SPOKEN, gettext, ngettext, npgettext, pgettext, said
 
 if TYPE_CHECKING:
     from collop.errors import StorageTrouble
@@ -93,15 +94,6 @@ def asset(name: str) -> str:
     return f"/static/{name}?v={static_digest(name)}"
 
 
-def _hour(text: str) -> str:
-    """Return an ISO time as a day and hour to say, e.g. ``Sat 14:10``."""
-    return f"{datetime.fromisoformat(text):%a %H:%M}"
-
-
-def _money(value: object) -> str:
-    return f"{Decimal(str(value)):,.2f}"
-
-
 def _hands() -> str:
     """Return the id of the person who is signed in; empty if nobody is."""
     return SIGNED_IN.get().person or ""
@@ -127,7 +119,10 @@ def _templates() -> Environment:
     )
     environment.policies["ext.i18n.trimmed"] = True
     environment.globals.update(asset=asset, UNITS=UNITS, LANGUAGES=LANGUAGES, hands=_hands, may=may)
-    environment.filters.update(money=_money, quoted=quote, hour=_hour, mine=_mine)
+    environment.filters.update(
+        money=number_text, quoted=quote, hour=soon_text, day_text=day_text, mine=_mine,
+        said=said,
+    )  # fmt: skip
     return environment
 
 
@@ -157,6 +152,7 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
             now=room.now(),
             show=shown_for(request),
             language=SPOKEN.get(),
+            looks=looks_of(request.cookies),
             standing=request.app.state.standing,
             here=request.url.path,
             signed_in=member,

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, ShopError
 from collop.measures import Money
+from collop.reference.other_names import other_names
 from collop.shop import COUNTER, NO_PACKING, NewPayment, NewSale
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
@@ -116,11 +117,12 @@ def _told(fields: Fields, room: Room) -> Money | None:
 
 
 def _tiles(case: tuple[CaseLine, ...], find: str) -> list[CaseLine]:
-    """Return the cuts that match, by name, number or kind of meat; those with none free last."""
+    """Return the cuts that match, by a name, number or kind of meat; those with none free last."""
     wanted = find.casefold()
     found = [
         one for one in case
         if wanted in one.name.casefold() or wanted in {one.id.casefold(), one.species.casefold()}
+        or wanted in "; ".join(other_names(one.species, one.name)).casefold()
     ]  # fmt: skip
     return sorted(found, key=lambda one: not one.free)
 

@@ -76,17 +76,20 @@
     });
     const style = getComputedStyle(document.documentElement);
     const colour = function (name) { return style.getPropertyValue(name).trim(); };
-    const font = "13px sans-serif";
-    const axis = {font: font, labelFont: font, stroke: colour("--ink-soft"), labelSize: 20,
+    const rem = parseFloat(style.fontSize);
+    const font = `${0.82 * rem}px sans-serif`;
+    const names = Array.from(table.tHead.rows[0].cells).map(function (cell) { return cell.textContent; });
+    const axis = {font: font, labelFont: font, stroke: colour("--ink-soft"), labelSize: 1.3 * rem,
+      size: 2.6 * rem,
       grid: {stroke: colour("--hair"), width: 1}, ticks: {stroke: colour("--edge"), width: 1}};
     const line = {label: "eating", stroke: colour("--oxblood"), width: 2, spanGaps: true,
       points: {show: true, size: 11, fill: colour("--paper"), stroke: colour("--oxblood")}};
     const here = {label: "now", stroke: colour("--brass"), width: 0,
       points: {show: true, size: 15, fill: colour("--brass"), stroke: colour("--brass")}};
     const chart = new window.uPlot({
-      width: Math.max(200, place.clientWidth), height: 190, legend: {show: false},
+      width: Math.max(200, place.clientWidth), height: 12 * rem, legend: {show: false},
       scales: {x: {time: false}}, cursor: {drag: {x: false, y: false}},
-      axes: [Object.assign({label: "money"}, axis), Object.assign({label: "eating"}, axis)],
+      axes: [Object.assign({label: names[0]}, axis), Object.assign({label: names[2]}, axis)],
       series: [{label: "money"}, line, here],
     }, columns, place);
     chart.over.addEventListener("click", tapNearest(chart, points));
@@ -151,6 +154,7 @@
     if (event.target.matches("input[inputmode]")) { event.target.select(); }
   });
   window.addEventListener("resize", drawCurve);
+  window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", drawCurve);
 
   drawCurve();
   openFaulty(document);

@@ -1,0 +1,103 @@
+"""Learn the case: one question at a time about what lies in it today."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from collop.shop.cards import cards
+from collop.web.cards_progress import Progress, mark_of
+from collop.web.rendering import page
+from collop.web.room import Posted, Queried, room_of
+from collop.words import gettext as _
+
+if TYPE_CHECKING:
+    from collop.carcass.cards import Card, Question
+    from collop.web.room import Room
+
+__all__ = ["CARDS_COOKIE", "router"]
+
+router = APIRouter()
+#: What this device has learned; nobody's name is in it, and it goes nowhere else.
+CARDS_COOKIE = "collop_cards"
+_A_YEAR_S = 365 * 24 * 3600
+_MOST_ANIMAL = 40
+
+
+def _asked(kind: str) -> str:
+    """Return what is asked, in the language of the reader."""
+    return {
+        "what": _("What is it?"),
+        "where": _("Where did it sit on the animal?"),
+        "cousin": _("What is its cousin?"),
+        "carve": _("How is it carved?"),
+    }[kind]
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One question with the line it is of, and the mark a device remembers it by."""
+
+    mark: str
+    card: Card
+    question: Question
+
+
+@router.get("/cards", response_class=HTMLResponse)
+def show_cards(request: Request, fields: Queried) -> HTMLResponse:
+    """Show the next question of today's case, its answer under a button."""
+    room = room_of(request)
+    found = cards(room.shop)
+    animals = list(dict.fromkeys(card.species for card in found if card.species != "none"))
+    animal = fields.one("animal")
+    animal = animal if animal in animals else ""
+    sides = _sides(room, [card for card in found if animal in {"", card.species}])
+    marks = [side.mark for side in sides]
+    progress = Progress.read(request.cookies.get(CARDS_COOKIE, ""))
+    now = progress.following(marks)
+    side = next((one for one in sides if one.mark == now), None)
+    known, again, fresh = progress.counts(marks)
+    return page(
+        request, "cards.html", animals=animals, animal=animal, count=len(sides), known=known,
+        again=again, fresh=fresh, side=side, asked=_asked(side.question.kind) if side else "",
+    )  # fmt: skip
+
+
+@router.post("/cards")
+def answer_card(request: Request, fields: Posted) -> Response:
+    """Remember on this device whether a card was known, and ask the next."""
+    progress = Progress.read(request.cookies.get(CARDS_COOKIE, ""))
+    mark, said = mark_like(fields.one("card")), fields.one("do")
+    if said == "again":
+        progress = Progress()
+    elif mark and said == "knew":
+        progress = progress.knew(mark)
+    elif mark and said == "not-yet":
+        progress = progress.not_yet(mark)
+    animal = fields.one("animal")[:_MOST_ANIMAL]
+    response = RedirectResponse(f"/cards?animal={quote(animal)}" if animal else "/cards", 303)
+    response.set_cookie(CARDS_COOKIE, progress.write(), max_age=_A_YEAR_S, samesite="lax",
+                        httponly=True)  # fmt: skip
+    return response
+
+
+def mark_like(text: str) -> str:
+    """Return a mark as a form sends it; empty if it is none."""
+    is_mark = len(text) == 6 and all(letter in "0123456789abcdef" for letter in text)
+    return text if is_mark else ""
+
+
+def _sides(room: Room, found: list[Card]) -> list[Side]:
+    """Return every question, in an order that is mixed anew each day."""
+    sides = [
+        Side(mark_of(card.case_id, one.kind, one.answer), card, one)
+        for card in found
+        for one in card.questions
+    ]
+    today = room.now().date().isoformat()
+    return sorted(sides, key=lambda side: sha256(f"{today} {side.mark}".encode()).digest())
