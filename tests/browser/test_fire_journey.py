@@ -32,7 +32,7 @@ def test_a_fire_is_put_right_at_the_counter_and_the_customer_sees_it(counter, op
     desk.get_by_label("Dot").first.check()
     desk.get_by_role("button", name="Put the fire right").click()
     desk.wait_for_url("**/hook/H2/fire?done=changed")
-    assert "The fire is put right" in desk.locator("[role=status]").inner_text()
+    assert "The fire is put right" in desk.locator(".notice[role=status]").inner_text()
 
     phone = open_page(width=390, height=800)
     phone.goto(counter.base + address)

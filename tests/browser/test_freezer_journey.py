@@ -32,7 +32,7 @@ def test_half_a_lamb_from_the_choice_to_the_paper(counter, open_page, width, hei
     assert axe_faults(page) == []
     page.get_by_text("Ines", exact=True).click()
     page.get_by_role("button", name="Book 176.12").click()
-    expect(page.locator("p[role=status]")).to_contain_text("Booked.")
+    expect(page.locator(".notice[role=status]")).to_contain_text("Booked.")
     expect(page.get_by_text("23.80 lb").first).to_be_visible()
     assert axe_faults(page) == []
     page.get_by_role("link", name="Bench card").click()

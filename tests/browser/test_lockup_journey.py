@@ -19,13 +19,13 @@ def test_an_evening_from_the_first_count_to_the_lock(counter, open_page, width, 
     count = page.locator("form[action$='/count']")
     count.get_by_text("Dot", exact=True).click()
     page.get_by_role("button", name="Write the count").click()
-    expect(page.locator("p[role=status]")).to_contain_text(
+    expect(page.locator(".notice[role=status]")).to_contain_text(
         "gap -0.30 lb (-0.9 %), -3.36 at the board"
     )
     assert axe_faults(page) == []
     # who counted is chosen already
     page.locator("details[open]").get_by_role("button", name="Carry").click()
-    expect(page.locator("p[role=status]")).to_contain_text("Carried. Nothing was moved.")
+    expect(page.locator(".notice[role=status]")).to_contain_text("Carried. Nothing was moved.")
     page.goto(f"{counter.base}/lockup/line/C31?do=freeze&weight=2")
     freeze = page.locator("details[open] form")
     freeze.get_by_label("Packs weigh, lb").fill("1.95")
@@ -35,10 +35,10 @@ def test_an_evening_from_the_first_count_to_the_lock(counter, open_page, width, 
     freeze = page.locator("details[open] form")
     freeze.get_by_text("Kofi", exact=True).click()
     freeze.get_by_role("button", name="Freeze").click()
-    expect(page.locator("p[role=status]")).to_contain_text("Frozen.")
+    expect(page.locator(".notice[role=status]")).to_contain_text("Frozen.")
     page.get_by_text("Ines", exact=True).click()
     page.get_by_role("button", name="Undo: frozen Goat shoulder, diced").click()
-    expect(page.locator("p[role=status]")).to_contain_text("Taken back.")
+    expect(page.locator(".notice[role=status]")).to_contain_text("Taken back.")
     page.get_by_text("Ines", exact=True).click()
     page.get_by_role("button", name="Lock", exact=True).click()
     expect(page.get_by_role("heading", name="There is a problem")).to_be_visible()
