@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 import uvicorn
+from playwright.sync_api import expect
 
 from collop.shop import StillClock, create_shop, open_shop
 from collop.web import create_app
@@ -22,6 +23,8 @@ from collop.web.keeper import Keeper
 
 CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 DEADLINE_S = 60
+# a busy machine may take longer than the five seconds the library gives an expectation
+expect.set_options(timeout=DEADLINE_S * 500)
 
 
 def pytest_collection_modifyitems(items):
