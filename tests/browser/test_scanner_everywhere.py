@@ -32,7 +32,8 @@ def scan(page, code, *, prefix="F13", enter=True):
       let swallowed = 0;
       for (const key of keys) {
         if (!press(key)) { swallowed += 1; }
-        await new Promise(done => setTimeout(done, gap));
+        // the last key may lead to another page
+        if (key !== "Enter") { await new Promise(done => setTimeout(done, gap)); }
       }
       return [keys.length, swallowed];
     }"""
