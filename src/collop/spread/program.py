@@ -146,8 +146,8 @@ class Program:
         loose = is_mip and bool(relax)
         for _ in range(_REPAIRS):
             model = self._model(costs, rows, columns, whole)
-            for nodes in (_NODES,) if loose else (_UNREDUCED, _NODES):
-                solver = _solver(abs_gap, below, loose=loose, nodes=nodes)
+            for is_reduced in (True,) if loose else (False, True):
+                solver = _solver(abs_gap, below, loose=loose, is_reduced=is_reduced)
                 solver.passModel(model)
                 solver.run()
                 outcome = _outcome(solver, columns, below, is_mip=is_mip)
@@ -217,14 +217,14 @@ class Program:
         return model
 
 
-def _solver(abs_gap: float, below: float, *, loose: bool, nodes: int) -> Any:  # noqa: ANN401
+def _solver(abs_gap: float, below: float, *, loose: bool, is_reduced: bool) -> Any:  # noqa: ANN401
     options = {
         "mip_rel_gap": 0.0,
         "mip_abs_gap": abs_gap,
         "objective_bound": below,
         # a lone relaxation of this size is solved sooner than it is reduced
-        "presolve": "off" if nodes == _UNREDUCED else "choose",
-        "mip_max_nodes": nodes,
+        "presolve": "choose" if is_reduced else "off",
+        "mip_max_nodes": _NODES if is_reduced else _UNREDUCED,
         # small models with a good first answer: these cost more than they find
         "mip_allow_restart": False,
         "mip_heuristic_run_feasibility_jump": False,

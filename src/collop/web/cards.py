@@ -11,7 +11,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.shop.cards import cards
-from collop.web.cards_progress import Progress, mark_of
+from collop.web.cards_progress import Progress, is_mark, mark_of
+from collop.web.cookies import keep_setting
 from collop.web.rendering import page
 from collop.web.room import Posted, Queried, room_of
 from collop.words import gettext as _
@@ -25,7 +26,6 @@ __all__ = ["CARDS_COOKIE", "router"]
 router = APIRouter()
 #: What this device has learned; nobody's name is in it, and it goes nowhere else.
 CARDS_COOKIE = "collop_cards"
-_A_YEAR_S = 365 * 24 * 3600
 _MOST_ANIMAL = 40
 
 
@@ -72,24 +72,17 @@ def show_cards(request: Request, fields: Queried) -> HTMLResponse:
 def answer_card(request: Request, fields: Posted) -> Response:
     """Remember on this device whether a card was known, and ask the next."""
     progress = Progress.read(request.cookies.get(CARDS_COOKIE, ""))
-    mark, said = mark_like(fields.one("card")), fields.one("do")
+    mark, said = fields.one("card"), fields.one("do")
     if said == "again":
         progress = Progress()
-    elif mark and said == "knew":
+    elif is_mark(mark) and said == "knew":
         progress = progress.knew(mark)
-    elif mark and said == "not-yet":
+    elif is_mark(mark) and said == "not-yet":
         progress = progress.not_yet(mark)
     animal = fields.one("animal")[:_MOST_ANIMAL]
     response = RedirectResponse(f"/cards?animal={quote(animal)}" if animal else "/cards", 303)
-    response.set_cookie(CARDS_COOKIE, progress.write(), max_age=_A_YEAR_S, samesite="lax",
-                        httponly=True)  # fmt: skip
+    keep_setting(response, CARDS_COOKIE, progress.write())
     return response
-
-
-def mark_like(text: str) -> str:
-    """Return a mark as a form sends it; empty if it is none."""
-    is_mark = len(text) == 6 and all(letter in "0123456789abcdef" for letter in text)
-    return text if is_mark else ""
 
 
 def _sides(room: Room, found: list[Card]) -> list[Side]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
-__all__ = ["Progress", "mark_of"]
+__all__ = ["Progress", "is_mark", "mark_of"]
 
 #: So many marks fit a cookie, which may have 4096 bytes (RFC 6265, 6.1, the least a browser keeps).
 _MOST_KNOWN, _MOST_LATER = 420, 60
@@ -20,6 +20,11 @@ _LONGEST = 4000
 def mark_of(*parts: str) -> str:
     """Return the mark of a question: six digits that change when its answer changes."""
     return sha256("\n".join(parts).encode()).hexdigest()[:6]
+
+
+def is_mark(text: str) -> bool:
+    """Tell whether a text is a mark."""
+    return bool(_MARK.fullmatch(text))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,7 @@ class Progress:
             tuple(
                 (mark, int(due))
                 for mark, _, due in later
-                if _MARK.fullmatch(mark) and re.fullmatch(r"[0-9]{1,7}", due)
+                if is_mark(mark) and re.fullmatch(r"[0-9]{1,7}", due)
             )[-_MOST_LATER:],
         )
 

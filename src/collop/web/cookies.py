@@ -1,8 +1,8 @@
-"""The two cookies: the session of a person, and the mark of a device the shop knows.
+"""The cookies: the session of a person, the mark of a device, and what a device has chosen.
 
-Both are unreadable to scripts and go to this shop only. Over https their names begin with
-``__Host-``, which a browser takes only with ``Secure``, ``Path=/`` and no domain; over plain http
-it would refuse them so, and they have plain names.
+All are unreadable to scripts and go to this shop only. Over https the names of the first two begin
+with ``__Host-``, which a browser takes only with ``Secure``, ``Path=/`` and no domain; over plain
+http it would refuse them so, and they have plain names.
 
 ``SameSite`` is ``Lax`` and not ``Strict``: a slip opened from the calendar or from a scanned ticket
 comes from another place, and with ``Strict`` a person who is signed in would meet the sign-in page.
@@ -17,6 +17,7 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
 __all__ = [
-    "device_token", "forget_session", "is_https", "keep_device", "keep_session", "session_token",
+    "device_token", "forget_session", "is_https", "keep_choice", "keep_device", "keep_session",
+    "keep_setting", "session_token",
 ]  # fmt: skip
 
 _SESSION = ("collop_session", "__Host-collop")
@@ -72,3 +74,14 @@ def keep_device(request: Request, response: Response, token: str) -> None:
     secure = is_https(request)
     response.set_cookie(_DEVICE[secure], token, max_age=_A_YEAR_S, path="/", secure=secure,
                         httponly=True, samesite="lax")  # fmt: skip
+
+
+def keep_setting(response: Response, name: str, value: str) -> None:
+    """Give the browser what its device shall remember for itself, for a year."""
+    response.set_cookie(name, value, max_age=_A_YEAR_S, samesite="lax", httponly=True)
+
+
+def keep_choice(response: Response, name: str, known: Collection[str], value: str) -> None:
+    """Remember one of the choices that are known; another leaves the device as it was."""
+    if value in known:
+        keep_setting(response, name, value)

@@ -18,6 +18,7 @@ from collop.shop import DayLine, Place
 from collop.shop.clean_downs import ROOM, WHAT
 from collop.shop.day_checks import ICE_POINT, probe_allowance
 from collop.shop.day_model import RoundState
+from collop.web.cookies import keep_setting
 from collop.web.daybook import names_of
 from collop.web.daybook_form import KEEPS, OVER_STEPS, DayForm, form_of, heat_in
 from collop.web.fire_view import HEAT_COOKIE
@@ -28,7 +29,6 @@ from collop.web.room import Posted, Queried, Room, room_of
 __all__ = ["about", "router", "send", "to"]
 
 router = APIRouter()
-_A_YEAR_S = 365 * 24 * 3600
 _COMMON = frozenset({"action", "told", "why", "paper", "by", "done_time", "done_day"})
 # where the service says something is wrong, and the field it stands beside
 _BESIDE = {"done_at": "done_time", "load": "test"}
@@ -71,8 +71,7 @@ def send(
         return show(status=409, trouble=error.message)
     answer = RedirectResponse(address, status_code=303)
     if form.fields.one("degrees") == form.degrees:
-        answer.set_cookie(HEAT_COOKIE, form.degrees, max_age=_A_YEAR_S, samesite="lax",
-                          httponly=True)  # fmt: skip
+        keep_setting(answer, HEAT_COOKIE, form.degrees)
     return answer
 
 

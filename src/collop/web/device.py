@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.requests import HTTPConnection
 
+from collop.web.cookies import keep_choice
 from collop.web.daybook_form import degrees_of
 from collop.web.fire_view import HEAT_COOKIE, HEATS
 from collop.web.glance import MINUTES_LEAST, MINUTES_READ, cap_height_mm
@@ -24,7 +25,6 @@ __all__ = ["LANGUAGE_COOKIE", "OwnLanguage", "router"]
 
 router = APIRouter()
 LANGUAGE_COOKIE = "collop_language"
-_A_YEAR_S = 365 * 24 * 3600
 #: From where a screen is read [mm].
 _READ_FROM_MM = (600, 3000)
 
@@ -80,7 +80,7 @@ def set_device(fields: Posted) -> Response:
         ("language", LANGUAGE_COOKIE, LANGUAGES), ("ground", GROUND_COOKIE, choices["ground"]),
         ("place", PLACE_COOKIE, choices["place"]), ("sounds", SOUNDS_COOKIE, choices["sounds"]),
     ):  # fmt: skip
-        _keep(response, cookie, known, fields.one(name))
+        keep_choice(response, cookie, known, fields.one(name))
     return response
 
 
@@ -89,10 +89,5 @@ def _remembered(fields: Posted, cookie: str, known: Collection[str], value: str)
     if not back.startswith("/") or back.startswith(("//", "/\\")):
         back = "/ask"
     response = RedirectResponse(back, status_code=303)
-    _keep(response, cookie, known, value)
+    keep_choice(response, cookie, known, value)
     return response
-
-
-def _keep(response: Response, cookie: str, known: Collection[str], value: str) -> None:
-    if value in known:
-        response.set_cookie(cookie, value, max_age=_A_YEAR_S, samesite="lax", httponly=True)

@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from collop.errors import CollopError, StorageTrouble
 from collop.shop.fire_model import FireSheet
+from collop.web.cookies import keep_choice
 from collop.web.device import LANGUAGE_COOKIE
 from collop.web.fire_view import HEAT_COOKIE, HEATS, sheet_files, view_of
 from collop.web.forms import Fields
@@ -17,8 +18,9 @@ from collop.words import LANGUAGES, SPOKEN, speaking
 __all__ = ["router"]
 
 router = APIRouter()
-_A_YEAR_S = 365 * 24 * 3600
 _MOST_TOKEN = 200
+#: A sheet has no pounds and ounces.
+_SHEET_UNITS = ("lb", "kg")
 #: The address is the key: it goes into no index, no other site's log and no shared cache.
 _PRIVATE = {
     "X-Robots-Tag": "noindex, nofollow, noarchive",
@@ -78,9 +80,7 @@ def _private(response: Response) -> Response:
 
 def _remembering(response: Response, fields: Fields) -> Response:
     """Keep what was chosen on this device."""
-    kept = {HEAT_COOKIE: fields.one("heat"), UNIT_COOKIE: fields.one("weight"),
-            LANGUAGE_COOKIE: fields.one("language")}  # fmt: skip
-    for cookie, value in kept.items():
-        if value in {*HEATS, "lb", "kg", *LANGUAGES}:
-            response.set_cookie(cookie, value, max_age=_A_YEAR_S, samesite="lax", httponly=True)
+    keep_choice(response, HEAT_COOKIE, HEATS, fields.one("heat"))
+    keep_choice(response, UNIT_COOKIE, _SHEET_UNITS, fields.one("weight"))
+    keep_choice(response, LANGUAGE_COOKIE, LANGUAGES, fields.one("language"))
     return response

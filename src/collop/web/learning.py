@@ -91,7 +91,8 @@ def _weight(request: Request, fields: Fields, faults: Faults, name: str) -> Weig
 def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200) -> HTMLResponse:
     room = room_of(request)
     learned = room.shop.learning
-    names = {line.id: line.name for line in room.shop.case()}
+    case = room.shop.case()
+    names = {line.id: line.name for line in case}
     line = fields.one("line")
     week = learned.weekdays(line or None)
     return page(
@@ -99,7 +100,7 @@ def _show(request: Request, fields: Fields, faults: Faults, *, status: int = 200
         key=fields.one("key") or uuid4().hex, people=room.shop.people(),
         appetite=learned.appetite(), told=learned.told(), cuts=learned.cuts(),
         tests=learned.tests(), paces=[one for one in learned.paces() if one.plan["days"]],
-        lines=[line for line in room.shop.case() if 0 < line.boneless_fraction < 1],
+        lines=[one for one in case if 0 < one.boneless_fraction < 1],
         names={one.id: one.name for one in room.shop.people()}, waiting=_waiting(room),
         done=fields.one("done"), week_lines=names, week_line=line,
         week=weekday_picture(week, names.get(line, ""), shown_for(request)),

@@ -16,6 +16,7 @@ from collop.shop import NO_PACKING, NewTicket, Scale
 from collop.shop.ticket_problem import usual_scale
 from collop.ticket.layout_model import FORMS
 from collop.ticket.symbols import KINDS
+from collop.web.cookies import keep_setting
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.knife_reading import read_weight
 
@@ -38,7 +39,6 @@ CODE_WORDS = {
     "datamatrix": "ticket and lot (DataMatrix)", "qr": "ticket and lot (QR)",
 }  # fmt: skip
 _DPIS = ("203", "300")
-_A_YEAR_S = 365 * 24 * 3600
 # fields of the form that carry a ticket from one page to the next
 _CARRIED = ("case", "gross", "lot", "other_lot", "tare", "booking_line", "size", "dpi", "division",
             "capacity", "codes_told", "codes", "by")  # fmt: skip
@@ -81,8 +81,7 @@ def _figure(weight: Weight) -> str:
 
 def remember(response: Response, printer: Printer) -> None:
     """Let the device remember its printer and its scale."""
-    response.set_cookie(PRINTER_COOKIE, printer.kept(), max_age=_A_YEAR_S, samesite="lax",
-                        httponly=True)  # fmt: skip
+    keep_setting(response, PRINTER_COOKIE, printer.kept())
 
 
 @dataclass(slots=True)
