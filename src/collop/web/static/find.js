@@ -98,7 +98,9 @@
     const own = main.querySelector("input[name=find], input[type=search], [data-find-own]");
     const isLong = !own && hasMany(lines());
     if (isLong && box.hidden) {
-      const head = main.querySelector(".page-head") || main.querySelector("h1");
+      // beside the title it would be squeezed
+      const title = main.querySelector("h1");
+      const head = main.querySelector(".page-head") || (title && title.closest("[class*='-head']")) || title;
       if (head && head.parentElement) { head.after(box); }
     }
     box.hidden = !isLong && !field.value;
