@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 import doctest
 import json
-import time
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -176,6 +175,17 @@ def test_a_constant_margin_scales_with_everything(lines, cost, times):
     for one, more in zip(allocate(ask)["products"], allocate(larger)["products"], strict=True):
         for key in ("cost_per_unit", "gross_margin_pct"):
             assert one[key] == more[key]
+
+
+def test_an_odd_cent_goes_to_the_cheaper_of_two_that_share_a_name():
+    """Two packs of one name and weight: whichever stands first, the same one has the cent."""
+    packs = [{"name": "wings", "quantity": "0.001", "price": price, "separable_cost": "0.00"}
+             for price in ("0.01", "0.02")]  # fmt: skip
+    for order in (packs, packs[::-1]):
+        told = allocate(_ask("physical", order, "0.01"))["products"]
+        assert [one["allocated"] for one in told] == [
+            "0.01" if one["price"] == "0.01" else "0.00" for one in order
+        ]
 
 
 @pytest.mark.parametrize("method", METHODS)
@@ -380,10 +390,9 @@ def test_what_is_no_problem_is_refused(value):
 
 def test_ten_thousand_lines_are_refused_at_once():
     """The limit is told before any line is read."""
-    begun = time.perf_counter()
+    unreadable = PLAIN["products"][0] | {"id": None}
     with pytest.raises(ProblemError, match="more than 500 lines"):
-        allocate(PLAIN | {"products": [PLAIN["products"][0]] * 10_000})
-    assert time.perf_counter() - begun < 0.5
+        allocate(PLAIN | {"products": [unreadable] * 10_000})
 
 
 def test_currency_without_decimals_deals_whole_units():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from decimal import Decimal
 from fractions import Fraction
 
@@ -14,6 +13,7 @@ from hypothesis import strategies as st
 from collop.chalk.buying import buying
 from collop.chalk.buying_schema import SCHEMAS
 from collop.errors import ProblemError
+from ending import that_ends
 
 PCT = {"pct": 60, "of": "hot"}
 
@@ -207,9 +207,7 @@ def test_what_cannot_be_read_is_said_in_one_sentence(change, said):
         (problem(live(take_home={"pct": 60, "of": "cold"}), species="goat"), "shrink is not"),
     ],
 )  # fmt: skip
-def test_a_problem_that_cannot_be_is_refused_fast(bad, said):
+def test_a_problem_that_cannot_be_is_refused(bad, said):
     """Empty, doubled, far too long, or of an animal nothing is published for."""
-    start = time.perf_counter()
-    with pytest.raises(ProblemError, match=said):
+    with that_ends(), pytest.raises(ProblemError, match=said):
         buying(bad)
-    assert time.perf_counter() - start < 1

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -20,6 +19,7 @@ from collop.chalk.putting_out_demand import Counted, Normal, Poisson, Uniform
 from collop.chalk.putting_out_reading import KINDS
 from collop.chalk.putting_out_schema import SCHEMAS
 from collop.errors import Contradiction, ProblemError
+from ending import that_ends
 
 DOCS = Path(__file__).parents[2] / "docs"
 EXAMPLE = json.loads((DOCS / "examples/putout.json").read_text(encoding="utf-8"))
@@ -265,11 +265,10 @@ def test_a_bad_problem_is_one_sentence_with_its_path(problem, where, said):
         {"demand": {"kind": "poisson", "mean": "0.000001"}},
     ],
 )  # fmt: skip
-def test_extreme_problems_are_answered_at_once(more):
-    """The largest and the finest figures give a plan that keeps its schema, in under a second."""
-    begun = time.perf_counter()
-    plan = plan_of(ask(None) | more)
-    assert time.perf_counter() - begun < 1
+def test_extreme_problems_are_answered(more):
+    """The largest and the finest figures give a plan that keeps its schema, and end."""
+    with that_ends():
+        plan = plan_of(ask(None) | more)
     assert Decimal(plan["expected_sold"]) <= Decimal(plan["put_out"])
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 from fractions import Fraction
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from collop.chalk.whole_or_cut import break_even
 from collop.chalk.whole_reading import read_piece
 from collop.chalk.whole_schema import SCHEMAS
 from collop.errors import BadValue, ProblemError
+from ending import that_ends
 
 DOCS = Path(__file__).parents[2] / "docs"
 VALID = {name: jsonschema.Draft202012Validator(schema) for name, schema in SCHEMAS.items()}
@@ -239,12 +239,10 @@ def test_a_dearer_cut_never_lowers_the_break_even(cuts, at, more):
         ({"days": -1}, r"\$\.days"),
     ],
 )
-def test_bad_input_gets_one_sentence_soon(change, words):
-    """Each bad value is refused in one sentence with its path, in less than a second."""
-    began = time.perf_counter()
-    with pytest.raises(ProblemError, match=words) as refused:
+def test_bad_input_gets_one_sentence(change, words):
+    """Each bad value is refused in one sentence with its path, however long the value is."""
+    with that_ends(), pytest.raises(ProblemError, match=words) as refused:
         whole(piece(**change))
-    assert time.perf_counter() - began < 1
     assert refused.value.message.endswith(".")
     assert "\n" not in refused.value.message
 

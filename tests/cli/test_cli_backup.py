@@ -132,7 +132,7 @@ def test_two_servers_never_have_one_file(file):
         assert sold.exit_code == 0, sold.output
         # a copy is made by itself, a moment after the start; from then on none is due
         until = time.monotonic() + DEADLINE_S
-        while not list(Path(f"{file}.backups").glob("*.db")) and time.monotonic() < until:
+        while not list(Path(f"{file}.backups").glob("shop-*.db")) and time.monotonic() < until:
             time.sleep(0.1)
         made = json.loads(run("backup", "--db", file, "--json").output)
         assert len(made["kept"]) == 2

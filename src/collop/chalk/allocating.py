@@ -116,12 +116,15 @@ def _shared_out(joint: Joint, shared: Fraction) -> list[_Share]:
                 where="$.products",
             )
         exact = [shared * base / whole for base in bases]
-    ties = [
-        (-cost, one.name, one.quantity, one.separable)
-        for one, cost in zip(joint.products, exact, strict=True)
-    ]
+    ties = [_tie(one, cost) for one, cost in zip(joint.products, exact, strict=True)]
     minors = to_the_cent([cost * 10**joint.frame.places for cost in exact], ties)
     return [_Share(*found) for found in zip(joint.products, exact, minors, strict=True)]
+
+
+def _tie(one: Product, cost: Fraction) -> tuple[object, ...]:
+    """Return all that a line shows: lines alike in all of it may take the odd cent in any order."""
+    return (-cost, one.name, one.quantity, one.unit, one.separable,
+            one.price is None, one.price or 0, one.further is None)  # fmt: skip
 
 
 def _bases(joint: Joint) -> list[Fraction]:
