@@ -15,7 +15,7 @@ from typing import Any
 
 from collop.errors import CollopError
 
-__all__ = ["Stopped", "highspy", "new_solver", "stoppable"]
+__all__ = ["Stopped", "go_on_or_stop", "highspy", "new_solver", "stoppable"]
 
 _asked: ContextVar[Callable[[], bool] | None] = ContextVar("stop_asked", default=None)
 
@@ -45,7 +45,14 @@ def stoppable(asked: Callable[[], bool]) -> Iterator[None]:
         _asked.reset(token)
 
 
-def _go_on_or_stop() -> None:
+def go_on_or_stop() -> None:
+    """Ask whoever waits, before a program is run.
+
+    Raises
+    ------
+    Stopped
+        If the work shall stop.
+    """
     asked = _asked.get()
     if asked is not None and asked():
         raise Stopped("Stopped: nothing of what was in work is kept.")
@@ -72,7 +79,7 @@ def _quiet_class() -> Any:  # noqa: ANN401
 
         def run(self) -> Any:  # noqa: ANN401
             """Solve, unless whoever waits for it asked to stop."""
-            _go_on_or_stop()
+            go_on_or_stop()
             return super().run()
 
     return Quiet

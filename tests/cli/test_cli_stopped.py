@@ -1,11 +1,14 @@
-"""Ctrl-C ends any command with one sentence and 130, and nothing is half written.
+"""Long work tells on a terminal that it goes on; Ctrl-C ends any command with one sentence and 130.
 
 130 is 128 and the number of SIGINT: POSIX.1-2017, Shell Command Language, 2.8.2 (from memory).
 """
 
 from __future__ import annotations
 
+import json
 import os
+import pty
+import re
 import signal
 import subprocess
 import sys
@@ -85,3 +88,66 @@ def test_a_solver_is_stopped_before_its_next_program():
         with pytest.raises(Stopped, match="nothing of what was in work"):
             new_solver(1e-7, {}).run()
     new_solver(1e-7, {}).run()  # outside, nobody is asked
+
+
+SLOW = f"""{LISTENS}
+import sys, time
+from collop import solver
+from collop.cli import progress
+progress._AFTER_S = 0.0
+quiet = solver.go_on_or_stop
+def slowly():
+    time.sleep(0.3)
+    quiet()
+solver.go_on_or_stop = slowly
+from collop.cli import main
+main()
+"""
+
+
+def on_a_terminal(*args, until=None):
+    """Run a command whose standard error is a terminal; return code, output and what was told."""
+    ours, theirs = pty.openpty()
+    process = subprocess.Popen([sys.executable, "-c", SLOW, *args], stdout=subprocess.PIPE,
+                               stderr=theirs)  # fmt: skip
+    os.close(theirs)
+    told = b""
+    while True:
+        try:
+            more = os.read(ours, 4096)
+        except OSError:  # the other end is closed
+            more = b""
+        if not more:
+            break
+        told += more
+        if until is not None and until in told:
+            process.send_signal(signal.SIGINT)
+            until = None
+    out, _ = process.communicate(timeout=DEADLINE_S)
+    os.close(ours)
+    return process.returncode, out, told.decode()
+
+
+EXAMPLE = "docs/examples/bench.json"
+LINE = re.compile(r"working, \d+ s, (\d+) programs so far; Ctrl-C stops it")
+
+
+def test_a_terminal_is_told_how_far_the_work_is_and_the_answer_is_the_same():
+    """The count of programs grows, the line is taken away, and a pipe gets none of it."""
+    code, out, told = on_a_terminal("bench", EXAMPLE, "--json")
+    assert code == 0
+    counts = [int(count) for count in LINE.findall(told)]
+    assert len(counts) >= 2
+    assert counts == sorted(set(counts))
+    assert told.endswith("\r\x1b[K")
+    piped = subprocess.run([*COLLOP, "bench", EXAMPLE, "--json"], capture_output=True, check=True,
+                           timeout=DEADLINE_S)  # fmt: skip
+    assert piped.stderr == b""
+    assert json.loads(piped.stdout) == json.loads(out)
+
+
+def test_work_that_is_told_of_can_be_stopped_half_way():
+    """Stopped when its second program is told: one sentence, no plan."""
+    code, out, told = on_a_terminal("bench", EXAMPLE, "--json", until=b"2 programs")
+    assert (code, out) == (130, b"")
+    assert told.endswith(SAID.replace("\n", "\r\n"))

@@ -127,6 +127,9 @@ def test_a_script_is_told_and_not_led_to_a_page(locked):
     """A fetch gets 401, a part of a page leads the whole page to the door."""
     client = client_of(locked)
     assert client.get("/bench/state.json", headers={"sec-fetch-mode": "cors"}).status_code == 401
+    by_offline_script = client.get("/hook", headers={"sec-fetch-mode": "same-origin"},
+                                   follow_redirects=False)  # fmt: skip
+    assert by_offline_script.headers["location"] == "/sign-in?back=/hook"
     here = {"hx-request": "true", "hx-current-url": "http://testserver/ask?heads=12&fire=own"}
     part = client.post("/ask/spread", data={"heads": "12"}, headers=here)
     assert part.status_code == 401

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from collop.cli.progress import told_while_it_works
 from collop.cli.telling import one_sentence, read_text, tell_json, tell_spread
 
 __all__ = ["schema", "spread"]
@@ -23,7 +24,8 @@ def spread(file: str, *, as_json: bool) -> None:
         problem = load_json(read_text(file))
         from collop.spread import answer
 
-        plan = answer(problem)
+        with told_while_it_works():
+            plan = answer(problem)
     if as_json:
         tell_json(plan)
     else:

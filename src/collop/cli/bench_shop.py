@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from collop.cli.bench import tell_bench
+from collop.cli.progress import told_while_it_works
 from collop.cli.shop import DATABASE, open_at
 from collop.cli.telling import one_sentence, tell_json
 
@@ -89,7 +90,7 @@ def benchplan(path: str, *, as_json: bool) -> None:
 
     Example: collop benchplan --db demo.db
     """
-    with one_sentence(as_json=as_json), open_at(path) as shop:
+    with one_sentence(as_json=as_json), open_at(path) as shop, told_while_it_works():
         plan = shop.bench.plan()
     if as_json:
         tell_json(plan)

@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from collop.cli.progress import told_while_it_works
 from collop.errors import CollopError, ProblemError
 
 __all__ = ["answer_file", "one_sentence", "read_text", "tell_json", "tell_spread"]
@@ -88,7 +89,8 @@ def answer_file(
         from collop.wire import load_json
 
         problem = load_json(read_text(file))
-        plan = solve()(problem)
+        with told_while_it_works():
+            plan = solve()(problem)
     if as_json:
         tell_json(plan)
         return

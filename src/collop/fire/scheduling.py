@@ -23,6 +23,7 @@ from collop.fire.scheduling_model import (
     area_scale,
     build,
 )
+from collop.solver import go_on_or_stop
 
 __all__ = ["EXTRA_MIN", "ROUND_MIN", "TRAY_MIN", "WORK", "Found", "area_scale", "solve"]
 
@@ -183,6 +184,7 @@ def _run(
     solver.parameters.linearization_level = 2
     solver.parameters.max_deterministic_time = work
     solver.parameters.stop_after_first_solution = first
+    go_on_or_stop()
     status = solver.solve(m.model)
     if status in {m.cp.OPTIMAL, m.cp.FEASIBLE}:
         proven = status == m.cp.OPTIMAL

@@ -107,6 +107,7 @@ from collop.web.rendering import STATIC, page, storage_page
 from collop.web.replanning import Replanner
 from collop.web.room import Room
 from collop.web.security import KnownHostsOnly, OwnRequestsOnly, SafeHeaders
+from collop.web.stopping import StopWithReader
 from collop.web.waiting_replay import DoneEarlier
 from collop.web.warming import Warmer
 
@@ -123,7 +124,7 @@ _KEPT_FILES = (
     "chalk.css", "door.css", "door.js", "chalk.js", "board.js", "plan.css", "bench.css",
     "bench.js", "replan.css", "replan.js",
     "waiting.css", "waiting.js", "queue.js", "away_sums.js", "sell_away.js",
-    "find.js", "scan.js", "sounds.js",
+    "find.js", "scan.js", "sounds.js", "working.js",
     "pictures.js", "pictures.css",
     "dark.css", "wall.css", "gloves.js",
 )  # fmt: skip
@@ -246,6 +247,7 @@ def _layers(hosts: Sequence[str] | None, door: Door) -> list[Middleware]:
         *([] if hosts is None else [Middleware(KnownHostsOnly, names=hosts)]),
         Middleware(OwnRequestsOnly),
         Middleware(WholeBodies),
+        Middleware(StopWithReader),
         Middleware(device.OwnLanguage),
         Middleware(Guard, door=door),
         Middleware(DoneEarlier),

@@ -38,6 +38,10 @@ __all__ = ["HANDS", "Door", "DoorPass", "Guard", "is_public"]
 
 #: Tells the copies kept on a device whose they are, without saying who that is.
 HANDS = "X-Collop-Hands"
+#: A page's own script asks with "cors"; a navigation handed on with a way to stop it is
+#: "same-origin" (Fetch Standard, the Request constructor, step for a mode of "navigate"; from
+#: memory).
+_FOR_A_PAGE = frozenset({"navigate", "same-origin"})
 _READING = frozenset({"GET", "HEAD", "OPTIONS"})
 #: For everybody, at any time: files, the board on display, and addresses that hold a token.
 _FOR_ALL = ("/sw.js", "/board")
@@ -177,7 +181,12 @@ def _is_a_person_s(request: Request) -> bool:
     """Tell whether somebody is there: an open page asks by itself too, and keeps nobody in."""
     if request.method not in _READING or request.headers.get("hx-request") == "true":
         return True
-    return request.headers.get("sec-fetch-mode", "navigate") == "navigate"
+    return _is_for_a_page(request)
+
+
+def _is_for_a_page(request: Request) -> bool:
+    """Tell whether a whole page is wanted: by the browser, or for it by the offline script."""
+    return request.headers.get("sec-fetch-mode", "navigate") in _FOR_A_PAGE
 
 
 def _is_this_machine(request: Request) -> bool:
@@ -197,7 +206,7 @@ def _to_sign_in(request: Request) -> Response:
     """Send a person to the sign-in page; tell a script that nobody is signed in."""
     if request.headers.get("hx-request") == "true":
         return PlainTextResponse("Sign in first.\n", 401, headers={"HX-Redirect": _way(request)})
-    if request.headers.get("sec-fetch-mode", "navigate") != "navigate":
+    if not _is_for_a_page(request):
         return PlainTextResponse("Sign in first.\n", 401)
     return RedirectResponse(_way(request), status_code=303)
 

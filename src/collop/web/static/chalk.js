@@ -14,11 +14,11 @@
   let timer = null;
   let saying = null;
 
-  function lost(text) {
+  function lost(name) {
     const strip = document.getElementById("lost");
     if (!strip) { return; }
-    strip.textContent = text;
-    strip.hidden = !text;
+    strip.textContent = name ? strip.dataset[name] : "";
+    strip.hidden = !name;
   }
 
   // Take the parts of the answer into their places; fields are never touched.
@@ -65,10 +65,10 @@
         sayLater();
         lost("");
       } else {
-        lost("This was not worked out, and nothing was written. The screen shows the last answer.");
+        lost("refused");
       }
     } catch (error) {
-      lost("No connection: this was not worked out. What is on the screen is the last answer.");
+      lost("unsent");
     }
     busy = false;
     if (again) { soon(); }

@@ -96,10 +96,11 @@
     charts.set(place, chart);
   }
 
-  function lost(text) {
+  // The words stand on the page, in its language.
+  function lost(name) {
     const strip = document.getElementById("lost");
-    strip.textContent = text;
-    strip.hidden = !text;
+    strip.textContent = name ? strip.dataset[name] : "";
+    strip.hidden = !name;
   }
 
   document.addEventListener("htmx:after:swap", function () {
@@ -115,15 +116,15 @@
   document.addEventListener("htmx:response:error", function (event) {
     failed = event.detail.ctx.response.status !== 422;
     if (failed) {
-      lost("This tap was not worked out, and nothing was written. The screen shows the last answer.");
+      lost("refused");
     }
   });
   document.addEventListener("htmx:error", function () {
-    lost("No connection: this tap was not worked out. What is on the screen is the last answer.");
+    lost("unsent");
   });
   window.addEventListener("online", function () { lost(""); });
   window.addEventListener("offline", function () {
-    lost("No connection: the spread cannot be worked out. What may wait is kept on this device.");
+    lost("offline");
   });
 
   // Quick taps on - and + must all count: the number changes here at once, and the form is sent

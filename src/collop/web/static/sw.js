@@ -151,19 +151,38 @@ async function withoutCopy(address) {
   return plainPage("Kept on this device", `${words}. ${waits} waiting; sent when the server is back.`);
 }
 
-async function page(request) {
+// The smallest file there is, past every cache.
+async function isThere() {
+  const asked = fetch("/static/tag.svg", {cache: "no-store"}).then(function (answer) { return answer.ok; });
+  return Boolean(await within(asked.catch(function () { return false; }), WAIT_MS));
+}
+
+// What a page waits for. A browser that stops loading does not tell it here, so the page says it.
+const inWork = new Map();
+
+async function stoppable(request, client) {
+  const control = new AbortController();
+  inWork.set(client, control);
+  try {
+    return await fetch(request, {signal: control.signal});
+  } finally {
+    if (inWork.get(client) === control) { inWork.delete(client); }
+  }
+}
+
+async function page(request, client) {
   const address = new URL(request.url);
-  const network = fetch(request).then(async function (answer) {
+  const network = stoppable(request, client).then(async function (answer) {
     const isBoard = address.pathname === BOARD;
     if (!isBoard) { await seen(answer); }
     if (mayKeep(answer, address.pathname)) { await keepPage(request, answer.clone()); }
     return answer.ok || !isBoard ? answer : await lastCopy(request) || answer;
   });
-  const late = new Promise(function (resolve) { setTimeout(resolve, WAIT_MS, null); });
   try {
-    const first = await Promise.race([network, late]);
+    const first = await within(network, WAIT_MS);
     if (first) { return first; }
-    return await lastCopy(request) || await network;
+    // a page that is worked out for long is waited for; only a server that is away has its copy shown
+    return !await isThere() && await lastCopy(request) || await network;
   } catch (error) {
     const copy = await lastCopy(request);
     if (copy) { return copy; }
@@ -287,7 +306,7 @@ async function draft(request, body, fields) {
     cannotWait(request, "/sell");
 }
 
-async function write(request, path) {
+async function write(request, path, client) {
   const type = request.headers.get("Content-Type") || "";
   let body = type.startsWith("application/x-www-form-urlencoded") ? await request.clone().text() : "";
   const fields = new URLSearchParams(body);
@@ -301,7 +320,7 @@ async function write(request, path) {
     return sendOrKeep(request, path, body, fields, rule);
   }
   try {
-    const answer = await fetch(request);
+    const answer = await stoppable(request, client);
     await seen(answer);
     return answer;
   } catch (error) {
@@ -318,6 +337,7 @@ const ASKED = {
   send: async function () { await waitingQueue.replay(true); return waitingQueue.counts(); },
   list: function () { return waitingQueue.all(); },
   rules: function () { return RULES; },
+  stop: function (_data, client) { const work = inWork.get(client); if (work) { work.abort(); } },
   idle: function () { return refresh().catch(function () { return null; }); },
   "give-up": async function (data) {
     const person = await waitingQueue.meta("person") || {id: ""};
@@ -334,9 +354,9 @@ self.addEventListener("message", function (event) {
   const port = event.ports[0];
   if (!act || !port) { return; }
   event.waitUntil((async function () {
-    const found = await act(event.data);
+    const found = await act(event.data, event.source && event.source.id);
     port.postMessage(found === undefined ? null : found);
-    if (!["list", "rules", "idle", "counts"].includes(event.data.do)) { await tellCounts(); }
+    if (!["list", "rules", "idle", "counts", "stop"].includes(event.data.do)) { await tellCounts(); }
   }()).catch(function () { port.postMessage(null); }));
 });
 
@@ -348,13 +368,13 @@ self.addEventListener("fetch", function (event) {
   if (path.startsWith("/fire/")) { return; }  // a customer's own sheet: no device keeps it
   if (request.method === "POST") {
     const mayWait = RULES.may.some(function (rule) { return new RegExp("^" + rule.path + "$").test(path); });
-    if (request.mode === "navigate" || mayWait) { event.respondWith(write(request, path)); }
+    if (request.mode === "navigate" || mayWait) { event.respondWith(write(request, path, event.clientId)); }
     return;
   }
   if (request.method !== "GET") { return; }
   if (path.startsWith("/static/") && address.searchParams.has("v")) {
     event.respondWith(keptFile(request));
   } else if (request.mode === "navigate" || path === BOARD) {
-    event.respondWith(page(request));
+    event.respondWith(page(request, event.clientId));
   }
 });
