@@ -255,3 +255,29 @@ def test_a_counter_tablet_has_letters_for_sixty_centimetres(still_counter, open_
             assert low <= one["type"] * one["share"] <= high, one
         assert page.evaluate("document.documentElement.scrollWidth") <= 1180
         assert page.evaluate(SMALL, 44) == []
+
+
+def test_on_a_phone_the_head_is_one_row_and_a_button_has_the_other_screens(
+    still_counter, open_page
+):
+    """The work begins in the first eighth of the page; Escape closes; unscripted all is there."""
+    page = open_page(width=390, height=844)
+    page.goto(f"{still_counter.base}/sell")
+    assert page.locator(".top").evaluate("(top) => top.offsetHeight") <= 844 / 8
+    button, links = page.get_by_role("button", name="Screens"), page.locator("#screens a")
+    assert [link.inner_text() for link in links.all() if link.is_visible()] == ["Sell"]
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(button).to_have_attribute("aria-expanded", "true")
+    assert all(link.is_visible() for link in links.all())
+    assert min(link.bounding_box()["height"] for link in links.all()) >= 44
+    page.keyboard.press("Escape")
+    expect(button).to_have_attribute("aria-expanded", "false")
+    expect(button).to_be_focused()
+    page.keyboard.press("Space")
+    page.get_by_role("link", name="Day Book").click()
+    page.wait_for_url("**/daybook")
+    plain = open_page(width=390, height=844, java_script_enabled=False)
+    plain.goto(f"{still_counter.base}/sell")
+    assert all(link.is_visible() for link in plain.locator("#screens a").all())
+    assert not plain.locator(".screens-button").is_visible()

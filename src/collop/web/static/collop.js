@@ -146,6 +146,26 @@
     field.dispatchEvent(new Event("change", {bubbles: true}));
   }
 
+  // On a phone the other screens are behind one button.
+  function openScreens(isOpen) {
+    const button = document.querySelector(".screens-button");
+    if (!button) { return; }
+    document.getElementById("screens").classList.toggle("is-open", isOpen);
+    button.setAttribute("aria-expanded", String(isOpen));
+  }
+
+  document.addEventListener("click", function (event) {
+    const button = event.target.closest(".screens-button");
+    if (button) { openScreens(button.getAttribute("aria-expanded") === "false"); }
+  });
+  document.addEventListener("keydown", function (event) {
+    const nav = document.querySelector("#screens.is-open");
+    if (event.key === "Escape" && nav) {
+      openScreens(false);
+      document.querySelector(".screens-button").focus();
+    }
+  });
+
   document.addEventListener("click", countTap);
   document.addEventListener("change", function (event) {
     const form = event.target.closest("form[data-send-on-change]");
