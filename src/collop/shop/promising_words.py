@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from collop.errors import BadValue
 from collop.measures import Weight, WeightUnit, decimal_of
+from collop.reference import cold_water_hours, thaw_hours
 from collop.shop.model import Settings
 from collop.shop.promising_flow import serve
 from collop.shop.promising_model import PromiseAnswer
@@ -187,7 +188,22 @@ def _no(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> str:
     never = ""
     if found.other_day is None:
         never = f" No other day of the next {NEAR_DAYS} has {found.weight.text(unit)}."
-    return f"{yes}{no}{but}.{never}"
+    return f"{yes}{no}{but}.{never}{_taken_frozen(look, found, unit)}"
+
+
+def _taken_frozen(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> str:
+    """Return how long a frozen piece thaws at the customer's; empty where that is no way out."""
+    if not look.line(found.case_id).by_piece or not look.chosen.is_open(found.day):
+        return ""
+    frozen = [one.count for one in look.supplies(found.case_id)
+              if one.part == "thaw" and one.first > found.day]  # fmt: skip
+    if not frozen:
+        return ""
+    piece = Weight(max(frozen), unit or look.chosen.legal_unit)
+    fridge, water = thaw_hours(piece).least, cold_water_hours(piece)
+    return (f" Taken frozen, one of {cut_off(piece, look.chosen, unit)} thaws in the refrigerator"
+            f" in {fridge} h at the least, or in cold water, changed every 30 min, in"
+            f" {decimal_of(water, 1)} h and is then cooked at once; never on the counter.")  # fmt: skip
 
 
 def _from_where(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -104,7 +103,7 @@ def answer_fields(request: Request, fields: Fields) -> Response:
     if fields.one("do") == "undo" and was:
         fields, last, was = fields_of_query(was[-1]), "", was[:-1]
     if not fields.one("heads") and not fields.one("do"):
-        return page(request, _template(request), **_empty(fields, now))
+        return page(request, _template(request), **_empty(room, fields))
     ask, faults = read_ask(fields, now)
     step = Step(ask)
     plan: dict[str, Any] | None = None
@@ -142,9 +141,10 @@ def _template(request: Request) -> str:
     return "_desk.html" if fragment_wanted(request) else "ask.html"
 
 
-def _empty(fields: Fields, now: datetime) -> dict[str, Any]:
+def _empty(room: Room, fields: Fields) -> dict[str, Any]:
     return {
-        "ask": None, "form": FormView(fields, now), "faults": Faults(), "plan": None,
+        "ask": None, "form": FormView(fields, room.now()),
+        "cuts": [line for line in room.shop.case() if line.styles], "faults": Faults(), "plan": None,
         "spread": None, "before": False, "notice": "", "was": [], "last": "", "taken": [],
         "key": "", "typical": TYPICAL, "second_yes": False, "left": None, "mark": "",
         "say_as": Words(), "worths": None,
@@ -174,7 +174,7 @@ def show_desk(
     ask = step.ask
     fields = Fields([*ask.pairs(), ("show", ask.show)])
     spread = spread_of(plan, ask.aim)
-    context = _empty(fields, room.now()) | {
+    context = _empty(room, fields) | {
         "ask": ask, "plan": plan, "spread": spread, "notice": step.notice, "was": was,
         "last": ask.query(), "key": uuid4().hex,
         "taken": assumptions(ask, room.shop.learning.factor()),
@@ -193,10 +193,9 @@ def _refuse(
 ) -> HTMLResponse:
     """Show the form as typed, with what is wrong, and the last good spread greyed."""
     room = room_of(request)
-    now = room.now()
     ask, plan = _before(room, last)
     spread = spread_of(plan, ask.aim) if ask else None
-    context = _empty(fields, now) | {
+    context = _empty(room, fields) | {
         "faults": faults, "plan": plan, "before": True, "was": was, "last": last, "ask": ask,
         "spread": spread, "left": left_over(ask.budget, spread) if ask else None,
     }  # fmt: skip

@@ -45,7 +45,7 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class FireKind:
-    """A fire people of the town have, with its gross area [sq in]; 0 asks for the area."""
+    """A fire people of the town have, with its gross area [sq in]; 0 asks for it, or there is none."""
 
     label: str
     area_sq_in: int
@@ -59,6 +59,7 @@ FIRES: Mapping[str, FireKind] = MappingProxyType(
         "kettle": FireKind("balcony kettle", 154),
         "pit": FireKind("boathouse pit", 3000),
         "own": FireKind("another size", 0),
+        "none": FireKind("no grill", 0),
     }
 )
 #: Dish styles planned for each way of eating: ounces for a whole meal of one usual adult.
@@ -133,6 +134,8 @@ class Ask:
         Lines that stay, as ``id``, ``id@weight`` or ``id@weight@style``.
     leave : tuple of str
         Lines that are left out of this ask.
+    only : str
+        The one line this table is to be fed with; empty for any.
     patch : tuple of str
         Accepted nearest yeses, as JSON merge patches on the problem.
     """
@@ -155,6 +158,7 @@ class Ask:
     per: str = "total"
     style: str = "mixed"
     slots: tuple[str, ...] = ()
+    only: str = ""
     pins: tuple[str, ...] = ()
     leave: tuple[str, ...] = ()
     aim: str = ""
@@ -185,7 +189,7 @@ class Ask:
         blank = Ask(self.heads, self.day, self.time, area=Decimal(_area_of(self.fire)))
         texts: list[tuple[str, str]] = [("heads", self.heads.text)]
         for name in ("child", "big", "meat_free", "fire", "area", "coals", "pots", "usable",
-                     "money", "per", "style", "aim", "to", "lighter"):  # fmt: skip
+                     "money", "per", "style", "only", "aim", "to", "lighter"):  # fmt: skip
             value = getattr(self, name)
             if value != getattr(blank, name):
                 texts.append((name, str(value)))
@@ -254,7 +258,7 @@ def read_ask(fields: Fields, now: datetime) -> tuple[Ask, Faults]:
         **_fire(fields, faults), **_money(fields, faults),
         style=_word(fields, "style", "Style", tuple(STYLES), faults),
         slots=_words(fields, "slot", "Wanted", tuple(SLOTS), faults),
-        pins=tuple(fields.all("pin")), leave=tuple(fields.all("leave")),
+        only=fields.one("only"), pins=tuple(fields.all("pin")), leave=tuple(fields.all("leave")),
         aim=_word(fields, "aim", "Choice", ("", *AIMS), faults),
         lighter=faults.take("lighter", lambda: read_whole(
             fields.one("lighter") or "0", "Lighter", 0, _MOST_LIGHTER), 0),
@@ -310,6 +314,8 @@ def _fire(fields: Fields, faults: Faults) -> dict[str, Any]:
     text = (fields.one("area") if same else "") or str(_area_of(kind) or "")
 
     def area() -> Decimal:
+        if kind == "none":
+            return Decimal(0)
         if not text:
             raise BadValue("Area: enter the size of the fire in square inches, for example 400.")
         return read_amount(text, "Area", high="20000")
@@ -356,3 +362,6 @@ def _check_wishes(ask: Ask, faults: Faults) -> None:
     both = sorted(pinned & set(ask.leave))
     if both:
         faults.add("pins", f"Pinned: {both[0]} is pinned and left out; choose one of them.")
+    if ask.only and ask.only in ask.leave:
+        faults.add("only", f"Only this cut: {ask.only} is left out of this ask; offer it again, "
+                           "or choose another cut.")  # fmt: skip

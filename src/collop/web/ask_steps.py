@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from collop.errors import BadValue
 from collop.web.ask_form import STYLES, Ask, Avoid
-from collop.web.forms import MOST_HEADS, Heads
+from collop.web.forms import MOST_HEADS, Heads, read_whole
 
 __all__ = ["Step", "step_ask"]
 
@@ -89,6 +89,7 @@ _COUNTS: dict[str, Callable[[Ask], Ask]] = {
     "whole-money": lambda ask: replace(ask, to=None, aim=""),
     "unlighter": lambda ask: replace(ask, lighter=0),
     "unpatch": lambda ask: replace(ask, patch=()),
+    "unonly": lambda ask: replace(ask, only=""),
 }
 
 
@@ -107,7 +108,8 @@ def _swap(ask: Ask, line: str) -> Ask:
     changed = replace(_unpin(ask, out), leave=tuple(dict.fromkeys((*ask.leave, out))))
     if into:
         back = tuple(name for name in changed.leave if name != into)
-        changed = _pin(replace(changed, leave=back), into)
+        only = into if ask.only == out else ask.only
+        changed = _pin(replace(changed, leave=back, only=only), into)
     return changed
 
 
@@ -119,7 +121,21 @@ def _undont(ask: Ask, what: str) -> Ask:
     return replace(ask, avoids=tuple(avoid for avoid in ask.avoids if avoid.what != what))
 
 
+def _coals(ask: Ask, minutes: str) -> Ask:
+    return replace(ask, coals=read_whole(minutes, "Minutes of coals", 10, 1440))
+
+
+def _day(ask: Ask, day: str) -> Ask:
+    """Move the meal to a day; one that is past is refused where the ask is planned."""
+    try:
+        return replace(ask, day=date.fromisoformat(day))
+    except ValueError:
+        raise BadValue("The day of this button cannot be read; use the buttons shown.") from None
+
+
 _ON_LINES: dict[str, Callable[[Ask, str], Ask]] = {
+    "coals": _coals,
+    "day": _day,
     "pin": _pin,
     "unpin": _unpin,
     "swap": _swap,
@@ -203,6 +219,8 @@ def _accept(ask: Ask, plan: dict[str, Any] | None, thing: str) -> Ask:
         return _with_groups(ask, patch["groups"])
     if patch == {"rules": {"slots": []}}:
         return replace(ask, slots=())
+    if patch == {"rules": {"only": []}}:
+        return replace(ask, only="")
     return replace(ask, patch=(*ask.patch, json.dumps(patch, sort_keys=True)))
 
 

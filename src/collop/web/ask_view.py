@@ -5,16 +5,18 @@ from __future__ import annotations
 import hashlib
 import re
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
 from collop.web.ask_form import AIMS, ALLERGENS, AVOIDS, FIRES, SLOTS, STYLES, blank_when
 from collop.web.forms import Fields
+from collop.words import N_
 
 __all__ = ["TYPICAL", "FormView", "Words", "left_over", "plain_name", "signature", "spread_of"]
 
+_SATURDAY = 5
 _BLANK = {
     "child": "0", "big": "0", "meat_free": "0", "fire": "half-drum", "coals": "180",
     "oven": "yes", "pots": "0", "usable": "80", "per": "total", "style": "mixed", "lighter": "0",
@@ -61,6 +63,11 @@ class FormView:
     def __init__(self, fields: Fields, now: datetime) -> None:
         self._fields = fields
         self._day, self._time = blank_when(fields, now)
+        today = now.date()
+        saturday = today + timedelta(days=(_SATURDAY - today.weekday()) % 7)
+        named = {today: N_("today"), today + timedelta(days=1): N_("tomorrow")}
+        #: Days at one tap, with their word: today, tomorrow, and the Saturday that comes.
+        self.days = [(day, named.get(day, "")) for day in sorted({*named, saturday})]
 
     def value(self, name: str) -> str:
         """Return the text of a field."""

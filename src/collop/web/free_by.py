@@ -126,10 +126,43 @@ def _answer(
 ) -> PromiseAnswer | None:
     case = {line.id: line for line in room.shop.case()}
     wish = Wish(fields.one("cut"), fields.one("amount"), unit)
-    line = faults.take("amount", lambda: _read_line(room, case, wish, day), None)
-    if line is None:
+    wished = faults.take("amount", lambda: _wished(room, case, wish, day), None)
+    if wished is None:
         return None
-    return room.shop.promising.answer(day, line.case_id, line.weight, unit=unit)
+    return room.shop.promising.answer(day, wish.cut, wished, unit=unit)
+
+
+def _wished(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> Weight:
+    """Return the weight that is asked for.
+
+    Whole pieces that are there but not to be had that day, such as frozen birds, are asked for by
+    what they weigh, so that the answer can tell what may be had instead.
+
+    Raises
+    ------
+    BadValue
+        As `_read_line`, but of pieces only if there are not so many on any day.
+    """
+    line = case.get(wish.cut)
+    if line is None or line.piece_lb is None:
+        return _read_line(room, case, wish, day).weight
+    count = _count(line, wish.amount)
+    if len(line.piece_lb) < count or _may_be_had(room, line, count, day):
+        return _read_line(room, case, wish, day).weight
+    return Weight(sum(one.count for one in line.piece_lb[:count]), line.on_hand.unit)
+
+
+def _may_be_had(room: Room, line: CaseLine, count: int, day: date) -> bool:
+    (found,) = room.shop.promising.free_by(day, line.id)
+    return len(_oldest(found, count)) >= count
+
+
+def _count(line: CaseLine, amount: str) -> int:
+    """Read how many pieces are asked for, or raise `BadValue`."""
+    number, _, word = amount.partition(" ")
+    if word.strip() not in _PIECE_WORDS:
+        raise BadValue(f"{line.name} is sold by the piece; write how many, such as 2.")
+    return read_whole(number, f"{line.name}, pieces", 1, _MOST_PIECES)
 
 
 def _read_line(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> NewLine:
@@ -150,10 +183,7 @@ def _read_line(room: Room, case: dict[str, CaseLine], wish: Wish, day: date) -> 
         if weight <= Weight.zero():
             raise BadValue(f"{line.name}: write how much, more than 0.")
         return NewLine(line.id, weight)
-    number, _, word = wish.amount.partition(" ")
-    if word.strip() not in _PIECE_WORDS:
-        raise BadValue(f"{line.name} is sold by the piece; write how many, such as 2.")
-    count = read_whole(number, f"{line.name}, pieces", 1, _MOST_PIECES)
+    count = _count(line, wish.amount)
     (found,) = room.shop.promising.free_by(day, line.id)
     pieces = _oldest(found, count)
     if len(pieces) < count:

@@ -38,6 +38,7 @@ _FIELD_OF = {
     "$.now": "day",
     "$.pinned": "pins",
     "$.rules.slots": "slot",
+    "$.rules.only": "only",
     "$.rules": "slot",
     "$.need_oz": "style",
 }
@@ -149,7 +150,7 @@ def build_problem(
         "groups": _groups(ask, factor),
         "need_oz": dict(STYLES[ask.style]),
         "fire": {
-            "zones": [{"name": "direct", "area_sq_in": float(ask.area)}],
+            "zones": [{"name": "direct", "area_sq_in": float(ask.area)}] if ask.area else [],
             "minutes": ask.coals,
             "oven": ask.oven,
             "pots": ask.pots,
@@ -161,14 +162,34 @@ def build_problem(
         "pinned": [_pin(pin) for pin in ask.pins],
         "want": 5,
     }
-    if ask.slots:
-        problem["rules"] = {"slots": list(ask.slots)}
+    rules = _rules(ask, left_in)
+    if rules:
+        problem["rules"] = rules
     budget = ask.budget if ask.to is None else ask.to
     if budget is not None:
         problem["budget_total"] = f"{budget:.2f}"
     for text in ask.patch:
         problem = _merge(problem, _read_patch(text))
     return problem
+
+
+def _rules(ask: Ask, offers: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """Return what is wanted in the spread.
+
+    Raises
+    ------
+    BadValue
+        If the one cut asked for is not on offer.
+    """
+    rules: dict[str, Any] = {}
+    if ask.slots:
+        rules["slots"] = list(ask.slots)
+    if ask.only:
+        if all(offer["id"] != ask.only for offer in offers):
+            raise BadValue("Only this cut: none of it is free; choose a cut of the list.",
+                           where="$.rules.only")  # fmt: skip
+        rules["only"] = [ask.only]
+    return rules
 
 
 def _pin(text: str) -> dict[str, str]:
@@ -256,7 +277,10 @@ def assumptions(ask: Ask, factor: Decimal = _AS_TABLES) -> list[str]:
     if heads.low != heads.high:
         found.append(f"{heads.low} to {heads.high} eat: planned for {heads.planned}.")
     usable = ask.area * ask.usable / Decimal(100)
-    found.append(f"Fire: {ask.usable} % of {ask.area:,.0f} sq in can be used: {usable:,.0f} sq in.")
+    found.append(
+        f"Fire: {ask.usable} % of {ask.area:,.0f} sq in can be used: {usable:,.0f} sq in."
+        if ask.area else "No grill: only the oven and the pots."
+    )  # fmt: skip
     if ask.lighter:
         share = round(100 * (1 - _PORTION_STEP**ask.lighter))
         found.append(f"Lighter: each portion is {share} % smaller than usual.")
