@@ -200,10 +200,10 @@ def _taken_frozen(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) 
     if not frozen:
         return ""
     piece = Weight(max(frozen), unit or look.chosen.legal_unit)
-    fridge, water = thaw_hours(piece).least, cold_water_hours(piece)
+    fridge, water = thaw_hours(piece), cold_water_hours(piece)
     return (f" Taken frozen, one of {cut_off(piece, look.chosen, unit)} thaws in the refrigerator"
-            f" in {fridge} h at the least, or in cold water, changed every 30 min, in"
-            f" {decimal_of(water, 1)} h and is then cooked at once; never on the counter.")  # fmt: skip
+            f" in {fridge.least} to {fridge.planned} h, or in cold water, changed every 30 min, in"
+            f" {water} h and is then cooked at once; never on the counter.")  # fmt: skip
 
 
 def _from_where(look: Outlook, found: PromiseAnswer, unit: WeightUnit | None) -> str:

@@ -45,7 +45,7 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class FireKind:
-    """A fire people of the town have, with its gross area [sq in]; 0 asks for it, or there is none."""
+    """A fire people of the town have, with its gross area [sq in]; 0 asks for it, or is none."""
 
     label: str
     area_sq_in: int

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
@@ -14,7 +14,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from collop.errors import BadValue, ShopError
 from collop.measures import Money, Weight, WeightUnit
 from collop.measures.weight import parse_weight
+from collop.reference import cook_minimum
 from collop.shop import NewBooking, NewLine
+from collop.shop.fire_cooks import cook_as_told
 from collop.web.amounts import device_unit, sent_unit
 from collop.web.deposit import read_deposit_way
 from collop.web.forms import (
@@ -72,13 +74,27 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     rows = [one for one in room.shop.promising.free_by(day) if not only or one.case_id in only]
     return page(
         request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
-        fields=fields, answer=answer, cousin_amount=_cousin_amount(answer, unit),
+        fields=fields, answer=answer, facts=_facts(room, answer),
+        cousin_amount=_cousin_amount(answer, unit),
         lines=room.shop.case(), is_open=_is_open(room, day), unit=str(unit),
         is_some=lambda weight: weight >= _CRUMB,
         # a kind of weight that no line has needs no column
         kinds=[kind for kind in ("case", "thaw", "plan", "rail")
                if any(getattr(one, kind) for one in rows)],
     )  # fmt: skip
+
+
+def _facts(room: Room, answer: PromiseAnswer | None) -> dict[str, Any]:
+    """Return price, money and published minimum of what may be promised; nothing without a yes."""
+    if answer is None or not answer.is_yes:
+        return {}
+    line = next(one for one in room.shop.case() if one.id == answer.case_id)
+    kind = cook_as_told(line)
+    return {
+        "price": line.price,
+        "money": line.price.line(answer.weight, room.shop.settings().rounding),
+        "minimum": None if kind == "none" else cook_minimum(kind),
+    }
 
 
 def _in_device_unit(request: Request, fields: Fields) -> Fields:
