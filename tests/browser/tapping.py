@@ -68,9 +68,13 @@ class Hand:
         """Open what is folded away."""
         self.on(self.page.locator("main summary", has_text=words).first)
 
+    def _field(self, label):
+        """Return the field with a label; the buttons beside it may be named after it too."""
+        return self.page.locator("input, select").and_(self.page.get_by_label(label)).first
+
     def write(self, label, text, *, then="Enter"):
         """Touch a field and type into it, with one key of the keyboard to end."""
-        field = self.page.get_by_label(label).first
+        field = self._field(label)
         field.tap()
         self.taps += 1
         if field.get_attribute("type") in {"date", "time"}:
@@ -88,7 +92,7 @@ class Hand:
 
     def pick(self, label, value):
         """Open a list and touch one of its lines."""
-        what = self.page.get_by_label(label).first
+        what = self._field(label)
         what.tap()
         self.page.keyboard.press("Escape")
         what.select_option(value)

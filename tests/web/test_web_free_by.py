@@ -60,6 +60,32 @@ def test_the_page_says_who_wants_it_and_why_there_is_none(client, words):
     assert "frozen, thawed by Wed 10 Jun" in text
 
 
+def test_frozen_birds_that_cannot_thaw_in_time_get_a_plain_no(client, clock, words, read_page):
+    """Wednesday at four, three ducks for Thursday: no, the hours, the day, and what is fresh."""
+    clock.put(datetime(2026, 6, 10, 16))  # noqa: DTZ001 -- shop-local
+    answer = client.get("/free-by?day=2026-06-11&cut=C29&amount=3")
+    text = words(answer.text)
+    assert answer.status_code == 200
+    assert "There is a problem" not in text
+    assert "Friday yes; Thursday no, none of Ducks, whole, frozen" in text
+    # a bird of 5.2 lb: 24 h for each 5 to 4 lb, and half an hour a pound in water
+    assert "in 24.96 to 31.20 h, or in cold water, changed every 30 min, in 2.60 h" in text
+    assert "never on the counter" in text
+    links = read_page(answer.text).links
+    assert "/free-by/book?day=2026-06-12&cut=C29&amount=3&unit=lb" in links
+    assert "/ask?day=2026-06-11" in links
+    assert 'name="day" value="2026-06-11"' in client.get("/ask?day=2026-06-11").text
+
+
+def test_a_yes_tells_price_money_and_the_least_heat(client, words):
+    """2 lb of shoulder are 16.80 at 8.40; mushrooms have no least heat."""
+    text = words(client.get("/free-by?day=2026-06-10&cut=C02&amount=2").text)
+    assert "8.40 /lb: 16.80 ; cook to 145 °F (63 °C), rest 3 min" in text
+    text = words(client.get("/free-by?day=2026-06-10&cut=C34&amount=1").text)
+    assert "6.00 /lb: 6.00" in text
+    assert "cook to" not in text
+
+
 def test_weights_are_asked_and_said_in_the_unit_of_the_device(client, shop, words, read_page):
     """A kilogram on a device that shows kilograms; what was typed in pounds stays in pounds."""
     client.cookies.set("collop_unit", "kg")

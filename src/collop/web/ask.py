@@ -145,7 +145,8 @@ def _empty(room: Room, fields: Fields) -> dict[str, Any]:
     return {
         "ask": None, "form": FormView(fields, room.now()),
         "cuts": [line for line in room.shop.case() if line.styles],
-        "faults": Faults(), "plan": None, "spread": None, "before": False, "notice": "", "was": [], "last": "", "taken": [],
+        "faults": Faults(), "plan": None, "spread": None,
+        "before": False, "notice": "", "was": [], "last": "", "taken": [],
         "key": "", "typical": TYPICAL, "second_yes": False, "left": None, "mark": "",
         "say_as": Words(), "worths": None,
     }  # fmt: skip
