@@ -18,7 +18,8 @@ MOST_STOPS = 260
 FOCUS = """() => {
   const on = document.activeElement, style = getComputedStyle(on), box = on.getBoundingClientRect();
   const label = on.labels && on.labels.length ? on.labels[0].textContent.trim() : '';
-  return {name: [on.tagName, on.id, on.getAttribute('aria-label') || label
+  return {name: [on.tagName, on.id || on.getAttribute('href') || '',
+      on.getAttribute('aria-label') || label
       || on.textContent.trim()].join('|').replace(/\\s+/g, ' '),
     ring: style.outlineStyle === 'solid' && parseFloat(style.outlineWidth) >= 2,
     seen: box.bottom > 0 && box.top < innerHeight && box.width > 0};
@@ -109,9 +110,10 @@ def test_a_day_by_keys_alone(counter, open_page):
     booking = counter.shop.find("Garden by keys")[0]
     assert booking.id == number
     # the tickets of its lines
-    keys.enter(r"^A\|\|Tickets$", f"**/tickets/booking/{number}**")
+    keys.enter(rf"^A\|/tickets/booking/{number}\|", f"**/tickets/booking/{number}**")
     print_tickets(keys, booking)
-    page.goto(f"{counter.base}/hook/{number}")
+    keys.enter(rf"^A\|/hook/{number}\|", f"**/hook/{number}")
+    keys.enter(rf"^A\|/hook/{number}/pick-up\|", "**/pick-up")
     hand_over(keys, counter, booking)
     assert keys.walked > 50
 
@@ -135,7 +137,7 @@ def print_tickets(keys, booking):
 def hand_over(keys, counter, booking):
     """Weigh each line as booked and hand it over, by keys; the slip says so."""
     page = keys.page
-    keys.enter(r"^A\|\|Hand over$", "**/hand-over")
+    keys.enter(rf"^A\|/hook/{booking.id}/hand-over\|", "**/hand-over")
     for line in booking.lines:
         pounds = f"{line.weight.decimal(WeightUnit.LB, 2)}"
         keys.write(rf"^INPUT\|f-weighed-{line.id}\|", pounds)
