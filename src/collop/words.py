@@ -45,6 +45,10 @@ _JOINED = {"%d %B": "%d 'de' %B", "%-d %B": "%-d 'de' %B", "%B %Y": "%B 'de' %Y"
 #: Where a text is taken apart if it is not known as a whole.
 _JOINTS = ((re.compile(r"(?<=[.;:!?]) "), " "), (re.compile(r", (?![A-Z])"), ", "))
 _NAME = re.compile("[A-Z]")
+#: A message of at most so many fixed letters, begun by a value, is that of a text of at most so
+#: many times as many: a longer one only happens to hold them.
+_FEW_LETTERS = 8
+_LOOSE = 12
 _WEEK = {name: at for at, names in enumerate((
     ("Mon", "Monday"), ("Tue", "Tuesday"), ("Wed", "Wednesday"), ("Thu", "Thursday"),
     ("Fri", "Friday"), ("Sat", "Saturday"), ("Sun", "Sunday"),
@@ -117,9 +121,11 @@ def _values_of(language: str, text: str, pieces: tuple[str, ...]) -> dict[str, s
     at, end = len(first), len(text) - len(last)
     if end < at or not text.startswith(first) or not text.endswith(last):
         return None
+    if not first and _is_loose(pieces, text):
+        return None
     values = {}
     for name, fixed, after in zip(pieces[1:-2:2], pieces[2:-1:2], pieces[4::2], strict=True):
-        where = text.find(fixed, at, end)
+        where = _found(fixed, text, at, end)
         if where < 0:
             return None
         if fixed == " ":
@@ -127,6 +133,20 @@ def _values_of(language: str, text: str, pieces: tuple[str, ...]) -> dict[str, s
         values[name] = text[at:where]
         at = where + len(fixed)
     return {**values, pieces[-2]: text[at:end]}
+
+
+def _is_loose(pieces: tuple[str, ...], text: str) -> bool:
+    """Return whether so few fixed words hold so long a text that it was made from other ones."""
+    letters = sum(map(str.isalpha, "".join(pieces[::2])))
+    return letters <= _FEW_LETTERS and sum(map(str.isalpha, text)) > _LOOSE * letters
+
+
+def _found(fixed: str, text: str, at: int, end: int) -> int:
+    """Return where fixed words stand, not within another word; -1 if they do not."""
+    where = text.find(fixed, at, end)
+    while where > 0 and fixed[:1].isalpha() and text[where - 1].isalpha():
+        where = text.find(fixed, where + 1, end)
+    return where
 
 
 def _before_known(language: str, text: str, after: str) -> int:
