@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -26,13 +28,25 @@ def client(tmp_path_factory):
 
 
 @pytest.mark.parametrize(("said", "name"), SAID)
-@pytest.mark.parametrize("page", ["/case", "/sell"])
+@pytest.mark.parametrize("page", ["/case", "/sell", "/tickets"])
 def test_a_find_field_knows_the_other_names_of_a_cut(client, page, said, name):
     """The line is shown for a name that stands nowhere in its own; another line is not."""
     assert said not in name.casefold()
     answer = client.get(page, params={"find": said})
-    assert f">{name}<" in answer.text
-    assert ">Lamb breast and riblets<" not in answer.text
+    assert re.search(rf"> ?(C\d+ )?{name}<", answer.text)
+    assert not re.search(r"> ?(C\d+ )?Lamb breast and riblets<", answer.text)
+
+
+@pytest.mark.parametrize(("said", "name"), SAID)
+@pytest.mark.parametrize("page", ["/free-by", "/board"])
+def test_a_page_that_finds_as_one_types_holds_the_other_names(client, page, said, name):
+    """The script of the find field reads ``data-find``: the row of the line has it, no other."""
+    rows = re.findall(r'<tr[^>]* data-find="([^"]*)".*?</tr>', client.get(page).text, re.DOTALL)
+    holding = [row for row in re.findall(r"<tr.*?</tr>", client.get(page).text, re.DOTALL)
+               if said in row.partition(">")[0]]  # fmt: skip
+    assert rows
+    assert any(name in row for row in holding)
+    assert not any("Lamb breast" in row for row in holding)
 
 
 def test_other_names_are_of_the_same_kind_of_meat_and_from_the_catalogue():

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from collop.reference.other_names import other_names
 from collop.web.rendering import page
 from collop.web.room import Queried, room_of
+from collop.words import day_text
 
 if TYPE_CHECKING:
     from collop.shop import BoardLine
@@ -42,7 +44,9 @@ def in_force_from(lines: Iterable[BoardLine], now: datetime) -> str:
     newest = max((line.since for line in lines), default=None)
     if newest is None:
         return ""
-    return f"{newest:%H:%M}" if newest.date() == now.date() else f"{newest:%a %-d %b, %H:%M}"
+    return (
+        f"{newest:%H:%M}" if newest.date() == now.date() else day_text(newest, "%a %-d %b, %H:%M")
+    )
 
 
 @router.get("/board", response_class=HTMLResponse)
@@ -56,5 +60,6 @@ def show_board(request: Request, fields: Queried) -> HTMLResponse:
     return page(
         request, "board.html", groups=by_species(lines), since=in_force_from(lines, room.now()),
         said_forms=_SAID_FORMS, place=room.shop.settings().place,
+        also={line.case_id: "; ".join(other_names(line.species, line.name)) for line in lines},
         legal=room.shop.settings().legal_unit.value, wants_print=fields.one("print") == "1",
     )  # fmt: skip

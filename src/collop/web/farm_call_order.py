@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from collop.bench.farm_saying import counted, joined
 from collop.shop import NewFarmOrder
+from collop.web.farm_call_words import order_words
 from collop.web.forms import Faults, Fields, read_day, read_name, read_whole
 from collop.web.room import Room
 
@@ -64,7 +64,7 @@ def order_of(room: Room, plan: Mapping[str, Any], week: date, fields: Fields) ->
         day = date.fromisoformat(fields.one("for_day"))
     except ValueError:
         day = max(week, room.now().date())
-    words = joined([counted(row.animals, row.what) for row in rows])
+    words = order_words((row.animals, row.what) for row in rows)
     return Call(words, " ".join(plan["say"])[:400], day, rows)
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from collop.errors import BadValue
 from collop.measures import Weight
-from collop.web.farm_call_words import Words
+from collop.web.farm_call_words import Words, order_words
 from collop.web.forms import Faults, Fields, read_whole
 
 __all__ = ["WEEKS", "CutShown", "Row", "changed_money", "cuts_shown", "fixed", "missing", "ordered",
@@ -149,8 +149,7 @@ def _bar(text: str, top: Decimal) -> int:
 
 def ordered(plan: _Json) -> str:
     """Return what a plan orders as it is said within a sentence: ``two lambs and one side``."""
-    said = str(plan["say"][0]).partition(" for the week of")[0]
-    return said[:1].lower() + said[1:]
+    return order_words((one["count"], one["name"]) for one in plan["orders"])
 
 
 def missing(plan: _Json) -> Decimal:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -13,8 +14,9 @@ from collop.bench.farm_ends import end_sentence, ways_of
 from collop.bench.farm_saying import counted, joined
 from collop.measures import UnitPrice, Weight, WeightUnit
 from collop.web.forms import Faults
+from collop.words import day_text, gettext, said
 
-__all__ = ["Words", "refuse_too_heavy", "week_notice"]
+__all__ = ["Words", "order_words", "refuse_too_heavy", "week_notice"]
 
 _Json = Mapping[str, Any]
 _WEIGHT = re.compile(r"(?<![\d.,])(\d[\d,]*(?:\.\d+)?) (lb|kg)\b")
@@ -42,6 +44,13 @@ class Words:
     def say(self, text: str) -> str:
         """Return a sentence with its weights in the device's unit."""
         return _WEIGHT.sub(self._weight, _EACH.sub(self._each, text))
+
+    def order(self, plan: _Json) -> str:
+        """Return the order as it is said on the telephone."""
+        what = order_words((one["count"], one["name"]) for one in plan["orders"])
+        day = day_text(date.fromisoformat(plan["week_of"]), "%-d %B %Y")
+        told = gettext("%(what)s for the week of %(day)s.") % {"what": what, "day": day}
+        return told[:1].upper() + told[1:]
 
     def end(self, end: _Json) -> str:
         """Return what is over of a cut and its ways, which add up in the device's unit too."""
@@ -71,6 +80,27 @@ class Words:
             return found[0]
         price = UnitPrice.of(found[2], unit).shown_per(self.device)
         return f"each {self.device} short counts as {price}"
+
+
+def order_words(counts: Iterable[tuple[int, str]]) -> str:
+    """Return animals as they are said in the language that is read now.
+
+    Parameters
+    ----------
+    counts : iterable of (int, str)
+        How many of each, and its name for one.
+
+    Examples
+    --------
+    >>> order_words([(2, "Lamb"), (0, "Goat"), (1, "Beef side")])
+    'two lambs and one beef side'
+    """
+    parts = [said(counted(count, name)) for count, name in counts if count]
+    if not parts:
+        return said("no animals")
+    if len(parts) == 1:
+        return parts[0]
+    return gettext("%(first)s and %(last)s") % {"first": ", ".join(parts[:-1]), "last": parts[-1]}
 
 
 def _said(weight: Weight, unit: WeightUnit) -> str:

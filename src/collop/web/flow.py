@@ -14,6 +14,7 @@ from collop.web.forms import Faults, Fields, read_near_day
 from collop.web.rendering import page, shown_for
 from collop.web.room import Queried, Room, room_of
 from collop.web.trace import trace_of
+from collop.words import day_text, gettext
 
 if TYPE_CHECKING:
     from collop.shop import Flow
@@ -65,11 +66,17 @@ def _between(room: Room, day: date, days: int) -> Flow:
     """Return the flow of a day, or of the week it lies in (Monday to Sunday)."""
     first = day - timedelta(days=day.weekday()) if days == 7 else day
     last = first + timedelta(days=days - 1)
-    title = f"{first:%A %-d %B %Y}" if days == 1 else f"{first:%-d %B} to {last:%-d %B %Y}"
+    title = day_text(first, "%A %-d %B %Y") if days == 1 else _span_text(first, last)
     start = datetime.combine(first, time.min)
     # the shop counts after the start and up to the end
     end = start + timedelta(days=days)
     return room.shop.cutting.flow_between(start - _TICK, end - _TICK, title)
+
+
+def _span_text(first: date, last: date) -> str:
+    """Return a week by its first and last day, in the language that is read now."""
+    days = {"first": day_text(first, "%-d %B"), "last": day_text(last, "%-d %B %Y")}
+    return gettext("%(first)s to %(last)s") % days
 
 
 def animals_known(room: Room) -> list[tuple[str, str]]:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from collop.measures import Weight, WeightUnit, decimal_of
+from collop.words import said
 
 if TYPE_CHECKING:
     from collop.shop import Flow
@@ -91,7 +92,7 @@ class Picture:
         places = {node.name: place for place, node in enumerate(self.nodes)}
         return {
             "nodes": [
-                {"name": node.name, "kind": node.kind, "pounds": _pounds(node.weight),
+                {"name": said(node.name), "kind": node.kind, "pounds": _pounds(node.weight),
                  "says": f"{text(node.weight)}, {node.share_pct} %"}
                 for node in self.nodes
             ],

@@ -15,6 +15,7 @@ from collop.errors import BadValue, ShopError
 from collop.measures import Money, Weight, WeightUnit
 from collop.measures.weight import parse_weight
 from collop.reference import cook_minimum
+from collop.reference.other_names import other_names
 from collop.shop import NewBooking, NewLine
 from collop.shop.fire_cooks import cook_as_told
 from collop.web.amounts import device_unit, sent_unit
@@ -72,11 +73,13 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     answer = _answer(room, day, fields, faults, unit) if asked and not faults else None
     only = {fields.one("cut"), "" if answer is None else answer.cousin} - {"", None}
     rows = [one for one in room.shop.promising.free_by(day) if not only or one.case_id in only]
+    lines = room.shop.case()
     return page(
         request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
         fields=fields, answer=answer, facts=_facts(room, answer),
-        cousin_amount=_cousin_amount(answer, unit),
-        lines=room.shop.case(), is_open=_is_open(room, day), unit=str(unit),
+        cousin_amount=_cousin_amount(answer, unit), lines=lines,
+        also={one.id: "; ".join(other_names(one.species, one.name)) for one in lines},
+        is_open=_is_open(room, day), unit=str(unit),
         is_some=lambda weight: weight >= _CRUMB,
         # a kind of weight that no line has needs no column
         kinds=[kind for kind in ("case", "thaw", "plan", "rail")

@@ -21,6 +21,7 @@ from collop.web.rendering import page
 from collop.web.room import Posted, Queried, Room, room_of
 from collop.web.tickets_scanned import TillCode, till_instead
 from collop.web.trace import PLACES
+from collop.words import pgettext
 
 __all__ = ["router"]
 
@@ -102,7 +103,7 @@ def _chain(found: Recall) -> str:
     """Return the lots from the one asked for up to the source; "from" if they are one line."""
     parents = {lot.lot_id: lot.from_lots for lot in found.lots}
     straight = all(parents.get(child) == (above,) for child, above in pairwise(found.chain))
-    return (" from " if straight else ", ").join(found.chain)
+    return (f" {pgettext('lot', 'from')} " if straight else ", ").join(found.chain)
 
 
 def _counted(room: Room, fields: Fields) -> Weight | None:

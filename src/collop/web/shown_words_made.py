@@ -82,6 +82,7 @@ _DAY = (
     pgettext("said", "from paper: %(paper)s"), pgettext("said", "clean-down due %(when)s"),
     pgettext("said", "Clean-down due %(when)s"),
     pgettext("said", "clean first: %(animal)s was on it"),
+    pgettext("said", "%(line)s, declares %(what)s"),
     pgettext("said", "before: %(first)s; after: %(then)s"),
 )  # fmt: skip
 _TELL = (
@@ -149,4 +150,15 @@ _SELL = (
 )  # fmt: skip
 
 #: All of them.
-SHOWN_MADE = frozenset((*_SPREAD, *_FARM, *_FREEZER, *_DAY, *_TELL, *_CHALK, *_FIRE, *_SELL))
+SHOWN_MADE = frozenset(
+    (
+        *_SPREAD,
+        *_FARM,
+        *_FREEZER,
+        *_DAY,
+        *_TELL,
+        *_CHALK,
+        *_FIRE,
+        *_SELL,
+    )
+)

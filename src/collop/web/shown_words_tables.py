@@ -39,9 +39,9 @@ _FARM = (
 )  # fmt: skip
 _DAY = (
     N_("stripped, washed, sanitised"), N_("from clean-down to clean-down; none begun yet"),
-    N_("due"), N_("grinder"), N_("Grinder"), N_("saw"), N_("slicer"), N_("stuffer"),
-    N_("cutting room"), N_("Cutting room"), N_("What the scale says, tared"),
-    N_("the trim bin of its species"), N_("counts"), N_("count"),
+    N_("grinder"), N_("Grinder"), N_("saw"), N_("slicer"), N_("stuffer"), N_("cutting room"),
+    N_("Cutting room"), N_("What the scale says, tared"), N_("the trim bin of its species"),
+    N_("counts"), N_("count"),
 )  # fmt: skip
 _TELL = (
     N_("today"), N_(" so far"), N_(" with what is to come"), N_("meat cut to order"),

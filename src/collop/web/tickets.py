@@ -12,6 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, NotFound, PlanRejected, ShopError, StorageTrouble
+from collop.reference.other_names import other_names
 from collop.rules.weighing_scale import weight_text
 from collop.shop import NO_PACKING, NewTicket
 from collop.shop.ticket_problem import usual_codes
@@ -99,7 +100,8 @@ def _show_lines(request: Request, fields: Fields) -> HTMLResponse:
     room, find = room_of(request), fields.one("find")
     wanted = find.casefold()
     lines = [line for line in room.shop.case()
-             if wanted in f"{line.id} {line.name} {line.species}".casefold()]  # fmt: skip
+             if wanted in " ".join((line.id, line.name, line.species,
+                                    *other_names(line.species, line.name))).casefold()]  # fmt: skip
     faults, today = Faults(), room.now().date()
     day = faults.take("day", lambda: _day(fields.one("day"), today), today)
     return page(
