@@ -32,7 +32,7 @@ _PAGES = {
     "/papers": "Papeles",
     "/papers/back/sales": "Escribir todas las filas",
     "/keeping": "Copias",
-    "/recall": "Simulacros de retiro guardados",
+    "/recall": "Simulacros de retirada guardados",
     "/trace?lot=L-207": "y de dónde viene",
     "/chalk": "Costos de lo que hay",
     "/chalk/choices": "Opciones de precio",

@@ -33,8 +33,8 @@ def test_a_find_field_knows_the_other_names_of_a_cut(client, page, said, name):
     """The line is shown for a name that stands nowhere in its own; another line is not."""
     assert said not in name.casefold()
     answer = client.get(page, params={"find": said})
-    assert re.search(rf"> ?(C\d+ )?{name}<", answer.text)
-    assert not re.search(r"> ?(C\d+ )?Lamb breast and riblets<", answer.text)
+    assert re.search(rf">\s*{name}\s*<", answer.text)
+    assert not re.search(r">\s*Lamb breast and riblets\s*<", answer.text)
 
 
 @pytest.mark.parametrize(("said", "name"), SAID)
@@ -43,7 +43,7 @@ def test_a_page_that_finds_as_one_types_holds_the_other_names(client, page, said
     """The script of the find field reads ``data-find``: the row of the line has it, no other."""
     rows = re.findall(r'<tr[^>]* data-find="([^"]*)".*?</tr>', client.get(page).text, re.DOTALL)
     holding = [row for row in re.findall(r"<tr.*?</tr>", client.get(page).text, re.DOTALL)
-               if said in row.partition(">")[0]]  # fmt: skip
+               if said in row.partition(">")[0].casefold()]  # fmt: skip
     assert rows
     assert any(name in row for row in holding)
     assert not any("Lamb breast" in row for row in holding)

@@ -45,11 +45,12 @@ class Words:
         """Return a sentence with its weights in the device's unit."""
         return _WEIGHT.sub(self._weight, _EACH.sub(self._each, text))
 
-    def order(self, plan: _Json) -> str:
-        """Return the order as it is said on the telephone."""
+    def order(self, plan: _Json, week: date) -> str:
+        """Return the order of a plan for a week as it is said on the telephone."""
         what = order_words((one["count"], one["name"]) for one in plan["orders"])
-        day = day_text(date.fromisoformat(plan["week_of"]), "%-d %B %Y")
-        told = gettext("%(what)s for the week of %(day)s.") % {"what": what, "day": day}
+        told = gettext("%(what)s for the week of %(day)s.") % {
+            "what": what, "day": day_text(week, "%-d %B %Y"),
+        }  # fmt: skip
         return told[:1].upper() + told[1:]
 
     def end(self, end: _Json) -> str:

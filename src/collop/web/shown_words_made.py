@@ -115,7 +115,15 @@ _TELL = (
 )  # fmt: skip
 _CHALK = (
     pgettext("said", "%(name)s down %(by)s: %(other)s up %(up)s, or %(more)s more must sell"),
-    pgettext("said", "Whole takes %(weight)s of %(name)s, %(days)s of trade."),
+    pgettext("said", "%(weight)s %(unit)s of %(name)s, %(days)s of trade."),
+    pgettext("said", "%(weight)s %(unit)s of %(name)s, %(days)s of trade;"),
+    pgettext("said", "Then %(weight)s %(unit)s of %(name)s, %(days)s of trade;"),
+    pgettext("said", "Then %(weight)s %(unit)s of %(name)s, %(days)s of trade."),
+    pgettext("said",
+        "%(weight)s in this period, %(total)s over %(count)s periods: %(value)s in "
+        "all, %(gain)s more than letting the rest pass its day unsold."
+    ),
+    pgettext("said", "at %(price)s a %(unit)s"),
     pgettext("said",
         "%(booked)s are booked and keep those prices; the board is worked out as for "
         "the next animal like it."
@@ -143,9 +151,21 @@ _FIRE = (
     pgettext("said", "%(heat)s and %(rest)s min rest"),
     pgettext("said", "%(heat)s, then %(rest)s min rest"),
     pgettext("said", "Birds, %(more)s: done all through, at their number, whatever the colour."),
+    pgettext("said", "whole cuts %(heat)s and %(rest)s min rest"),
+    pgettext("said", "mince and links %(heat)s"), pgettext("said", "birds %(heat)s"),
+    pgettext("said", "birds %(heat)s."),
+    pgettext("said", "%(most)s h (%(hours)s h in air over %(heat)s)"),
     pgettext("said", "%(low)s to %(high)s g"),
 )  # fmt: skip
 _SELL = (
+    pgettext("said", "%(lost)s, %(money)s of what was paid"),
+    pgettext("said", "%(lost)s %%, %(money)s of what was paid"),
+    pgettext("said",
+        "Left: %(left)s that cost %(cost)s, %(board)s at the board; if it sells so, "
+        "%(tag)s ends %(amount)s, less the cutting still to do."
+    ),
+    pgettext("said", "ahead by %(money)s"), pgettext("said", "behind by %(money)s"),
+    pgettext("said", "Not on the board, so valued at the mean of the other cuts: %(names)s."),
     pgettext("said", "%(over)s over (%(share)s %%)"),
 )  # fmt: skip
 

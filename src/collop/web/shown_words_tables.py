@@ -68,7 +68,8 @@ _RECALL = (
 _LISTS = (
     N_("lines of the case with their prices"), N_("prices of the board"),
     N_("bookings on the hook, a row for each line"), N_("standing orders, a row for each line"),
-    N_("who works here"), N_("board"), N_("standing"), N_("people"),
+    N_("what each line sold by day, the last 26 weeks"), N_("slow sellers"), N_("who works here"),
+    N_("board"), N_("standing"), N_("people"),
 )  # fmt: skip
 _SUMS = (
     N_("bacon"), N_("cooked meat"), N_("cooked"), N_("chlorine"), N_("iodine"),
