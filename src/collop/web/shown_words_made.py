@@ -83,6 +83,11 @@ _DAY = (
     pgettext("said", "Clean-down due %(when)s"),
     pgettext("said", "clean first: %(animal)s was on it"),
     pgettext("said", "%(line)s, declares %(what)s"),
+    pgettext("said", "date and time produced: weigh what was made, or say when"),
+    pgettext("said", "animals %(tags)s"), pgettext("said", "plant %(number)s"),
+    pgettext("said", "maker %(name)s"), pgettext("said", "killed %(day)s"),
+    pgettext("said", "produced %(day)s"), pgettext("said", "contains %(what)s"),
+    pgettext("said", "animals %(tags)s; %(rest)s"),
     pgettext("said", "before: %(first)s; after: %(then)s"),
 )  # fmt: skip
 _TELL = (
@@ -128,7 +133,7 @@ _CHALK = (
         "%(booked)s are booked and keep those prices; the board is worked out as for "
         "the next animal like it."
     ),
-    pgettext("said", "Spread of a day's sale: %(share)s of its mean"),
+    pgettext("said", "spread of a day's sale: %(share)s of its mean"),
     pgettext("said", "%(figure)s days"), pgettext("said", "%(from)s (from memory, not checked)"),
     pgettext("said", "%(source)s; from memory, not checked"),
 )  # fmt: skip
@@ -137,7 +142,7 @@ _FIRE = (
     pgettext("said", "as patties %(thick)s thick, %(how)s"),
     pgettext("said", "on skewers, %(thick)s cubes"), pgettext("said", "sliced thin, %(thick)s"),
     pgettext("said", "own plate, own tool: %(good)s. Not: %(bad)s"),
-    pgettext("said", "%(clock)s over the coals"),
+    pgettext("said", "%(clock)s over the coals"), pgettext("said", "lid on until %(heat)s"),
     pgettext("said", "lid on until %(heat)s in the middle"),
     pgettext("said", "%(name)s: lid on until %(heat)s in the middle"),
     pgettext("said", "%(heat)s in the middle; rest %(rest)s min"),

@@ -30,6 +30,13 @@ _ANIMALS = (
     N_("goat carcass"), N_("beef forequarter"), N_("beef hindquarter"), N_("whole chicken"),
     N_("whole duck"), N_("beef, whole animal"), N_("whole animal"), N_("fewer"),
 )  # fmt: skip
+_RECORD = (
+    N_("supplying establishment number(s)"), N_("supplier lot numbers"),
+    N_("supplier production dates"), N_("names of supplied materials incl. beef components"),
+    N_("carry-over from one lot to the next, named"), N_("date and time the lot was produced"),
+    N_("date and time grinder and contact surfaces cleaned and sanitised"),
+    N_("allergens not told"), N_("contains none of the allergens"),
+)  # fmt: skip
 _FARM = (
     N_("what is sound now less the usual sale up to then"),
     N_(
@@ -69,7 +76,6 @@ _LISTS = (
     N_("lines of the case with their prices"), N_("prices of the board"),
     N_("bookings on the hook, a row for each line"), N_("standing orders, a row for each line"),
     N_("what each line sold by day, the last 26 weeks"), N_("slow sellers"), N_("who works here"),
-    N_("board"), N_("standing"), N_("people"),
 )  # fmt: skip
 _SUMS = (
     N_("bacon"), N_("cooked meat"), N_("cooked"), N_("chlorine"), N_("iodine"),
@@ -78,7 +84,9 @@ _SUMS = (
     N_("Duck"), N_("Chicken"), N_("Pork"), N_("Beef"), N_("review"), N_("mechanically tenderized"),
 )  # fmt: skip
 _CHALK = (
-    N_("from published figures alone."), N_("Lowest price: half of the present one"),
+    N_("from published figures alone."), N_("lowest price: half of the present one"),
+    N_("grinding: its yield and its minutes of labour"),
+    N_("freezing: its price, yield, cost and the chance that it sells"),
 )  # fmt: skip
 
 #: All of them.
@@ -88,6 +96,7 @@ SHOWN_TABLES = frozenset(
         *_NUMBERS,
         *_NUMBERS_FIRST,
         *_ANIMALS,
+        *_RECORD,
         *_FARM,
         *_DAY,
         *_TELL,
