@@ -47,7 +47,7 @@ _JOINTS = ((re.compile(r"(?<=[.;:!?]) "), " "), (re.compile(r", (?![A-Z])"), ", 
 _NAME = re.compile("[A-Z]")
 #: A message of at most so many fixed letters, begun by a value, is that of a text of at most so
 #: many times as many: a longer one only happens to hold them.
-_FEW_LETTERS = 8
+_FEW_LETTERS = 12
 _LOOSE = 12
 _WEEK = {name: at for at, names in enumerate((
     ("Mon", "Monday"), ("Tue", "Tuesday"), ("Wed", "Wednesday"), ("Thu", "Thursday"),

@@ -37,7 +37,8 @@ COMMON = frozenset({
 STAYS = re.compile(
     r"USDA|US FDA|FSIS|NIST|Handbook|DBPR|Minnesota|FoodSafety|E0\d|E1\d|Farm page|half is sold"
     r"|[Ww]edding|Pays monthly|standing order; asks|is all there is|order, name|id, name"
-    r"|for the case'|as cited|shin on the bone|Shin on the bone|packs for two|Safe Handling|safe handling"
+    r"|for the case'|as cited|shin on the bone|Shin on the bone|packs for two|[Ss]afe [Hh]andling"
+    r"|washed away"
 )
 
 

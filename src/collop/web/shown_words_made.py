@@ -84,10 +84,10 @@ _DAY = (
     pgettext("said", "clean first: %(animal)s was on it"),
     pgettext("said", "%(line)s, declares %(what)s"),
     pgettext("said", "date and time produced: weigh what was made, or say when"),
-    pgettext("said", "animals %(tags)s"), pgettext("said", "plant %(number)s"),
-    pgettext("said", "maker %(name)s"), pgettext("said", "killed %(day)s"),
-    pgettext("said", "produced %(day)s"), pgettext("said", "contains %(what)s"),
-    pgettext("said", "animals %(tags)s; %(rest)s"),
+    pgettext("said", "Told: %(what)s"), pgettext("said", "animals %(tags)s"),
+    pgettext("said", "plant %(number)s"), pgettext("said", "maker %(name)s"),
+    pgettext("said", "killed %(day)s"), pgettext("said", "produced %(day)s"),
+    pgettext("said", "contains %(what)s"), pgettext("said", "animals %(tags)s; %(rest)s"),
     pgettext("said", "before: %(first)s; after: %(then)s"),
 )  # fmt: skip
 _TELL = (

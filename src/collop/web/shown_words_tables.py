@@ -34,7 +34,7 @@ _RECORD = (
     N_("supplying establishment number(s)"), N_("supplier lot numbers"),
     N_("supplier production dates"), N_("names of supplied materials incl. beef components"),
     N_("carry-over from one lot to the next, named"), N_("date and time the lot was produced"),
-    N_("date and time grinder and contact surfaces cleaned and sanitised"),
+    N_("date and time grinder and contact surfaces cleaned and sanitised"), N_("carry over none"),
     N_("allergens not told"), N_("contains none of the allergens"),
 )  # fmt: skip
 _FARM = (
