@@ -208,6 +208,25 @@ def test_each_width_has_no_violation_and_large_targets(planned_counter, open_pag
     assert axe_faults(page) == []
 
 
+#: Main pages of the rooms, looked at in Spanish too: its words are longer.
+SPANISH = ("ask", "case", "hook", "sell", "bench", "plan", "farm call", "day book", "fire",
+           "equation", "rules", "recall")  # fmt: skip
+
+
+@pytest.mark.parametrize("state", SPANISH)
+def test_spanish_pages_have_no_violation_and_large_targets(planned_counter, open_page, state):
+    """A tablet that reads Spanish: all rules of the checker, and nothing too wide."""
+    page = open_page(width=820, height=1180)
+    page.context.add_cookies(
+        [{"name": "collop_language", "value": "es", "url": planned_counter.base}]
+    )
+    page.goto(planned_counter.base + STATES[state])
+    assert page.get_attribute("html", "lang") == "es"
+    assert page.evaluate("document.documentElement.scrollWidth") <= 820
+    assert page.evaluate(SMALL, 44) == []
+    assert axe_faults(page) == []
+
+
 @pytest.mark.parametrize("state", STATES)
 def test_text_at_two_hundred_per_cent_keeps_everything(planned_counter, open_page, state):
     """Twice the text size on a 1280 px screen: no sideways scroll, no cut text."""

@@ -88,6 +88,20 @@ def test_any_text_goes_through_and_keeps_a_value_whole(value):
     assert told.endswith("escribir un importe como 310 o 48.50.")
 
 
+@pytest.mark.parametrize(
+    "english",
+    [
+        # "of" and "at" are the fixed words of a message; the second stands within "what" and "fat"
+        "The geese of the upper pound sleep much later than the ferryman thinks right at dawn",
+        "Somewhat of fat is what a heron wants",
+    ],
+)
+def test_few_fixed_words_are_not_found_in_a_sentence_made_from_others(english):
+    """A sentence nobody translated stays whole: half of it in each language helps no one."""
+    with speaking("es"):
+        assert said(english) == english
+
+
 @pytest.mark.parametrize("text", [": ; , . %(a)s and " * 5000, "x" * 10**6, "a, " * 3000, "%", ""])
 def test_hostile_text_is_answered_at_once(text):
     """Long or strange text costs next to nothing."""
