@@ -194,7 +194,7 @@ def farm_plan(problem):
                       "gets": "9.0" if count > 2 else "8.5", "animals_needed": 1,
                       "say": "9.0 lb of leg is one lamb."}],
         "room": {"most": "1600", "used": "1550", "binds": True}, "worth": {},
-        "say": ["Two lambs and one side for the week of 15 June."],
+        "say": ["Two lambs and one beef side for the week of 15 June 2026."],
         "proof": {"status": "optimal", "gap": 0.0, "bound": None},
         "assumptions": ["Beef in a summer week: 1.075 (E05, computed)."],
     }  # fmt: skip

@@ -67,7 +67,9 @@ def test_the_sentence_for_the_phone_stands_first(client, bench, words):
     """What to say, then counts with weight, cost, one more and one less in money."""
     answer = client.get(FARM)
     text = words(answer.text)
-    assert text.index("Two lambs and one side for the week of 15 June.") < text.index("Animals")
+    assert text.index("Two lambs and one beef side for the week of 15 June 2026.") < text.index(
+        "Animals"
+    )
     for part in ("104.00 lb 660.00 -12.40 -31.00", "310.00 lb 1,705.00 -210.00 none",
                  "One more lamb brings 12.40 less.", "expected from the week 2,310.40",
                  "one week in ten under 1,900.00", "one in ten over 2,650.00"):  # fmt: skip
@@ -95,7 +97,7 @@ def test_surplus_standing_orders_and_cooler_are_told_with_words(client, bench, w
 def test_counts_as_typed_are_worked_out_against_the_best(client, bench, words):
     """Three lambs: 2,298.00 against 2,310.40 is 12.40 less; the kernel may order nothing else."""
     answer = client.get(f"{FARM}?week=2026-06-15&lamb=3&side=")
-    assert "bring 12.40 less than two lambs and one side, and leave 0.50 lb less" in words(
+    assert "bring 12.40 less than two lambs and one beef side, and leave 0.50 lb less" in words(
         answer.text
     )
     assert "best 2" in words(answer.text)
@@ -128,7 +130,7 @@ def test_a_count_that_cannot_be_read_is_told_at_its_field(client, bench, words, 
     assert said in words(answer.text)
     assert f'value="{typed}"' in answer.text
     assert 'href="#f-lamb"' in answer.text
-    assert "Two lambs and one side" in answer.text
+    assert "Two lambs and one beef side" in answer.text
 
 
 def test_counts_the_cooler_cannot_hold_keep_the_best_answer(client, bench, monkeypatch, words):
@@ -143,7 +145,7 @@ def test_counts_the_cooler_cannot_hold_keep_the_best_answer(client, bench, monke
     answer = client.get(f"{FARM}?lamb=9")
     assert answer.status_code == 409
     assert "Nine lambs do not fit the cooler" in words(answer.text)
-    assert "Two lambs and one side" in answer.text
+    assert "Two lambs and one beef side" in answer.text
     assert 'value="9"' in answer.text
 
 
