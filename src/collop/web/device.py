@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
@@ -44,16 +43,15 @@ class OwnLanguage:
             await self._app(scope, receive, send)
 
 
-@router.post("/device/language")
-def set_language(fields: Posted) -> Response:
-    """Remember the language on this device and go back to the page."""
-    return _remembered(fields, LANGUAGE_COOKIE, LANGUAGES, fields.one("language"))
-
-
 @router.post("/device/units")
 def set_units(fields: Posted) -> Response:
     """Remember the units on this device and go back to the page."""
-    return _remembered(fields, UNIT_COOKIE, UNITS, fields.one("unit"))
+    back = fields.one("back", "/ask")
+    if not back.startswith("/") or back.startswith(("//", "/\\")):
+        back = "/ask"
+    response = RedirectResponse(back, status_code=303)
+    keep_choice(response, UNIT_COOKIE, UNITS, fields.one("unit"))
+    return response
 
 
 @router.get("/device", response_class=HTMLResponse)
@@ -81,13 +79,4 @@ def set_device(fields: Posted) -> Response:
         ("place", PLACE_COOKIE, choices["place"]), ("sounds", SOUNDS_COOKIE, choices["sounds"]),
     ):  # fmt: skip
         keep_choice(response, cookie, known, fields.one(name))
-    return response
-
-
-def _remembered(fields: Posted, cookie: str, known: Collection[str], value: str) -> Response:
-    back = fields.one("back", "/ask")
-    if not back.startswith("/") or back.startswith(("//", "/\\")):
-        back = "/ask"
-    response = RedirectResponse(back, status_code=303)
-    keep_choice(response, cookie, known, value)
     return response

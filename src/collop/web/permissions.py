@@ -36,7 +36,7 @@ POST_WORDS = {
 _READING = frozenset({"GET", "HEAD", "OPTIONS"})
 _ONE_BY_ONE: Mapping[str, Iterable[str]] = {
     "read": (
-        "POST /device", "POST /device/units", "POST /device/language",
+        "POST /device", "POST /device/units",
         "POST /chalk/{tag:path}/pulls",
         "POST /people/me/password", "POST /people/me/pin", "POST /people/me/out",
         "POST /sign-in", "POST /sign-out", "POST /first-run", "POST /people/lock",
