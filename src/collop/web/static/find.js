@@ -94,15 +94,33 @@
     })).size > LEAST_KINDS;
   }
 
+  // in the row of the title, which wraps where both do not fit
+  function place() {
+    const title = main.querySelector("h1");
+    const row = main.querySelector(".page-head");
+    if (row) {
+      const before = row.querySelector(":scope > .plan-state") || row.querySelector(":scope > h1");
+      if (before) { before.after(box); } else { row.append(box); }
+      return;
+    }
+    if (!title) { return; }
+    const head = title.closest("[class*='-head']");
+    if (!head) {
+      const made = document.createElement("div");
+      made.className = "page-head";
+      title.replaceWith(made);
+      made.append(title, box);
+    } else if (head.matches(".bench-head")) {
+      head.firstElementChild.after(box);
+    } else {
+      head.after(box);
+    }
+  }
+
   function offer() {
     const own = main.querySelector("input[name=find], input[type=search], [data-find-own]");
     const isLong = !own && hasMany(lines());
-    if (isLong && box.hidden) {
-      // beside the title it would be squeezed
-      const title = main.querySelector("h1");
-      const head = main.querySelector(".page-head") || (title && title.closest("[class*='-head']")) || title;
-      if (head && head.parentElement) { head.after(box); }
-    }
+    if (isLong && box.hidden) { place(); }
     box.hidden = !isLong && !field.value;
     if (field.value) { find(); }
   }
