@@ -20,9 +20,10 @@ READ = {
     "/bench": (
         ".is-first .work-number, .is-first h3, .is-first .work-weight",
         (
-            ".work:not(.is-first) h3, .work-number, .work-weight, .work-for, .work-how, .work-care,"
-            " .work-clean, .work-short, .work-word, .bench-now, .bench-clean, .bench-group h2,"
-            " .next-tag, .next-what, .next-covers, .finished p"
+            ".work:not(.is-first) h3, .work-number, .work-weight, .work-for,"
+            " .work-how:not(.work-note), .work-care, .work-clean, .work-short, .work-word,"
+            " .bench-now, .bench-clean, .bench-group h2, .next-tag, .next-what, .next-covers,"
+            " .finished p"
         ),
     ),
     "/knife": (
