@@ -125,6 +125,52 @@ def test_without_the_prefix_only_the_focused_field_gets_it(still_counter, open_p
     assert page.url.endswith("/case")
 
 
+def type_fast(page, text):
+    """Type on the keyboard of the page, faster than any hand, and end with Enter."""
+    page.keyboard.type(text + "\n", delay=0)
+
+
+@pytest.mark.parametrize("code", ["T4", "00107000000123"])
+def test_a_ticket_field_keeps_a_code_though_a_scale_types_too(still_counter, open_page, code):
+    """On the page of the scale, without a prefix: the ticket is asked for, the weight untouched."""
+    page = open_page()
+    page.goto(still_counter.base + "/sell")
+    page.get_by_label("Or a ticket").focus()
+    with page.expect_navigation():
+        type_fast(page, code)
+    assert page.get_by_label("On the scale, lb").input_value() == ""
+    added = "T4, lot B-41F.05" in page.locator(".sell-slip").inner_text()
+    kept = page.get_by_label("Or a ticket").input_value() == code
+    assert (added, kept) == ((True, False) if code == "T4" else (False, True))
+
+
+def test_a_search_field_keeps_its_words_though_a_scale_types_too(still_counter, open_page):
+    """Find, typed fast: the cut is found, and its number is no weight."""
+    page = open_page()
+    page.goto(still_counter.base + "/sell")
+    page.get_by_label("Find a cut, by name or number").focus()
+    with page.expect_navigation(url="**/sell?*find=C23*"):
+        type_fast(page, "C23")
+    assert page.get_by_label("On the scale, lb").input_value() == ""
+
+
+def test_a_code_is_never_taken_as_a_weight(still_counter, open_page):
+    """In the field of the weight it is told, and the ticket's field is the next; a weight counts."""
+    page = open_page()
+    page.goto(still_counter.base + "/sell?find=C04")
+    page.get_by_label("On the scale, lb").focus()
+    type_fast(page, "00107000000123")
+    page.locator("#scanned", has_text="That was a code, not a weight.").wait_for()
+    assert page.get_by_label("On the scale, lb").input_value() == ""
+    assert page.evaluate("document.activeElement.id") == "f-ticket"
+    page.evaluate("document.activeElement.blur()")
+    type_fast(page, "00107000000123")
+    assert page.get_by_label("On the scale, lb").input_value() == ""
+    assert page.url.endswith("/sell?find=C04")
+    with page.expect_navigation(url="**/sell?line=*"):
+        type_fast(page, "ST,GS,+00001.08lb")
+
+
 def test_an_unknown_code_is_told_in_the_shops_own_sentence(still_counter, open_page):
     """The trace page says that nothing has this name."""
     page = open_page()

@@ -7,6 +7,10 @@
   const KEY_GAP_MS = 40;  // a scale types faster than any hand
   const LEAST_KEYS = 3;
   const SECOND_ENTER_MS = 500;  // some scales end a line with two
+  const A_CODE = /\d{8}/;  // no scale of a shop writes eight digits without a point
+  const TICKETS = "[data-scan], input[name=ticket], input[name=lot], input[name=other_lot]," +
+    " input[name=code]";
+  const KEEPS = TICKETS + ", input[name=find], [type=search]";
   const byHand = new WeakSet();
   let taken = null;
   let burst = null;
@@ -69,8 +73,27 @@
       value: isField && at.value, checked: isField && at.checked};
   }
 
+  // A code is no weight: it counts in the field it was scanned into and in no other. Out of the
+  // field of a weight it is taken again, and the field that is meant for it gets the focus.
+  function endCode(event) {
+    if (!burst.at || !burst.at.matches("[data-scale]")) { return; }
+    event.preventDefault();
+    event.stopPropagation();
+    write(burst.at, "value", burst.value);
+    const field = document.querySelector("main :is(" + TICKETS + "):not([type=hidden], [disabled])");
+    if (field) { field.focus(); }
+    const strip = document.getElementById("scanned");
+    if (strip) {
+      strip.textContent = strip.dataset.code;
+      strip.classList.add("loud");
+      strip.hidden = false;
+    }
+  }
+
   function endBurst(event) {
     if (!document.querySelector("input[data-scale]")) { return; }
+    if (burst.at && burst.at.matches(KEEPS)) { return; }
+    if (A_CODE.test(burst.keys)) { endCode(event); return; }
     event.preventDefault();
     event.stopPropagation();
     enterAt = event.timeStamp;
