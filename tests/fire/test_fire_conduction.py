@@ -342,6 +342,31 @@ def test_a_target_under_the_published_minimum_is_said_to_be_so():
     assert "under every published minimum" not in " ".join(hot["assumptions"])
 
 
+@pytest.mark.parametrize(
+    ("until", "told"),
+    [
+        ((144.9 - 32) / 1.8, "144.9 \N{DEGREE SIGN}F (62.7 "),
+        ((144.99 - 32) / 1.8, "144.99 \N{DEGREE SIGN}F (62.77 "),
+        ((144.9999 - 32) / 1.8, "144.9999 \N{DEGREE SIGN}F (62.7777 "),
+        (62.77, "144.99 \N{DEGREE SIGN}F (62.77 "),
+        ((145 - 32) / 1.8, ""),
+        (62.78, ""),
+        (62.8, ""),
+        ((145.01 - 32) / 1.8, ""),
+    ],
+)
+def test_only_a_core_under_the_minimum_is_called_so(until, told):
+    """FSIS_MIN, 145 degF: at it and over it nothing is said; under it the figure reads as under."""
+    plan = heat(PLAIN | {"medium_c": 80, "until_core_c": until})
+    said = [one for one in plan["assumptions"] if "under every published minimum" in one]
+    if not told:
+        assert said == []
+        return
+    (one,) = said
+    assert one.startswith(told)
+    assert "the least is 145 \N{DEGREE SIGN}F (62.8 \N{DEGREE SIGN}C) and 3 min rest" in one
+
+
 def test_bands_lie_around_the_piece_and_come_again():
     """10, 50 and 90 in a hundred in their order, the same for the same seed."""
     problem = PLAIN | {"medium_c": 75, "spread": SPREAD, "samples": 400,

@@ -587,6 +587,34 @@ def test_the_sheet_of_lethality_tells_the_minimum_first(client, words):
     assert "Nothing is counted under 130 °F (54.4 °C)." in told
 
 
+@pytest.mark.parametrize(
+    ("table", "treatment", "rule_f"),
+    [("fsis-appendix-a-beef", "whole", 145), ("fsis-appendix-a-beef", "ground", 160),
+     ("fsis-appendix-a-chicken", "whole", 165)],
+)  # fmt: skip
+def test_a_core_typed_at_the_minimum_meets_it_and_one_under_it_does_not(
+    client, words, table, treatment, rule_f
+):
+    """USDA FSIS, 145, 160 and 165 °F: what is typed is compared as it is typed, not rounded."""
+    for more, is_met in ((-0.1, False), (-0.0001, False), (0, True), (0.0001, True)):
+        core = f"{rule_f + more:.4f}"
+        told = words(client.get("/fire-sums/lethality", params={
+            "scale": "F", "table": table, "treatment": treatment, "fat": "5",
+            "history": f"0 40\n30 {core}\n34 {core}"}).text)  # fmt: skip
+        assert ("The published minimum is not met" in told) is not is_met, core
+
+
+@pytest.mark.parametrize(
+    ("until", "is_under"), [("144.9", True), ("144.999", True), ("145", False)]
+)
+def test_a_core_wanted_at_the_minimum_is_not_called_under_it(client, words, until, is_under):
+    """145 °F typed is the least itself; what is less reads as less."""
+    told = words(client.get("/fire-sums/heat?thick=30&shape=slab&scale=F&start=41&medium_kind=20"
+                            f"&medium=350&until={until}").text)  # fmt: skip
+    assert ("is under every published minimum" in told) is is_under
+    assert (f"{until} °F (62.7" in told) is is_under
+
+
 def test_chicken_says_which_column_its_fat_takes(client, words):
     """Fat typed, or none: the column that counts is named; beef does not ask."""
     asked = {"scale": "C", "history": "0 4\n30 62\n40 62", "table": "fsis-appendix-a-chicken"}

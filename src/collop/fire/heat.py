@@ -12,7 +12,7 @@ from collop.fire.conduction import Bodies, Leg, Phase, Slabs, Trace, run
 from collop.fire.heat_bands import bands_of, sampled
 from collop.fire.heat_reading import MOST_MINUTES, HeatProblem, read_heat
 from collop.fire.surfaces import NO_CAP_C, Face
-from collop.reference import cook_minimum
+from collop.reference import CookMinimum, cook_minimum
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -80,21 +80,28 @@ def _notes(asked: HeatProblem, core: list[float], minutes: float | None) -> Iter
     if asked.until_c is None:
         return
     least = cook_minimum("whole")
-    celsius = least.temperature.in_celsius(1)
-    if asked.start_c < asked.until_c < float(celsius):
+    if asked.start_c < asked.until_c and least.is_missed_by(asked.until_c):
         yield (
-            f"{_both(asked.until_c)} is under every published minimum: the least is "
-            f"{_both(float(celsius))} and {least.rest_min} min rest, for {least.rule}."
+            f"{_under(asked.until_c, least)} is under every published minimum: the least is "
+            f"{_both(float(least.temperature.in_celsius(6)))} and {least.rest_min} min rest, "
+            f"for {least.rule}."
         )
     if minutes is None:
         yield f"The core does not reach {_both(asked.until_c)} within a week."
 
 
-def _both(celsius: float) -> str:
+def _both(celsius: float, places: int = 1) -> str:
     """Return a temperature in both scales, to a tenth; the whole degrees without one."""
-    fahrenheit = round(celsius * 1.8 + 32, 1)
+    fahrenheit = round(celsius * 1.8 + 32, places)
     degree = "\N{DEGREE SIGN}"
-    return f"{fahrenheit:g} {degree}F ({round(celsius, 1):g} {degree}C)"
+    return f"{fahrenheit:.10g} {degree}F ({round(celsius, places):.10g} {degree}C)"
+
+
+def _under(celsius: float, least: CookMinimum) -> str:
+    """Return a core that is under a minimum, with so many places that it reads as under it."""
+    rule_f = float(least.temperature.in_fahrenheit(6))
+    places = next((n for n in range(1, 10) if round(celsius * 1.8 + 32, n) < rule_f), 10)
+    return _both(celsius, places)
 
 
 def _pieces(asked: HeatProblem) -> Bodies | Slabs:

@@ -195,8 +195,7 @@ def _done(row: Reader, cook_as: str) -> float | None:
     if cook_as == "none":
         return float(done)
     rule = cook_minimum(cook_as)
-    least = float(rule.temperature.in_celsius(3))
-    if done < least - 0.01:
+    if rule.is_missed_by(done):
         raise row.fail(key, f"is under the published minimum, {rule.text()}; raise it to that.")
     return float(done)
 

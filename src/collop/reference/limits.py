@@ -14,8 +14,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
+from fractions import Fraction
 from functools import cache
-from math import ceil
+from math import ceil, ulp
 
 from collop.errors import BadValue, ReferenceTableError
 from collop.measures import Temperature
@@ -175,6 +176,22 @@ class CookMinimum:
     def whole_fahrenheit(self) -> int:
         """Return the minimum in whole degF, rounded up."""
         return int(self.temperature.in_fahrenheit(3).to_integral_value(ROUND_CEILING))
+
+    def is_missed_by(self, celsius: float) -> bool:
+        """Tell whether a core [degC] is under the rule, compared as the rule is written: in degF.
+
+        Nothing is rounded before it is compared. Two steps of a float are left for the sum that
+        turns degF into degC, which no thermometer shows: 145 degF typed is at the rule, and
+        144.9999 degF is under it.
+
+        Examples
+        --------
+        >>> rule = cook_minimum("ground")
+        >>> [rule.is_missed_by((f - 32) / 1.8) for f in (159.9999, 160, 160.0001)]
+        [True, False, False]
+        """
+        least = float((Fraction(self.temperature.in_fahrenheit(6)) - 32) * Fraction(5, 9))
+        return not celsius >= least - 2 * ulp(least)
 
     def text(self) -> str:
         """Return e.g. ``63 °C (145 °F), then 3 min rest``, never below the rule."""

@@ -70,7 +70,7 @@ class FireSum(SumSheet):
 
     def celsius(self, value: float) -> float:
         """Return a figure of the sheet's scale in degrees Celsius."""
-        return value if self.scale == "C" else round((value - 32) / 1.8, 4)
+        return value if self.scale == "C" else (value - 32) / 1.8
 
     def told(self, celsius: float) -> str:
         """Return a temperature in the sheet's scale, to a tenth."""
