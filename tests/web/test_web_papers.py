@@ -12,6 +12,7 @@ import pypdfium2
 import pytest
 
 from collop.shop import DEMO_START
+from collop.shop.day_model import both_scales
 from collop.shop.exchange_loading import import_zip
 from collop.web.exchange import MOST_FILE
 
@@ -41,6 +42,27 @@ def test_the_set_and_each_sheet_come_as_pdf(client):
     assert sizes["whole"][1] == 595
     assert sizes["sales"] == (3, 612)
     assert sizes["whole"][0] > 8
+
+
+def test_both_papers_and_both_pages_tell_the_same_limit_of_a_place(client, shop):
+    """What is held cold to be cleaned less often is no limit, and is told in the same words."""
+    pdf = pypdfium2.PdfDocument(client.get("/papers/set.pdf?sheet=cold").content)
+    read = [page.get_textpage() for page in pdf]
+    paper = "".join("".join(text.get_text_range().split()) for text in read)
+    for one in (*read, pdf):
+        one.close()
+    pages = [text_of(client.get(path)) for path in
+             ("/daybook/paper", "/daybook/cold", "/daybook/places")]  # fmt: skip
+    places = shop.day.places()
+    assert {place.has_limit for place in places} == {True, False}
+    for place in places:
+        told = both_scales(place.limit)
+        if not place.has_limit:
+            told = f"held at {told}; sets how often it is cleaned"
+        assert (place.name + told if not place.has_limit else told).replace(" ", "") in paper
+        for page in pages:
+            assert f"{place.name} " in page
+            assert told in page
 
 
 @pytest.mark.parametrize(

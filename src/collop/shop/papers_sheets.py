@@ -191,7 +191,10 @@ def _cold(on: PaperDay, paper: str) -> list[Page]:
 
 
 def _place(place: Place) -> list[Words]:
-    limit = f"at most {both_scales(place.limit)}" if place.has_limit else "no limit of its own"
+    told = both_scales(place.limit)
+    # the words of the page where it is read, so that no two papers tell another limit
+    held = f"held at {told}; sets how often it is cleaned"
+    limit = f"at most {told}" if place.has_limit else held
     mark = " (from memory, not checked)" if place.has_limit and place.is_from_memory else ""
     return [Words(place.name, size=14, bold=True), Words(limit + mark)]
 
