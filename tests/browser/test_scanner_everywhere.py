@@ -155,7 +155,7 @@ def test_a_search_field_keeps_its_words_though_a_scale_types_too(still_counter, 
 
 
 def test_a_code_is_never_taken_as_a_weight(still_counter, open_page):
-    """In the field of the weight it is told, and the ticket's field is the next; a weight counts."""
+    """In the field of the weight it is told, and the ticket's field is next; a weight counts."""
     page = open_page()
     page.goto(still_counter.base + "/sell?find=C04")
     page.get_by_label("On the scale, lb").focus()

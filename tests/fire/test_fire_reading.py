@@ -65,7 +65,7 @@ def test_nothing_is_asked_for_under_the_published_minimum(change, words):
 
 @pytest.mark.parametrize(("cook_as", "rule_f"), [("whole", 145), ("ground", 160), ("poultry", 165)])
 def test_a_wish_a_hair_under_the_published_minimum_is_refused(cook_as, rule_f):
-    """FSIS_MIN: at it and over it are read as they are; a hundredth less is under, in both scales."""
+    """FSIS_MIN: at it and over it are read as they are; a hundredth less is refused, F and C."""
     for name, least, step in (("done_f", rule_f, 0.01), ("done_c", (rule_f - 32) / 1.8, 0.005)):
         for done in (least, least + step):
             read = read_problem(one_fire(item("steaks", cook_as=cook_as, **{name: done})))

@@ -127,3 +127,39 @@ def test_a_booking_from_an_ask_keeps_what_its_table_avoids(client, shop, read_pa
     place = held(client, read_page, f"{ASK}&no_n=3&no_what=pork")
     quote = shop.quote_by_id(place.rpartition("/")[2])
     assert quote.ask["avoids"] == ["casing:hog", "species:pork"]
+
+
+def test_what_is_still_to_come_is_gone_without_beside_setting_aside(client, shop, words):
+    """No weights are asked for that lead nowhere: one button, and the page goes on to the scale."""
+    page = client.get("/hook/H4/hand-over").text
+    assert "2.20 lb of Beef hanger and skirt still to come" in words(page)
+    assert 'name="weighed-' not in page
+    assert "Work out the money" not in page
+    form = page.split('action="/hook/H4/pick-up/without"')[1].split("</form>")[0]
+    assert "Go without it</button>" in form
+    assert 'href="/hook/to-tell"' in form
+    assert 'href="/hook/H4/pick-up"' in form
+    lead = {"back": "walk", "key": "k"}
+    nobody = client.post("/hook/H4/pick-up/without", data=lead)
+    assert nobody.status_code == 422
+    assert "There is a problem" in nobody.text
+    assert "<h1>Hand over" in nobody.text
+    assert shop.pickup.pickup("H4").hindrance is not None
+    gone = client.post("/hook/H4/pick-up/without", data=lead | {"by": "dot"})
+    assert gone.headers["location"] == "/hook/H4/hand-over?done=without"
+    page = client.get(gone.headers["location"]).text
+    assert "Taken off. What is reserved stays as it is." in words(page)
+    assert page.count('name="weighed-') == len(shop.booking("H4").lines)
+    assert "Work out the money" in page
+    again = client.post("/hook/H4/pick-up/without", data=lead | {"by": "dot", "key": "k2"})
+    assert again.status_code == 409
+    assert "Nothing is still to come for H4" in words(again.text)
+    assert shop.check() == []
+
+
+def test_an_order_that_is_not_packed_leads_to_its_packing(client):
+    """Of a freezer order nothing can be weighed here: one link, no field."""
+    page = client.get("/hook/H3/hand-over").text
+    assert 'href="/freezer/H3">Pack</a>' in page
+    assert 'name="weighed-' not in page
+    assert "Go without it" not in page

@@ -111,6 +111,30 @@ def test_every_step_leads_to_a_page_that_is_there(client):
         assert client.get(path).status_code == 200, path
 
 
+def test_the_hand_over_of_a_fresh_demo_can_be_done_from_its_button(client, shop, clock, words):
+    """From the step's button through its forms alone: go without, weigh, hand over, and ticked."""
+    clock.put(DEMO_START.replace(hour=11))
+    step = client.get("/tour").text.split("8. Hand over")[1].split("</li>")[0]
+    path = re.search(r'href="([^"]+)"', step)[1]
+    assert path == "/hook/H4/hand-over"
+    page = client.get(path).text
+    action = re.search(r'<form method="post" action="([^"]+)" class="walk"', page)[1]
+    sent = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', page))
+    path = client.post(action, data=sent | DOT).headers["location"]
+    page = client.get(path).text
+    sent = dict(re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', page))
+    for line in shop.booking("H4").lines:
+        sent[f"weighed-{line.id}"] = str(line.weight.decimal(LB, 2))
+    total = words(client.post(path.partition("?")[0], data=sent | {"do": "check"}).text)
+    assert f"total {shop.pickup.pickup('H4').total}" in total
+    done = client.post(path.partition("?")[0], data=sent | DOT | {"do": "hand-over"})
+    assert done.headers["location"] == "/hook/H4?done=gone"
+    assert "hand-over" in shop.tour.done()
+    step = client.get("/tour").text.split("8. Hand over")[1].split("</li>")[0]
+    assert ">done</span>" in step
+    assert client.get(re.search(r'href="([^"]+)"', step)[1]).status_code == 200
+
+
 def test_a_shop_of_its_own_says_how_to_make_a_demo(tmp_path, words):
     """No tour in the books of a real shop: the command that makes a demo week instead."""
     address = f"sqlite:///{tmp_path}/own.db"

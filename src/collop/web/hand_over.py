@@ -19,16 +19,17 @@ from collop.shop.pickup_words import half_cent, per_cent
 from collop.web.forms import Faults, Fields, read_choice
 from collop.web.hook import read_who
 from collop.web.rendering import page, shown_for
-from collop.web.room import Posted, Room, room_of
+from collop.web.room import Posted, Queried, Room, room_of
 
 if TYPE_CHECKING:
     from collop.shop import Booking, BookingLine, CaseLine, Shop
     from collop.shop.model import SlipTotals
 
-__all__ = ["router"]
+__all__ = ["router", "show_wait"]
 
 router = APIRouter()
 _CHOICES = ("take", "top-up", "swap")
+_DONE = {"without": "Taken off. What is reserved stays as it is."}
 _CHANGED = "A weight, a choice or a tax rate changed meanwhile: this is the new total."
 
 
@@ -83,11 +84,22 @@ class Walked:
 
 
 @router.get("/hook/{booking_id}/hand-over", response_class=HTMLResponse)
-def show_walk(request: Request, booking_id: str) -> Response:
+def show_walk(request: Request, booking_id: str, fields: Queried) -> Response:
     """Show the lines of a booking with a field for each weight."""
     booking = room_of(request).shop.booking(booking_id)
     walked, _ = _walk(request, booking, Fields([]))  # empty fields are no faults yet
-    return _show(request, booking, walked, Fields([]), Faults(), checked=False)
+    done = _DONE.get(fields.one("done"), "")
+    return _show(request, booking, walked, Fields([]), Faults(), checked=False, done=done)
+
+
+def show_wait(
+    request: Request, booking_id: str, fields: Fields, faults: Faults, *, status: int, trouble: str
+) -> Response:
+    """Show what a booking waits for, and why nothing was done about it."""
+    booking = room_of(request).shop.booking(booking_id)
+    walked, _ = _walk(request, booking, Fields([]))
+    return _show(request, booking, walked, fields, faults, checked=False, status=status,
+                 trouble=trouble)  # fmt: skip
 
 
 @router.post("/hook/{booking_id}/hand-over", response_class=HTMLResponse)
@@ -128,7 +140,7 @@ def _unit(request: Request, fields: Fields) -> str:
 
 def _show(
     request: Request, booking: Booking, walked: list[Walked], fields: Fields, faults: Faults, *,
-    checked: bool, status: int = 200, trouble: str = "",
+    checked: bool, status: int = 200, trouble: str = "", done: str = "",
 ) -> HTMLResponse:  # fmt: skip
     shop = room_of(request).shop
     ways = {row.line.id: _totals(shop, booking, walked, row) for row in walked if row.is_short}
@@ -138,7 +150,7 @@ def _show(
         checked=checked, charged=charged, fields=fields,
         people=shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble, totals=ways,
         unit=_unit(request, fields), worked=_worked(walked, charged),
-        wait=shop.pickup.pickup(booking.id).hindrance,
+        wait=shop.pickup.pickup(booking.id).hindrance, done=done,
     )  # fmt: skip
 
 

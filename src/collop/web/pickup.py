@@ -17,6 +17,7 @@ from collop.scale import read_weighed
 from collop.shop.pickup_choices import WAYS
 from collop.shop.pickup_weighing import REASONS, WeighedAhead
 from collop.web.forms import Faults, Fields, read_choice
+from collop.web.hand_over import show_wait
 from collop.web.hook import read_who
 from collop.web.knife_reading import unit_of
 from collop.web.rendering import page
@@ -138,16 +139,24 @@ def renew(request: Request, booking_id: str, fields: Posted) -> Response:
 
 @router.post("/hook/{booking_id}/pick-up/without", response_class=HTMLResponse)
 def go_without(request: Request, booking_id: str, fields: Posted) -> Response:
-    """Take back what is still to come: the customer goes without it."""
+    """Take back what is still to come, and go on where it was asked: here, or at the hand-over."""
     room, faults = room_of(request), Faults()
+    is_going = fields.one("back") == "walk"
     by = faults.take("by", lambda: read_who(room, fields), "")
     if faults:
-        return _show(request, booking_id, fields, faults, status=422)
+        show = partial(show_wait, trouble="") if is_going else _show
+        return show(request, booking_id, fields, faults, status=422)
 
     def act() -> None:
         room.shop.pickup.go_without(booking_id, by=by, key=_key(fields, "without"))
 
-    return _done(request, booking_id, fields, act, "without", other="by")
+    if not is_going:
+        return _done(request, booking_id, fields, act, "without", other="by")
+    try:
+        act()
+    except (BadValue, ShopError) as error:
+        return show_wait(request, booking_id, fields, faults, status=409, trouble=error.message)
+    return RedirectResponse(f"/hook/{booking_id}/hand-over?done=without", status_code=303)
 
 
 @router.post("/hook/{booking_id}/pick-up/stop", response_class=HTMLResponse)

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from collop.shop.tour import TOUR_STEPS
 from collop.web.rendering import page
-from collop.web.room import room_of
+from collop.web.room import Room, room_of
 from collop.words import gettext as _
 
 __all__ = ["router"]
@@ -34,7 +34,7 @@ def show_tour(request: Request) -> HTMLResponse:
     """Show the steps of a first day; in a shop that is no demo, how to make one."""
     room = room_of(request)
     done = room.shop.tour.done() if room.demo else frozenset()
-    told = _first() | _later()
+    told = _first() | _later(room)
     steps = [Step(name, *told[name], is_done=name in done) for name in TOUR_STEPS]
     return page(
         request, "tour.html", steps=steps, count=len(done),
@@ -72,7 +72,15 @@ def _first() -> dict[str, tuple[str, str, str, str]]:
     }
 
 
-def _later() -> dict[str, tuple[str, str, str, str]]:
+def _going(room: Room) -> str:
+    """Return the page where a booking of today is handed over: of one that can go, if any can."""
+    today = room.now().date()
+    found = [one.id for one in room.shop.bookings(today, today) if one.state.holds]
+    ready = [one for one in found if room.shop.pickup.pickup(one).hindrance is None]
+    return next((f"/hook/{one}/hand-over" for one in (*ready, *found)), "/hook")
+
+
+def _later(room: Room) -> dict[str, tuple[str, str, str, str]]:
     """Return the same of the steps over the glass and after it."""
     return {
         "sell": (
@@ -92,8 +100,8 @@ def _later() -> dict[str, tuple[str, str, str, str]]:
         ),
         "hand-over": (
             _("Hand over"),
-            _("Open a booking of today, weigh its lines, and hand it over."),
-            "/hook", _("Open Hook"),
+            _("Go without what is still to come, weigh each line, and hand the booking over."),
+            _going(room), _("Open hand-over"),
         ),
         "count": (
             _("Count at lock-up"),
