@@ -115,3 +115,48 @@ def test_enter_in_the_weight_field_adds_the_line(counter, chromium, delay, scrip
     assert "Lamb loin chops" in page.locator(".sell-lines").inner_text()
     assert counter.shop.money.takings().slips == ()
     context.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_cut_touched_first_is_kept_and_enter_after_its_weight_adds_it(counter, chromium, script):
+    """No weight yet: no box and no fault, the focus waits in the weight; then one Enter."""
+    context = chromium.new_context(
+        java_script_enabled=script, viewport={"width": 1180, "height": 820}
+    )
+    page = context.new_page()
+    page.goto(f"{counter.base}/sell?by=dot")
+    tile = page.get_by_role("button", name=re.compile("^Lamb neck slices"))
+    before = tile.bounding_box()
+    tile.click()
+    page.locator(".sell-tile.is-chosen", has_text="Lamb neck slices").wait_for()
+    assert page.get_by_text("There is a problem").count() == 0
+    assert tile.bounding_box() == before
+    expect(page.get_by_text("Lamb neck slices: put it on the scale")).to_be_visible()
+    expect(page.get_by_label("On the scale, lb")).to_be_focused()
+    page.keyboard.type("1", delay=90)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/sell?line=**")
+    assert "Lamb neck slices" in page.locator(".sell-lines").inner_text()
+    assert counter.shop.money.takings().slips == ()
+    context.close()
+
+
+def test_the_next_touch_after_a_touch_without_weight_takes_the_cut_under_the_finger(
+    counter, open_page
+):
+    """Scrolled down a long list: nothing moves but the mark, and a weight goes to the last one."""
+    page = open_page()
+    page.goto(f"{counter.base}/sell?by=dot&name=Bo")
+    first = page.get_by_role("button", name=re.compile("^Beef rump"))
+    second = page.get_by_role("button", name=re.compile("^Pork loin chops"))
+    places = [one.bounding_box() for one in (first, second)]
+    first.click()
+    second.click()
+    assert [one.bounding_box() for one in (first, second)] == places
+    assert page.locator(".sell-tile.is-chosen").count() == 1
+    assert page.get_by_role("button", name="Add C17").is_visible()
+    put_on_scale(page, counter.base, "1.00")
+    expect(page.get_by_label("On the scale, lb")).to_have_value(re.compile(r"^1"))
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/sell?line=**name=Bo**")
+    assert "Pork loin chops" in page.locator(".sell-lines").inner_text()

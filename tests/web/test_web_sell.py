@@ -95,6 +95,29 @@ def test_packing_is_taken_off_before_it_is_priced(client, shop, read_page, words
     assert parse_qs(urlsplit(at).query)["tare"] == [tare.name]
 
 
+def test_a_cut_touched_before_its_weight_is_chosen_and_the_weight_is_next(
+    client, shop, read_page, words
+):
+    """No fault and nothing added: the cut is marked, its weight asked for, and Enter adds it."""
+    at = add(client, read_page, "C11", "1")
+    form = form_of(client, read_page, at) | {"by": "dot", "asked": "2", "find": "mince"}
+    answer = client.post("/sell", data=form | {"cut": "C06"})
+    assert answer.status_code == 303
+    at = answer.headers["location"]
+    query = parse_qs(urlsplit(at).query)
+    assert {name: query[name] for name in ("by", "asked", "find", "chosen")} == {
+        "by": ["dot"], "asked": ["2"], "find": ["mince"], "chosen": ["C06"]}  # fmt: skip
+    assert len(query["line"]) == 1
+    page = client.get(at)
+    assert "There is a problem" not in page.text
+    assert "Lamb mince: put it on the scale, or write its weight." in words(page.text)
+    assert re.search(r'id="f-gross"[^>]* autofocus', page.text)
+    assert re.search(r'value="C06" class="sell-tile is-chosen"', page.text)
+    added = client.post("/sell", data=form_of(client, read_page, at) | {"gross": "2"})
+    assert added.status_code == 303
+    assert "Lamb mince 18.40" in words(client.get(added.headers["location"]).text)
+
+
 def test_over_what_was_asked_is_told_and_far_over_is_asked(client, read_page, words):
     """8 % over is told; 50 % over cannot be paid before somebody touches Take it."""
     near = client.get(add(client, read_page, "C11", "1.08", asked="1"))
@@ -128,7 +151,8 @@ def test_a_ticket_is_scanned_into_the_sale(client, shop, read_page, words):
 @pytest.mark.parametrize(
     ("typed", "field", "said"),
     [
-        ({"cut": "C11"}, "gross", "put the cut on the scale"),
+        ({"chosen": "C11"}, "gross", "put the cut on the scale"),
+        ({"cut": "C99"}, "gross", "put the cut on the scale"),
         ({"cut": "C11", "gross": "x"}, "gross", "write the weight like"),
         ({"cut": "C11", "gross": "nan"}, "gross", "write the weight like"),
         ({"cut": "C11", "gross": "0"}, "gross", "nothing"),

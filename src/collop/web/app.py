@@ -123,7 +123,7 @@ _KEPT_FILES = (
     "vendor/uplot-1.6.32.min.css", "scale.js", "knife.js", "flow.js",
     "chalk.css", "door.css", "door.js", "chalk.js", "board.js", "plan.css", "bench.css",
     "bench.js", "replan.css", "replan.js",
-    "waiting.css", "waiting.js", "queue.js", "away_sums.js", "sell_away.js",
+    "waiting.css", "waiting.js", "queue.js", "away_sums.js", "sell_away.js", "sell.js",
     "find.js", "scan.js", "sounds.js", "working.js",
     "pictures.js", "pictures.css",
     "dark.css", "wall.css", "gloves.js",

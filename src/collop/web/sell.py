@@ -64,6 +64,13 @@ def _lines(fields: Fields, faults: Faults) -> tuple[NewSale, ...]:
 def _add(request: Request, fields: Fields, lines: tuple[NewSale, ...], faults: Faults) -> Response:
     """Add one line and go back to the page, whose address has it."""
     room = room_of(request)
+    kept = {name: fields.one(name)[:80] for name in ("by", "tare", "name")}
+    if kept["tare"] == NO_PACKING:
+        kept["tare"] = ""
+    if _is_touched_first(room, fields):
+        asked = {name: fields.one(name)[:60] for name in ("asked", "find")}
+        chosen = address(lines, **kept, **asked, chosen=fields.one("cut"))
+        return RedirectResponse(chosen, status_code=303)
     named = {one.ticket for one in lines if one.ticket}
     new = read_new_line(fields, faults, room, unit_of(request, fields), named)
     if len(lines) >= MOST_LINES:
@@ -75,10 +82,14 @@ def _add(request: Request, fields: Fields, lines: tuple[NewSale, ...], faults: F
             faults.add("ticket" if new.ticket else "cut", error.message)
     if faults or new is None:
         return _show(request, fields, lines, faults, status=422)
-    kept = {name: fields.one(name)[:80] for name in ("by", "tare", "name")}
-    if kept["tare"] == NO_PACKING:
-        kept["tare"] = ""
     return RedirectResponse(address((*lines, new), **kept), status_code=303)
+
+
+def _is_touched_first(room: Room, fields: Fields) -> bool:
+    """Tell whether a cut was touched before anything was weighed: no fault, its weight is next."""
+    if fields.one("gross") or fields.one("ticket"):
+        return False
+    return any(one.id == fields.one("cut") for one in room.shop.case())
 
 
 def _take(request: Request, fields: Fields, lines: tuple[NewSale, ...], faults: Faults) -> Response:
@@ -147,15 +158,18 @@ def _show(
             zip(lines, estimate.lines if estimate else [None] * len(lines), strict=True)
         )
     ]  # fmt: skip
-    tiles = _tiles(room.shop.case(), find)
+    case = room.shop.case()
+    tiles = _tiles(case, find)
     # who looked for one cut means it: the weight and the key of Add sell it, without a touch
     only = tiles[0].id if find and len(tiles) == 1 else ""
+    chosen = fields.one("cut") or fields.one("chosen") or only
     return page(
         request, "sell.html", status=status, faults=faults, fields=fields, rows=rows,
         estimate=estimate, tiles=tiles, find=find, trouble=trouble,
         tares=room.shop.tickets.tares(), no_packing=NO_PACKING, people=room.shop.people(),
         key=uuid4().hex, all_cuts=address(lines, **kept), unit=unit,
-        chosen=fields.one("cut") or fields.one("chosen") or only, waits=_waits(room, estimate),
+        chosen=chosen, asks=next((one.name for one in case if one.id == chosen), ""),
+        waits=_waits(room, estimate),
         away=json.dumps(room.shop.waiting.sale_facts()) if not lines else "",
     )  # fmt: skip
 
