@@ -126,7 +126,7 @@ def test_the_offline_script_lists_every_static_file_by_digest(client):
     assert script.headers["content-type"].startswith("text/javascript")
     assert "__" not in script.text
     kept = re.findall(r"/static/[^\"]+\?v=[0-9a-f]{16}", script.text)
-    assert len(set(kept)) == 35
+    assert len(set(kept)) == 36
     assert all(client.get(address).status_code == 200 for address in kept)
 
 
