@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import TYPE_CHECKING
@@ -27,6 +28,7 @@ router = APIRouter()
 #: What this device has learned; nobody's name is in it, and it goes nowhere else.
 CARDS_COOKIE = "collop_cards"
 _MOST_ANIMAL = 40
+_MUSCLES = re.compile(r"Muscles?:")
 
 
 def _asked(kind: str) -> str:
@@ -61,28 +63,37 @@ def show_cards(request: Request, fields: Queried) -> HTMLResponse:
     progress = Progress.read(request.cookies.get(CARDS_COOKIE, ""))
     now = progress.following(marks)
     side = next((one for one in sides if one.mark == now), None)
-    known, again, fresh = progress.counts(marks)
     return page(
-        request, "cards.html", animals=animals, animal=animal, count=len(sides), known=known,
-        again=again, fresh=fresh, side=side, asked=_asked(side.question.kind) if side else "",
+        request, "cards.html", animals=animals, animal=animal, count=len(sides), side=side,
+        right=progress.told_right(marks), begun=bool(progress.known or progress.later),
+        asked=_asked(side.question.kind) if side else "", by_muscle=_is_by_muscle(side),
     )  # fmt: skip
 
 
 @router.post("/cards")
 def answer_card(request: Request, fields: Posted) -> Response:
-    """Remember on this device whether a card was known, and ask the next."""
+    """Remember on this device whether it was told right, and ask the next."""
     progress = Progress.read(request.cookies.get(CARDS_COOKIE, ""))
     mark, said = fields.one("card"), fields.one("do")
-    if said == "again":
+    if said == "anew":
         progress = Progress()
-    elif is_mark(mark) and said == "knew":
-        progress = progress.knew(mark)
-    elif is_mark(mark) and said == "not-yet":
-        progress = progress.not_yet(mark)
+    elif is_mark(mark) and said == "right":
+        progress = progress.right(mark)
+    elif is_mark(mark) and said == "wrong":
+        progress = progress.wrong(mark)
     animal = fields.one("animal")[:_MOST_ANIMAL]
     response = RedirectResponse(f"/cards?animal={quote(animal)}" if animal else "/cards", 303)
     keep_setting(response, CARDS_COOKIE, progress.write())
     return response
+
+
+def _is_by_muscle(side: Side | None) -> bool:
+    """Tell whether the reason of a question is muscles by name: no help to a hand at the glass."""
+    return (
+        side is not None
+        and side.question.kind == "what"
+        and bool(_MUSCLES.match(side.question.reason))
+    )
 
 
 def _sides(room: Room, found: list[Card]) -> list[Side]:

@@ -1,4 +1,4 @@
-"""What one device has learned of the cards, kept in its own cookie and nowhere else."""
+"""What one device has learned of the case, kept in its own cookie and nowhere else."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ __all__ = ["Progress", "is_mark", "mark_of"]
 
 #: So many marks fit a cookie, which may have 4096 bytes (RFC 6265, 6.1, the least a browser keeps).
 _MOST_KNOWN, _MOST_LATER = 420, 60
-#: A card that was not known comes again after so many others: a figure of ours.
+#: What was told wrong is asked once more after so many others: a figure of ours.
 _AGAIN_AFTER = 4
 _MARK = re.compile(r"[0-9a-f]{6}")
 _LONGEST = 4000
@@ -29,16 +29,16 @@ def is_mark(text: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """What is known on a device, and what comes again.
+    """What was told right on a device, and what is asked once more.
 
     Parameters
     ----------
     asked : int
         How many answers were given.
     known : tuple of str
-        Marks of what was known, the oldest first.
+        Marks of what was told right, the oldest first.
     later : tuple of (mark, int)
-        What was not known, with the count of answers after which it comes again.
+        What was told wrong, with the count of answers after which it is asked once more.
     """
 
     asked: int = 0
@@ -67,21 +67,21 @@ class Progress:
         later = ".".join(f"{mark}-{due}" for mark, due in self.later)
         return f"{self.asked}|{''.join(self.known)}|{later}"
 
-    def knew(self, mark: str) -> Progress:
-        """Return the progress after a card was known."""
+    def right(self, mark: str) -> Progress:
+        """Return the progress after a question was told right."""
         known = (*(one for one in self.known if one != mark), mark)[-_MOST_KNOWN:]
         return replace(self, asked=self.asked + 1, known=known, later=self._without(mark))
 
-    def not_yet(self, mark: str) -> Progress:
-        """Return the progress after a card was not known: it comes again."""
+    def wrong(self, mark: str) -> Progress:
+        """Return the progress after a question was told wrong: it is asked once more."""
         later = (*self._without(mark), (mark, self.asked + 1 + _AGAIN_AFTER))[-_MOST_LATER:]
         known = tuple(one for one in self.known if one != mark)
         return replace(self, asked=self.asked + 1, known=known, later=later)
 
     def following(self, marks: Sequence[str]) -> str:
-        """Return which of the questions is asked now; empty if all are known.
+        """Return which of the questions is asked now; empty if all were told right.
 
-        One that comes again goes before new ones, and before its time only when no new one is left.
+        One told wrong goes before those never asked, and before its time only when none is left.
         """
         waiting = [(mark, due) for mark, due in self.later if mark in marks]
         due_now = next((mark for mark, due in waiting if due <= self.asked), "")
@@ -91,11 +91,9 @@ class Progress:
         fresh = next((mark for mark in marks if mark not in seen), "")
         return fresh or (waiting[0][0] if waiting else "")
 
-    def counts(self, marks: Sequence[str]) -> tuple[int, int, int]:
-        """Return how many of the questions are known, come again, and are still new."""
-        later = {mark for mark, _ in self.later}
-        known, again = set(self.known) & set(marks), later & set(marks)
-        return len(known), len(again), len(marks) - len(known | again)
+    def told_right(self, marks: Sequence[str]) -> int:
+        """Return how many of the questions were told right."""
+        return len(set(self.known) & set(marks))
 
     def _without(self, mark: str) -> tuple[tuple[str, int], ...]:
         return tuple(one for one in self.later if one[0] != mark)
