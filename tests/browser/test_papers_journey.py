@@ -54,7 +54,7 @@ def test_a_list_is_tried_and_written_without_script(counter, open_page, tmp_path
     page = open_page(java_script_enabled=False)
     page.goto(f"{counter.base}/exchange")
     page.get_by_label("List", exact=True).select_option("board")
-    page.get_by_label("File, CSV UTF-8").set_input_files(sheet)
+    page.get_by_label("The list, saved as CSV").set_input_files(sheet)
     page.get_by_label("Ines").check()
     page.get_by_role("button", name="Try the list").click()
     assert "1 price change, nothing else." in page.locator("main").inner_text()

@@ -49,13 +49,17 @@ def test_a_line_says_each_of_its_elements(client, words):
     assert "net weight, lb 2.44 lb (3202) 000244" in text
     assert "use by / expiry date 2026-06-13 (17) 260613" in text
     assert "from memory" not in text
+    assert "One code with several parts" in text
+    assert "number of the goods 90614141000015" in text
+    assert "price of this pack 15.84" in text
+    assert not re.search(r"GTIN|monetary area|lement string", text)
 
 
 def test_a_scanner_s_separator_is_read_and_shown(client, words):
     """The sign itself or {GS}; the field shows {GS}, for the sign cannot be seen."""
     for sent in ("019061414100001510L1\x1d217", "019061414100001510L1{GS}217"):
         answer = get(client, code=sent)
-        assert "serial 7" in words(joined(answer.text))
+        assert "number of this pack 7" in words(joined(answer.text))
         assert 'value="019061414100001510L1{GS}217"' in answer.text
 
 

@@ -23,6 +23,7 @@ from collop.ticket.variable import variable_upc
 from collop.web.forms import Faults, Fields, read_amount, read_choice
 from collop.web.rendering import page
 from collop.web.room import Queried, room_of
+from collop.words import N_
 
 if TYPE_CHECKING:
     from collop.web.room import Room
@@ -42,6 +43,20 @@ SORTS = {
     "databar-expanded-stacked": "GS1 DataBar Expanded Stacked", "gs1-128": "GS1-128, for cartons",
     "gs1-datamatrix": "GS1 DataMatrix", "gs1-qr": "GS1 QR", "datamatrix": "DataMatrix, plain text",
     "qr": "QR, plain text",
+}  # fmt: skip
+#: What the standard calls a part of a code, and what a hand calls it.
+_PLAIN = {
+    "SSCC": N_("number of the carton or pallet"), "GTIN": N_("number of the goods"),
+    "GTIN of contained trade items": N_("number of the goods inside"), "batch/lot": N_("lot"),
+    "price, single monetary area, variable measure": N_("price of this pack"),
+    "price with ISO currency": N_("price, with its currency"), "serial": N_("number of this pack"),
+    "variable count": N_("pieces"), "count of trade items": N_("packs inside"),
+    "percent discount of a coupon": N_("per cent off"),
+    "price per unit of measure": N_("price by weight"), "harvest date or range": N_("day of kill"),
+    "country(ies) of initial processing": N_("where it was first worked"),
+    "country(ies) of disassembly": N_("where it was cut"),
+    "reference to source entity": N_("the animal it is of"),
+    "element string": N_("one code with several parts"),
 }  # fmt: skip
 # a ticket of 58 mm at 203 dots an inch, two dots a module
 _STACK_ROOM = 231
@@ -81,7 +96,8 @@ def show_codes(request: Request, fields: Queried) -> HTMLResponse:
     return page(
         request, "codes.html", status=422 if faults else 200, faults=faults, fields=fields,
         told=told, made=made, own=code.split()[0].upper() if own else "", places=PLACES,
-        sorts=SORTS, shown=code.replace(GS, "{GS}"), units=[str(one) for one in _UNITS],
+        sorts=SORTS, plain=_PLAIN, shown=code.replace(GS, "{GS}"),
+        units=[str(one) for one in _UNITS],
     )  # fmt: skip
 
 

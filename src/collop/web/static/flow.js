@@ -29,61 +29,73 @@
 
   function isLoss(node) { return node.kind in PATTERNS; }
 
+  const BAR = 14;
+
   // A filled ribbon, not a thick line: it may carry a pattern, and it keeps its edges in print.
-  function ribbon(link) {
-    const half = Math.max(0.5, link.width / 2);
-    const from = link.source.x1, to = link.target.x0, middle = (from + to) / 2;
-    const a = link.y0, b = link.y1;
-    return `M${from} ${a - half}C${middle} ${a - half} ${middle} ${b - half} ${to} ${b - half}` +
-      `V${b + half}C${middle} ${b + half} ${middle} ${a + half} ${from} ${a + half}Z`;
+  // It runs level along the lane of each column it passes, where no name lies.
+  function ribbon(pieces) {
+    const half = Math.max(0.5, pieces[0].width / 2);
+    const edge = function (piece, side, back) {
+      const from = piece.source.x1, to = piece.target.x0, middle = (from + to) / 2;
+      const a = piece.y0 + side, b = piece.y1 + side;
+      return back ? `C${middle} ${b} ${middle} ${a} ${from} ${a}` : `C${middle} ${a} ${middle} ${b} ${to} ${b}`;
+    };
+    const there = pieces.map(function (piece) { return edge(piece, -half, false); });
+    const back = pieces.slice().reverse().map(function (piece) { return edge(piece, half, true); });
+    const first = pieces[0], last = pieces[pieces.length - 1];
+    const on = pieces.slice(1).map(function (piece) { return `H${piece.source.x1}`; });
+    const off = pieces.slice(0, -1).reverse().map(function (piece) { return `H${piece.target.x0}`; });
+    let path = `M${first.source.x1} ${first.y0 - half}`;
+    there.forEach(function (part, place) { path += (place ? on[place - 1] : "") + part; });
+    path += `V${last.y1 + half}`;
+    back.forEach(function (part, place) { path += (place ? off[place - 1] : "") + part; });
+    return path + "Z";
   }
 
-  function drawLink(link) {
-    const kind = link.target.kind;
-    const attributes = {class: "flow-link flow-to-" + kind, d: ribbon(link)};
-    if (isLoss(link.target)) { attributes.fill = `url(#flow-${kind})`; }
-    return part("path", attributes, part("title", {}, link.says));
+  function drawLink(pieces) {
+    const end = pieces[pieces.length - 1].target, kind = end.kind;
+    const attributes = {class: "flow-link flow-to-" + kind, d: ribbon(pieces)};
+    if (isLoss(end)) { attributes.fill = `url(#flow-${kind})`; }
+    return part("path", attributes, part("title", {}, pieces[0].says));
   }
 
-  // A place is a bar; a loss ends in a point.
+  // A place is a lane with a bar at its head; a loss ends in a point.
   function drawNode(node) {
     const tall = Math.max(2, node.y1 - node.y0);
     const attributes = {class: "flow-node flow-node-" + node.kind};
     if (!isLoss(node)) {
-      return part("rect", Object.assign(attributes, {x: node.x0, y: node.y0, width: node.x1 - node.x0, height: tall}));
+      return part("rect", Object.assign(attributes, {x: node.x0, y: node.y0, width: BAR, height: tall}));
     }
     const middle = (node.y0 + node.y1) / 2, half = Math.max(tall / 2, 5);
-    attributes.d = `M${node.x0} ${middle - half}L${node.x1} ${middle}L${node.x0} ${middle + half}Z`;
+    attributes.d = `M${node.x0} ${middle - half}L${node.x0 + BAR} ${middle}L${node.x0} ${middle + half}Z`;
     return part("path", attributes);
   }
 
-  // Name and figures in one line, or in two where the screen is narrow.
-  function drawName(node, stacked) {
-    const x = node.x1 + 7;
-    const made = part("text", {class: "flow-name", x: x, y: (node.y0 + node.y1) / 2});
-    made.append(part("tspan", {class: "flow-name-word", x: x, dy: stacked ? "-0.2em" : "0.34em"}, node.name));
+  function drawLane(node) {
+    return part("rect", {class: "flow-lane", x: node.x0 + BAR, y: node.y0, width: node.x1 - node.x0 - BAR,
+      height: Math.max(2, node.y1 - node.y0)});
+  }
+
+  function isLast(node) { return !node.sourceLinks.length; }
+
+  // Name and figures: beside a place of the last column, over the lane of any other.
+  function drawName(node, stacked, line) {
+    const last = isLast(node), x = last ? node.x0 + BAR + 7 : node.x0;
+    const y = last ? (node.y0 + node.y1) / 2 : node.y0 - (stacked ? 1.5 : 0.4) * line;
+    const made = part("text", {class: "flow-name", x: x, y: y});
+    const drop = last ? (stacked ? "-0.2em" : "0.34em") : "0";
+    made.append(part("tspan", {class: "flow-name-word", x: x, dy: drop}, node.name));
     made.append(part("tspan", stacked ? {x: x, dy: "1.1em"} : {dx: "0.45em"}, node.says));
     return made;
   }
 
-  // Ribbons run under the names of the middle places: a ground keeps the words clear of their edges.
-  function addName(svg, node, stacked) {
-    const name = drawName(node, stacked);
-    svg.append(name);
-    if (!node.sourceLinks.length) { return; }
-    const box = name.getBBox();
-    name.before(part("rect", {class: "flow-name-ground", x: box.x - 3, y: box.y, width: box.width + 6,
-      height: box.height, rx: 3}));
-  }
-
   // How wide the names are: those of the last column, and the widest of the others.
-  function nameWidths(svg, nodes, stacked) {
-    const last = Math.max.apply(null, nodes.map(function (node) { return node.layer; }));
+  function nameWidths(svg, nodes, stacked, line) {
     const widths = {last: 0, others: 0};
     nodes.forEach(function (node) {
-      const name = drawName(node, stacked);
+      const name = drawName(node, stacked, line);
       svg.append(name);
-      const column = node.layer === last ? "last" : "others";
+      const column = isLast(node) ? "last" : "others";
       widths[column] = Math.max(widths[column], name.getBBox().width);
       name.remove();
     });
@@ -96,18 +108,29 @@
     return counts;
   }
 
-  function layOut(flow, box) {
-    const copy = {
-      nodes: flow.nodes.map(function (node) { return Object.assign({}, node); }),
-      links: flow.links.map(function (link) { return Object.assign({}, link); }),
-    };
-    return window.d3.sankey().nodeWidth(14).nodePadding(box.padding).iterations(24)
-      .extent([[1, box.top], [box.right, box.bottom]])(copy);
+  // A link that passes columns gets a lane of its own in each: pieces, all but the last to a way.
+  function withWays(flow, layers) {
+    const nodes = flow.nodes.map(function (node) { return Object.assign({}, node); }), links = [];
+    flow.links.forEach(function (link, chain) {
+      let from = link.source;
+      for (let layer = layers[link.source] + 1; layer < layers[link.target]; layer += 1) {
+        nodes.push({kind: "way"});
+        links.push(Object.assign({}, link, {source: from, target: nodes.length - 1, chain: chain}));
+        from = nodes.length - 1;
+      }
+      links.push(Object.assign({}, link, {source: from, chain: chain}));
+    });
+    return {nodes: nodes, links: links};
   }
 
-  // The narrowest picture in which no name reaches the next column.
+  function layOut(flow, box) {
+    return window.d3.sankey().nodeWidth(box.lane).nodePadding(box.padding).iterations(24)
+      .extent([[1, box.top], [box.right, box.bottom]])(flow);
+  }
+
+  // The narrowest picture in which the ribbons still have room to bend between the lanes.
   function needed(widths, steps, line) {
-    return steps * (widths.others + 1.6 * line) + widths.last + 2 * line;
+    return steps * (widths.others + 3.5 * line) + widths.last + 2 * line + BAR;
   }
 
   function draw(place, room) {
@@ -116,25 +139,31 @@
       "aria-label": "Picture of the flow. Every figure is in the table below."});
     place.replaceChildren(svg);
     const line = parseFloat(getComputedStyle(svg).fontSize);
-    const box = {padding: 1.7 * line, top: line, right: 1000, bottom: 1000};
-    const first = layOut(flow, box).nodes;
-    const counts = Object.values(columns(first));
-    const steps = counts.length - 1;
-    let widths = nameWidths(svg, first, false);
+    const box = {lane: BAR, padding: line, top: line, right: 1000, bottom: 1000};
+    const first = layOut(withWays(flow, []), box).nodes;
+    const layers = first.map(function (node) { return node.layer; });
+    const steps = Object.keys(columns(first)).length - 1;
+    let widths = nameWidths(svg, first, false, line);
     const stacked = needed(widths, steps, line) > room;
-    if (stacked) { widths = nameWidths(svg, first, true); }
-    box.padding = (stacked ? 2.6 : 1.7) * line;
-    box.top = (stacked ? 1.7 : 1) * line;
+    if (stacked) { widths = nameWidths(svg, first, true, line); }
+    box.padding = box.top = (stacked ? 3 : 1.9) * line;
+    box.lane = Math.max(BAR, widths.others);
     const width = Math.max(room, needed(widths, steps, line));
-    const height = Math.max(20 * line, Math.max.apply(null, counts) * (stacked ? 4 : 3.3) * line) + 2 * box.top;
-    const graph = layOut(flow, Object.assign(box, {right: width - widths.last - line, bottom: height - box.top}));
+    const counts = Object.values(columns(layOut(withWays(flow, layers), box).nodes));
+    const height = Math.max(20 * line, Math.max.apply(null, counts) * (stacked ? 4.2 : 3.4) * line) + 2 * box.top;
+    const graph = layOut(withWays(flow, layers), Object.assign(box,
+      {right: width - widths.last - line - BAR + box.lane, bottom: height - line}));
     svg.setAttribute("width", width);
     svg.setAttribute("height", height);
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     svg.append(patterns());
-    graph.links.forEach(function (link) { svg.append(drawLink(link)); });
-    graph.nodes.forEach(function (node) { svg.append(drawNode(node)); });
-    graph.nodes.forEach(function (node) { addName(svg, node, stacked); });
+    const named = graph.nodes.filter(function (node) { return node.kind !== "way"; });
+    named.forEach(function (node) { if (!isLast(node)) { svg.append(drawLane(node)); } });
+    flow.links.forEach(function (_link, chain) {
+      svg.append(drawLink(graph.links.filter(function (one) { return one.chain === chain; })));
+    });
+    named.forEach(function (node) { svg.append(drawNode(node)); });
+    named.forEach(function (node) { svg.append(drawName(node, stacked, line)); });
   }
 
   function drawOrSay(room) {
