@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 
 import pytest
 
@@ -426,6 +427,20 @@ def test_every_published_table_is_shown_line_by_line_with_its_source(client, wor
         assert line.startswith(f"> {row.part if hasattr(row, 'part') else row.item}")
     assert html.count("from memory, not checked</span>") == sum(not r.is_cited for r in rows)
     assert rows[0].source.text() in words(html)
+
+
+def test_tables_are_chosen_by_animal_and_weight_not_by_who_printed_them(client):
+    """Each choice is told apart; titles, years and houses stand with the sources, in a fold."""
+    html = client.get("/yields/tables?table=BEEF_1300_806").text
+    options = re.findall(r"<option value=\"[A-Z_0-9]+\"[^>]*>([^<]+)<", html)
+    assert len(options) == len(set(options)) == len(published_tables())
+    assert "beef 2: 1300 lb alive, 806 lb hanging" in options
+    titles = {row.source.title for one in published_tables() for row in published_table(one).rows}
+    assert not [one for one in options if any(title in one for title in titles)]
+    before, _fold, after = html.partition("Who printed it")
+    source = published_table("BEEF_1300_806").rows[0].source.text()
+    assert source not in unescape(before)
+    assert source in unescape(after)
 
 
 def test_a_table_that_does_not_close_says_by_how_much(client, words):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -18,11 +19,13 @@ from collop.web.forms import Faults
 from collop.web.rendering import page
 from collop.web.room import Queried
 from collop.web.yields_carcass import MARKS
+from collop.words import gettext as _
 
 __all__ = ["router"]
 
 router = APIRouter()
 _MOST_PARTS = 20
+_ALIVE_HANGING = re.compile(r"_(?P<alive>[0-9]{3,4})_(?P<hanging>[0-9]{2,3})(?:_|$)")
 #: Printed shares may miss the whole by their rounding; the combined yields close them.
 _SLACK = Decimal("0.5")
 
@@ -56,10 +59,20 @@ def show_tables(request: Request, fields: Queried) -> HTMLResponse:
 
 
 def _title(table_id: str) -> str:
-    """Return animal, the table's own short name and the title it was published under."""
+    """Return animal, number among its tables, and what the table is of: ``beef 2: 1300 lb alive``.
+
+    Who printed it, and under which title, stands with its sources.
+    """
     table = published_table(table_id)
-    short = table_id.partition("_")[2].replace("_", " ").lower()
-    return f"{table.species}, {short}: {table.rows[0].source.title}"
+    own = [one for one in table_ids() if published_table(one).species == table.species]
+    weighed = _ALIVE_HANGING.search(table_id)
+    if weighed:
+        of = _("%(alive)s lb alive, %(hanging)s lb hanging") % weighed.groupdict()
+    elif table.species == "chicken":
+        of = _("parts of a bird")
+    else:
+        of = _("shares of the large cuts") if "PRIMALS" in table_id else _("cuts for the case")
+    return f"{_(table.species)} {own.index(table_id) + 1}: {of}"
 
 
 def _named(what: str) -> str:
