@@ -7,7 +7,7 @@ import re
 import sqlite3
 from contextlib import closing
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from html import unescape
 from pathlib import Path
 
@@ -380,6 +380,9 @@ def test_a_mark_down_shows_the_price_every_period_and_the_rest(client, words):
     shown = rows(html, words, "Mark-down, worked out")
     assert len(shown) == len(plan["steps"]) + len(plan["rest"])
     assert shown[-1] == "convert to mince 2.7 18.37"
+    for row, step in zip(shown, plan["steps"], strict=False):
+        brings = Decimal(step["price"]) * Decimal(step["sells"])
+        assert row.endswith(f" {brings.quantize(Decimal('0.01'), ROUND_HALF_UP)}")
 
 
 def test_past_its_date_there_is_the_bin_and_nothing_else(client, words):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
@@ -10,6 +12,7 @@ from fastapi.responses import HTMLResponse
 
 from collop.chalk import markdown
 from collop.errors import NotFound
+from collop.measures import decimal_of
 from collop.web.room import Queried, room_of
 from collop.web.sums_sheet import (
     Filling,
@@ -52,7 +55,15 @@ def show_markdown(request: Request, fields: Queried) -> HTMLResponse:
     return show(
         request, "sums_markdown.html", sheet, plan, filled=filled, aims=_AIMS,
         lines=room.shop.chalk.board(),
+        brings=[_brings(step) for step in plan["steps"]] if plan else [],
     )  # fmt: skip
+
+
+def _brings(step: dict[str, Any]) -> str:
+    """Return what a period brings as its row shows it: its price by its weight."""
+    price = Decimal(step["price"])
+    places = -int(price.as_tuple().exponent)
+    return f"{decimal_of(Fraction(price) * Fraction(step['sells']), places):f}"
 
 
 def _problem(sheet: SumSheet, room: Room) -> dict[str, Any]:
