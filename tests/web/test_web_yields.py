@@ -257,6 +257,15 @@ def test_a_closed_break_fills_the_sheet(client, shop, words):
     assert "Does not close" not in said
 
 
+@pytest.mark.parametrize("address", ["/yields/test", "/yields/balance"])
+def test_a_closed_break_is_chosen_not_typed(client, shop, address):
+    """By its piece and its day, for nobody knows its number; what was chosen stays chosen."""
+    (broken,) = shop.cutting.closed_breaks()
+    html = client.get(address).text
+    assert f'<option value="{broken.number}">{broken.tag}, {broken.what}, ' in html
+    assert f'value="{broken.number}" selected>' in client.get(f"{address}?break=1").text
+
+
 def test_a_break_whose_price_is_not_known_waits_for_it(client, shop, words, monkeypatch):
     """The delivery names no price: the sheet is filled, the price asked for."""
     monkeypatch.setattr(shop.cutting, "price_paid", lambda _tag: None)

@@ -56,7 +56,7 @@ def read_twice(texts: dict[str, str], faults: Faults) -> str:
     """Return a new password that was typed twice alike; note a fault otherwise."""
     first, again = texts.get("new", ""), texts.get("again", "")
     if not first:
-        faults.add("new", "Password: type one of at least 8 signs; 15 or more are better.")
+        faults.add("new", "Password: type one of at least 8 characters; 15 or more are better.")
     elif first != again:
         faults.add("again", "Once more: it is not the same as above; type both again.")
     return first

@@ -29,7 +29,8 @@ _TARE_FIELDS = ("t{}_part", "t{}_weight")
 @router.get("/yields/balance", response_class=HTMLResponse)
 def show_balance(request: Request, fields: Queried) -> HTMLResponse:
     """Show the weights, reconciled or refused if something was entered."""
-    filled = filled_from(room_of(request), fields, _lines_of_break)
+    room = room_of(request)
+    filled = filled_from(room, fields, _lines_of_break)
     fields = filled.fields
     sheet = Sheet(fields, "weight", filled.faults)
     asked = "weight" in fields
@@ -37,7 +38,8 @@ def show_balance(request: Request, fields: Queried) -> HTMLResponse:
     return page(
         request, "yields_balance.html", status=422 if sheet.faults else 200, sheet=sheet,
         faults=sheet.faults, plan=plan, note="Filled from the break." if filled.note else "",
-        units=UNITS, part_rows=sheet.rows(_PART_FIELDS, least=6, most=_PARTS),
+        units=UNITS, breaks=room.shop.cutting.closed_breaks(),
+        part_rows=sheet.rows(_PART_FIELDS, least=6, most=_PARTS),
         tare_rows=sheet.rows(_TARE_FIELDS, least=2, most=_TARES),
     )  # fmt: skip
 

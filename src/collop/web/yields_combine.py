@@ -37,7 +37,7 @@ def _problem(sheet: Sheet) -> dict[str, Any]:
     """Return the ``collop.yields/1`` object of a sheet."""
     parts = _parts(sheet)
     spread = sheet.amount("sd", "Spread between carcasses", "$.published.sd", high="50")
-    worth = sheet.amount("worth", "Worth in carcasses", "$.published.worth", high="1000")
+    worth = sheet.amount("worth", "Counts as so many carcasses", "$.published.worth", high="1000")
     published: dict[str, Any] = {
         "shares": _published_shares(sheet, parts),
         "source": sheet.one("source")[:200],

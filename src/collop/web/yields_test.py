@@ -37,6 +37,7 @@ def show_test(request: Request, fields: Queried) -> HTMLResponse:
     return page(
         request, "yields_test.html", status=422 if sheet.faults else 200, sheet=sheet,
         faults=sheet.faults, plan=plan, note=filled.note, units=UNITS,
+        breaks=room.shop.cutting.closed_breaks(),
         credit_rows=sheet.rows(_CREDIT_FIELDS, least=4, most=_CREDITS),
         product_rows=sheet.rows(_PRODUCT_FIELDS, least=3, most=_PRODUCTS),
     )  # fmt: skip
