@@ -67,7 +67,7 @@ def test_a_ticket_is_weighed_printed_read_back_and_recalled(counter, open_page):
     page.get_by_role("link", name="Recall: where it is").click()
     page.wait_for_url("**/recall?**")
     said = page.locator("main").inner_text()
-    assert "100.00 % of 326.00 lb found" in said
+    assert "All of 326.00 lb is found" in said
     assert name in said
 
 

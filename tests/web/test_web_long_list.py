@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from fractions import Fraction
 
@@ -21,6 +22,15 @@ def test_the_sheet_says_booked_hung_and_short_in_words(client, words):
     assert "short 2 for Beef hanger and skirt only" in text
     assert "120.00" in text
     assert "Tue Wed Thu Fri Sat" in text
+
+
+def test_a_cell_says_one_line_and_the_rest_lies_under_it(client, words):
+    """What is short, else what is booked, hung or ordered; which cut and which tags in the fold."""
+    html = client.get("/long-list?weeks=2").text
+    lines = [words(one).strip() for one in re.findall(r"<summary>(.*?)</summary>", html, re.DOTALL)]
+    cells = lines[: html.count('class="week-cell"')]
+    assert {"booked 1.8", "SHORT 1"} <= set(cells)
+    assert all(re.fullmatch(r"(SHORT|booked|hung|ordered|short) [0-9.]+", one) for one in cells)
 
 
 def test_the_farm_call_is_what_to_do_next(client):

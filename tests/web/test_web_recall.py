@@ -20,7 +20,8 @@ def test_one_lot_shows_what_to_hold_whom_to_call_and_how_much_is_found(client, s
     html = client.get("/recall?lot=B-41F.03").text
     found = shop.tracing.recall("B-41F.03")
     said = words(html)
-    assert "100.00 % of 326.00 lb found" in said
+    assert "All of 326.00 lb is found" in said
+    assert not re.search(r"\d ms\b", said)
     assert "farm Upper Nimmock, plant F-01 (made up)" in said
     for lot in found.here:
         assert f"{lot.lot_id} {lot.what}" in said
@@ -53,7 +54,7 @@ def test_it_may_begin_at_the_lot_alone(client, words):
     """A fault of this shop: only what was made from the lot."""
     said = words(client.get("/recall?lot=B-41F.03&scope=lot").text)
     assert "in 1 lot." in said
-    assert "100.00 % of 12.00 lb found" in said
+    assert "All of 12.00 lb is found" in said
 
 
 def test_it_is_saved_as_a_table_and_as_json(client):

@@ -53,6 +53,10 @@ def test_each_animal_has_a_row_with_its_result(client, sold, words, read_page):
     page = read_page(html)
     assert "/reckoning/B-41?explain=yes" in page.links
     assert "/reckoning/L-207" in page.links
+    rows = re.findall(r'class="reck-tag" href="([^"]+)"', html)
+    assert [one for one in page.links if one.endswith("?explain=yes")] == [
+        f"{one}?explain=yes" for one in rows
+    ]
     assert page.unlabelled() == []
     assert page.inline == []
 

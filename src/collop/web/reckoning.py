@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse
 from collop.measures import Money, sum_money
 from collop.web.forms import Faults, Fields, read_near_day
 from collop.web.pictures import money_scale
-from collop.web.reckoning_view import drawn_bars, drift_tables, to_explain
+from collop.web.reckoning_view import drawn_bars, drift_tables
 from collop.web.rendering import page
 from collop.web.room import Queried, Room, room_of
 
@@ -37,7 +37,7 @@ def show_reckoning(request: Request, fields: Queried) -> HTMLResponse:
     rows = room.shop.reckoning.animals(since)
     return page(
         request, "reckoning.html", status=422 if faults else 200, faults=faults, rows=rows,
-        since=text or since.isoformat(), is_usual=since == usual, chosen=to_explain(rows),
+        since=text or since.isoformat(), is_usual=since == usual,
         sums=_sums(rows, room.currency), told=[one for one in rows if one.cost is not None],
     )  # fmt: skip
 

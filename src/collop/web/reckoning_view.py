@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 from collop.measures import decimal_of
 
 if TYPE_CHECKING:
-    from collop.shop import AnimalRow, Bar
+    from collop.shop import Bar
 
-__all__ = ["DrawnBar", "DriftRow", "DriftTable", "drawn_bars", "drift_tables", "to_explain"]
+__all__ = ["DrawnBar", "DriftRow", "DriftTable", "drawn_bars", "drift_tables"]
 
 # a bar of a few cents is still seen
 _LEAST_WIDTH = Decimal("0.4")
@@ -53,12 +53,6 @@ def drawn_bars(bars: Sequence[Bar]) -> tuple[DrawnBar, ...]:
                      _PATTERNS.get(one.kind, ""))
         )  # fmt: skip
     return tuple(found)
-
-
-def to_explain(rows: Sequence[AnimalRow]) -> AnimalRow | None:
-    """Return the animal there is most to say of: the one that sold most, or that was cut last."""
-    cut = [one for one in rows if one.labour is not None and one.labour.minor]
-    return max(rows, key=lambda one: (one.sold.minor, one in cut), default=None)
 
 
 @dataclass(frozen=True, slots=True)
