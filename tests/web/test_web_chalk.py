@@ -521,6 +521,16 @@ def test_the_costs_say_what_is_known_and_what_is_not(client, shop, words):
         assert all(f"{part.decimal():,.2f}" in text for part in parts)
 
 
+def test_a_piece_of_the_rail_is_named_with_its_animal(client, shop, words):
+    """Whole or half alone does not say of what."""
+    text = words(client.get("/chalk/costs").text)
+    hanging = {one.tag: one for one in shop.chalk.animals()}
+    on_rail = [one for one in shop.chalk.costs() if one.place == "rail"]
+    assert on_rail
+    for one in on_rail:
+        assert f"{hanging[one.lot_id].species}, {one.what} {one.lot_id}" in text
+
+
 def test_lots_of_unknown_cost_are_one_line_a_place(client, shop, words):
     """How many and why; the lots with their weights open below; one alone has its own row."""
     page = client.get("/chalk/costs").text

@@ -45,6 +45,18 @@ def test_the_page_weighs_tells_and_offers(client, clock, words):
     assert "Mark packed" in text
 
 
+def test_money_of_what_is_not_weighed_yet_says_so(client, clock, words):
+    """44.50 is what was booked, and no figure of the scale, until the line was weighed."""
+    clock.put(THURSDAY)
+    before = words(client.get(PAGE).text)
+    assert "as booked 44.50" in before
+    assert "total, as booked 44.50" in before
+    weigh(client, "3.60")
+    after = words(client.get(PAGE).text)
+    assert "as booked 32.04" not in after
+    assert "total 32.04" in after
+
+
 def test_a_short_line_needs_its_reason_beside_it(client, words):
     """The fault names the reasons and points to them."""
     answer = weigh(client, **{"reason-H8-1": ""})

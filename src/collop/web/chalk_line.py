@@ -57,6 +57,7 @@ def show_costs(request: Request) -> HTMLResponse:
         request, "chalk_costs.html", costs=costs, known=len(known),
         total=_sum(known, room.currency),
         places=[_place(name, costs) for name in _places(costs)],
+        species={one.tag: one.species for one in room.shop.chalk.animals()},
     )  # fmt: skip
 
 

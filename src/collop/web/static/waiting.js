@@ -193,7 +193,7 @@
     if (!list) { return; }
     const entries = await quietly(ask("list"));
     if (!entries) {
-      list.replaceChildren(make("p", "This device keeps nothing: open the shop by https or on the counter's own machine, and load the page once more."));
+      list.replaceChildren(make("p", "Nothing can wait on this device: while the server is away, write on the paper sheets and key them back. To let it wait here: open the shop at its https address, or on the counter's own machine, and load this page once more."));
       return;
     }
     const open = document.activeElement && document.activeElement.id;
