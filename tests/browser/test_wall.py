@@ -94,6 +94,7 @@ def test_what_is_folded_under_a_tag_opens_by_a_touch(planned, open_page):
 def test_the_find_field_stands_in_the_row_of_the_title(planned, open_page, address):
     """Beside the title, over nothing, and within the page."""
     page = hung(open_page, planned, place="counter")
+    page.set_viewport_size({"width": 1180, "height": 820})
     page.goto(planned.base + address)
     title, field = page.locator("main h1").bounding_box(), page.locator("#find-here").bounding_box()
     assert field["y"] < title["y"] + title["height"]
@@ -119,7 +120,7 @@ def test_weight_who_and_the_button_are_on_one_screen_of_the_tablet(planned, open
 
 def edge(page):
     """Return the mean light of the last 4 px of the first table's box: 0 to 255."""
-    box = page.locator(".scroll").first
+    box = page.locator(".scroll:has(> .case-table)")
     box.scroll_into_view_if_needed()
     at = box.bounding_box()
     shown = {"x": at["x"] + at["width"] - 4, "y": at["y"] + 4, "width": 4, "height": 60}
@@ -131,10 +132,12 @@ def test_a_table_that_goes_on_is_shaded_where_it_is_cut(planned, open_page):
     """On a phone the edge is darker while there is more to the right, and light at the end."""
     page = open_page(width=390, height=844)
     page.goto(planned.base + "/case")
-    page.add_style_tag(content=".scroll table { visibility: hidden; }")
+    page.locator(".case-table").evaluate("(one) => { one.style.visibility = 'hidden'; }")
     begun = edge(page)
-    page.locator(".scroll").first.evaluate("(one) => { one.scrollLeft = one.scrollWidth; }")
-    assert page.locator(".scroll").first.evaluate("(one) => one.scrollLeft") > 0
+    page.locator(".scroll:has(> .case-table)").evaluate(
+        "(one) => { one.scrollLeft = one.scrollWidth; }"
+    )
+    assert page.locator(".scroll:has(> .case-table)").evaluate("(one) => one.scrollLeft") > 0
     assert begun < edge(page) - 20
 
 
