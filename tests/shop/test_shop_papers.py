@@ -19,7 +19,7 @@ from collop.errors import BadValue
 from collop.measures import Weight, WeightUnit
 from collop.shop import DEMO_START, NewBooking, NewLine, StillClock, open_shop
 from collop.shop.papers_drawing import PAPERS, Column, Pages, Words, draw
-from collop.shop.papers_model import KINDS, SALES_A_PAGE
+from collop.shop.papers_model import KINDS, ORDERS_A_PAGE, PAD_PAGES, SALES_A_PAGE
 from collop.shop.papers_sheets import paper_pages, papers_pdf
 
 # ours: what is read on paper is set in 12 pt at least
@@ -181,6 +181,31 @@ def test_dont_eats_and_allergens_are_framed(shop):
     (text,) = [one for one in words_of(papers_pdf(on, ("bookings",), "letter"))
                if "Rowingjuniors" in one]  # fmt: skip
     assert "sesameallergy:thisholdssesame,askbeforeitiscut" in text
+
+
+def test_an_orders_note_is_printed_once_and_pointed_to_from_its_other_lines(shop):
+    """Six lines of one order say its note on the first, and under which number on the rest."""
+    note = "leave the bones in a bag, the dog is good"
+    shop.book(NewBooking(
+        name="Rowing juniors", collect_at=DEMO_START + timedelta(hours=4), by="dot", note=note,
+        lines=tuple(NewLine(case, Weight.of("1.00", WeightUnit.LB)) for case in ("C01", "C02")),
+    ), key="note")  # fmt: skip
+    on = shop.papers.day()
+    lines = [one for one in on.bench.lines if one.note == note]
+    assert len(lines) == 2
+    text = "".join(words_of(papers_pdf(on, ("bench",), "letter")))
+    assert text.count(plain(note)) == 1
+    assert plain(f"note: see No. {lines[0].number}") in text
+
+
+def test_the_order_pad_has_its_own_box_for_an_allergy(shop):
+    """In a thick frame on every order, apart from what somebody does not eat."""
+    pages = paper_pages(shop.papers.day(), ("orders",), "letter")
+    framed = sum(thick > 1 for page in pages for _, thick in page.frames)
+    assert framed == len(pages) * ORDERS_A_PAGE
+    text = "".join(words_of(papers_pdf(shop.papers.day(), ("orders",), "letter")))
+    assert text.count("ALLERGY,offthewholetable") == framed
+    assert len(pages) == PAD_PAGES["orders"]
 
 
 def test_a_sheet_alone_keeps_its_number_and_the_same_day_gives_the_same_bytes(shop):

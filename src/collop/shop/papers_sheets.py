@@ -41,7 +41,19 @@ def _pages(on: PaperDay, kind: str, paper: str) -> Pages:
 # the bench list
 
 
-def _work(line: BenchLine, on: PaperDay) -> list[Words]:
+def _notes(on: PaperDay) -> dict[str, str]:
+    """Return what each line says of its order's note: all of it once, then where it stands."""
+    first: dict[tuple[str | None, str], int] = {}
+    found = {}
+    for line in on.bench.lines:
+        if line.is_off or not line.note:
+            continue
+        at = first.setdefault((line.booking_id, line.note), line.number)
+        found[line.id] = line.note if at == line.number else f"note: see No. {at}"
+    return found
+
+
+def _work(line: BenchLine, on: PaperDay, note: str) -> list[Words]:
     due = f"{line.due:%a %H:%M}" if not line.kind.is_planned else f"{line.due:%a}"
     for_whom = f"for {line.who}, {due}" if line.who else f"for the case, {due}"
     found = [Words(line.what, size=14, bold=True), Words("; ".join(line.how)), Words(for_whom)]
@@ -51,7 +63,7 @@ def _work(line: BenchLine, on: PaperDay) -> list[Words]:
     found += [Words(text, bold=True, framed=True) for text in careful]
     if line.short is not None:
         found.append(Words(f"{_weight(line.short, on.chosen)} short", bold=True))
-    found.append(Words(line.note, most=_LONGEST_NOTE))
+    found.append(Words(note, most=_LONGEST_NOTE))
     return found
 
 
@@ -60,10 +72,12 @@ def _bench(on: PaperDay, paper: str) -> list[Page]:
     unit = on.chosen.legal_unit
     pages.table([Column("No.", 44), Column("Work", 262), Column("Weight", 84, right=True),
                  Column(f"Scale, {unit}", 82), Column("Time, by", 76)])  # fmt: skip
+    notes = _notes(on)
     for line in on.bench.lines:
         if line.is_off:
             continue
-        pages.row([Words(str(line.number), size=20, bold=True), _work(line, on),
+        work = _work(line, on, notes.get(line.id, ""))
+        pages.row([Words(str(line.number), size=20, bold=True), work,
                    Words(_weight(line.weight, on.chosen), size=14, bold=True), "", ""],
                   least=34)  # fmt: skip
     for _ in range(_MORE_WORK):
@@ -217,7 +231,9 @@ def _order(pages: Pages, on: PaperDay, order: int) -> None:
     money = on.chosen.currency
     pages.row([Words(f"Order {order}", size=14, bold=True), "Eaters, child:", "usual:", "big:"],
               columns=_even(150, 150, 124, 124), least=26)  # fmt: skip
-    pages.row([Words("Don't eat (who, what):", bold=True)], columns=_even(548), least=28)
+    pages.row([[Words("ALLERGY, off the whole table (to what):", bold=True, framed=True)],
+               Words("Don't eat (who, what):", bold=True)],
+              columns=_even(274, 274), least=40)  # fmt: skip
     pages.row(["Fire (what, how big):", "When they eat:"], columns=_even(300, 248), least=26)
     pages.row([f"Money, {money}:", "Style (plate, shared, wrap, hand, stew):"],
               columns=_even(170, 378), least=26)  # fmt: skip
