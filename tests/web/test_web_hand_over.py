@@ -122,6 +122,17 @@ def test_a_choice_changed_after_the_total_is_shown_again_first(client, shop, clo
     assert done.status_code == 303
 
 
+@pytest.mark.parametrize(("weighed", "is_asked"), [("4.99", False), ("4.98", True)])
+def test_a_hundredth_under_opens_no_choice(client, shop, clock, words, weighed, is_asked):
+    """From two hundredths on the customer is asked; under it the line is taken as it is."""
+    booking = next(one for one in shop.find("short ribs") if one.deposit.minor)
+    clock.put(datetime(2026, 6, 11, 17, 0))  # noqa: DTZ001
+    form = weigh(booking, C09=weighed) | {"do": "check"}
+    text = words(client.post(f"/hook/{booking.id}/hand-over", data=form).text)
+    assert ("the slip would come to" in text) is is_asked
+    assert ("top up with" in text) is is_asked
+
+
 def test_a_booking_from_an_ask_keeps_what_its_table_avoids(client, shop, read_page):
     """Don't-eats travel from the ask with the quote as tags that a stand-in is held to."""
     place = held(client, read_page, f"{ASK}&no_n=3&no_what=pork")

@@ -30,6 +30,8 @@ __all__ = ["router", "show_wait"]
 router = APIRouter()
 _CHOICES = ("take", "top-up", "swap")
 _DONE = {"without": "Taken off. What is reserved stays as it is."}
+#: Less than this under what was booked is the scale's step, and nobody is asked about it: ours.
+_LEAST_OFFER = Weight.of("0.02", WeightUnit.LB)
 _CHANGED = "A weight, a choice or a tax rate changed meanwhile: this is the new total."
 
 
@@ -57,6 +59,11 @@ class Walked:
         if self.line.topped_up:
             return False
         return self.weighed is not None and self.paid < self.line.weight
+
+    @property
+    def is_asked(self) -> bool:
+        """Tell whether the customer is asked what to do about it."""
+        return self.is_short and self.line.weight - self.paid >= _LEAST_OFFER
 
     @property
     def stand_in(self) -> StandIn | None:
@@ -215,15 +222,15 @@ def _row(desk: _Desk, line: BookingLine, fields: Fields, faults: Faults) -> Walk
     )
     paid = Weight.zero() if weighed is None else line.paid_for(weighed)
     gap = line.weight - paid if weighed is not None else Weight.zero()
-    short = gap.count > 0 and not line.topped_up
+    offers = gap >= _LEAST_OFFER and not line.topped_up
     return Walked(
         line=line, text=text, weighed=weighed, paid=paid,
         money=line.unit_price.line(paid, desk.rule),
         half_cent=half_cent(line.unit_price, paid, desk.rule) if weighed is not None else "",
         short_pct=per_cent(gap, line.weight),
         choice=choice,
-        top_up=stand_in(desk.booking, line, gap, desk.case, desk.rule) if short else None,
-        swap=stand_in(desk.booking, line, line.weight, desk.case, desk.rule) if short else None,
+        top_up=stand_in(desk.booking, line, gap, desk.case, desk.rule) if offers else None,
+        swap=stand_in(desk.booking, line, line.weight, desk.case, desk.rule) if offers else None,
     )  # fmt: skip
 
 
