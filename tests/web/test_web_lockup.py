@@ -237,11 +237,13 @@ def test_weights_are_told_in_the_unit_of_the_device(client, evening, words):
         assert re.findall(r"[0-9.]+ lb\b", text.replace("kg lb lb oz", "")) == []
 
 
-def test_the_count_stands_beside_the_name_and_money_to_the_right(client, evening):
-    """On a telephone the way to the count is the second column, not the sixth."""
+def test_figures_follow_the_name_and_the_count_stays_in_view(client, evening):
+    """The buttons stand last, in view while a narrow screen scrolls; the name leads there too."""
     page = client.get("/lockup").text
-    heads = re.findall(r'<th scope="col">([^<]+)</th>', page)
-    assert heads[:6] == ["Line", "Count", "Expected", "Counted", "Gap", "At risk"]
+    heads = re.findall(r'<th scope="col"[^>]*>([^<]+)</th>', page)
+    assert heads[:7] == ["Line", "Expected", "Counted", "Gap", "At risk", "Done", "Count"]
+    lines = page.count('<td class="stays"><a class="button" href="/lockup/line/')
+    assert lines == page.count('<a class="line-cook" href="/lockup/line/') > 0
     assert "case-table" not in page  # its fifth column stands to the left
 
 
