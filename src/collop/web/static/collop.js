@@ -180,5 +180,6 @@
   drawCurve();
   openFaulty(document);
   focusProblem();
-  if ("serviceWorker" in navigator) { navigator.serviceWorker.register("/sw.js"); }
+  // a server that is away, or a page that is left meanwhile, is no fault of the page
+  if ("serviceWorker" in navigator) { navigator.serviceWorker.register("/sw.js").catch(function () { return null; }); }
 }());
