@@ -4,7 +4,7 @@
 
 (function () {
   const charts = new WeakMap();
-  let failed = false;
+  let failed = false, libraryAsked = false;
 
   // After a morph the attributes are new but a touched control keeps its old state; the server's
   // answer is the truth, except for the text a person is typing at this moment.
@@ -58,10 +58,21 @@
     };
   }
 
+  // The library of charts comes with the first curve: an empty ask does without.
+  function fetchLibrary(place) {
+    if (libraryAsked) { return; }
+    libraryAsked = true;
+    const sheet = document.createElement("link"), script = document.createElement("script");
+    Object.assign(sheet, {rel: "stylesheet", href: place.dataset.sheet});
+    Object.assign(script, {src: place.dataset.script, onload: drawCurve});
+    document.head.append(sheet, script);
+  }
+
   function drawCurve() {
     const place = document.getElementById("curve-chart");
     const table = document.getElementById("curve-table");
-    if (!place || !table || !window.uPlot) { return; }
+    if (!place || !table) { return; }
+    if (!window.uPlot) { fetchLibrary(place); return; }
     const old = charts.get(place);
     if (old) { old.destroy(); }
     place.replaceChildren();
