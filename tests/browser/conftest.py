@@ -80,6 +80,12 @@ def demo_file(tmp_path_factory):
     return path
 
 
+@pytest.fixture(scope="session")
+def counter_at():
+    """Return a function that runs a counter over the shop in a file; whoever calls it stops it."""
+    return start_counter
+
+
 @pytest.fixture
 def counter(demo_file, tmp_path):
     """Return a fresh counter for tests that book."""

@@ -12,7 +12,8 @@ from playwright.sync_api import expect
 
 import collop.spread
 from collop.solver import Stopped, new_solver
-from conftest import DEADLINE_S, start_counter
+
+DEADLINE_S = 60
 
 
 class Slow:
@@ -36,13 +37,13 @@ class Slow:
 
 
 @pytest.fixture
-def slow(demo_file, tmp_path, monkeypatch):
+def slow(demo_file, tmp_path, monkeypatch, counter_at):
     """Yield a counter and its kernel."""
     kernel = Slow(collop.spread.answer)
     monkeypatch.setattr("collop.spread.answer", kernel)
     path = tmp_path / "shop.db"
     shutil.copy(demo_file, path)
-    counter = start_counter(path)
+    counter = counter_at(path)
     yield counter, kernel
     kernel.is_slow = False
     counter.stop()
