@@ -56,12 +56,21 @@ def facts_with(**told):
 
 
 def test_the_fires_and_dont_eats_are_those_of_the_ask():
-    """The counter's form and the sheet know the same fires and the same words."""
+    """The counter's form and the sheet know the same fires and words; no grill is no fire."""
     assert {key: (one.label, one.area_sq_in) for key, one in FIRE_KINDS.items()} == {
-        key: (one.label, one.area_sq_in) for key, one in FIRES.items()
+        key: (one.label, one.area_sq_in) for key, one in FIRES.items() if key != "none"
     }
     for what, words in AVOIDS.items():
         assert avoid_word(what) == words[0]
+
+
+def test_of_an_ask_without_a_grill_the_oven_and_the_pots_are_known(shop):
+    """No size of a grill is made up for it."""
+    told = {"query": "heads=26&fire=none&oven=yes&pots=2", "use_at": KETTLE["use_at"]}
+    booked = shop.book(order(line("C17", "3"), ask=told), key="k")
+    facts = shop.fire.facts(booked.id)
+    assert (facts.kind, facts.gross_sq_in) == (None, None)
+    assert (facts.oven, facts.pots) == (True, 2)
 
 
 def test_what_the_ask_said_is_known(shop):

@@ -30,7 +30,8 @@ class FireKind:
     area_sq_in: int
 
 
-#: The fires the ask offers, by the same words and sizes; a test holds the two lists together.
+#: The fires the ask offers, by the same words and sizes, but for no grill at all; a test holds
+#: the two lists together.
 FIRE_KINDS: Mapping[str, FireKind] = MappingProxyType(
     {
         "half-drum": FireKind("half drum", 1200),
