@@ -30,8 +30,10 @@
   }
 
   function fill(seen) {
+    // a scale that says nothing for a while still has on it what it had
+    if (seen === null) { return; }
     // an emptied pan must not wipe out the weight that was just taken
-    const isWeight = seen !== null && seen.stable && seen.state !== "zero";
+    const isWeight = seen.stable && seen.state !== "zero";
     if (!isWeight) { taken = taken && {field: taken.field, text: null}; return; }
     const field = scaleField(false);
     if (!field || byHand.has(field)) { return; }
