@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -96,7 +97,7 @@ ASKS = st.builds(
         lambda names: tuple(name for name in SLOTS if name in names)),
     to=st.none() | st.integers(1, 900000).map(lambda cents: Decimal(cents) / 100),
     lighter=st.integers(0, 3), pins=st.just(("C01@2.00",)), leave=st.just(("C02",)),
-)  # fmt: skip
+).map(lambda ask: replace(ask, area=Decimal(0)) if ask.fire == "none" else ask)  # fmt: skip
 
 
 @given(ask=ASKS)
