@@ -8,8 +8,7 @@
   const AFTER_MS = 600;
   const LONGEST_MS = 120000;
   const [said, seconds, button] = strip.children;
-  // forms that write nothing before their work is done; the server has the same list
-  const WORKED_OUT = ["/ask/spread", "/bench/plan"];
+  const WORKED_OUT = ["/ask/spread"];  // asked for by the page itself, and nothing is written
   const IS_FILE = /\.(?:csv|pdf|zip|json|svg|png)$|\/csv$/;
   let now = null;
 
@@ -68,8 +67,7 @@
     const by = event.submitter;
     const address = new URL((by && by.getAttribute("formaction")) || form.action, window.location);
     if (!isOurs(address)) { return; }
-    const reads = form.method === "get" || WORKED_OUT.includes(address.pathname);
-    begin(form, reads ? stopLoading : null);
+    begin(form, form.method === "get" ? stopLoading : null);
   });
 
   document.addEventListener("click", function (event) {
