@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
@@ -25,6 +25,9 @@ from collop.web.forms import Faults, Fields
 from collop.web.planning import assumptions, field_of
 from collop.web.rendering import fragment_wanted, page
 from collop.web.room import Posted, Queried, Room, fields_of_query, room_of
+
+if TYPE_CHECKING:
+    from collop.shop import CaseLine
 
 __all__ = ["answer_fields", "plan_ask", "plan_number", "router", "show_desk"]
 
@@ -143,13 +146,17 @@ def _template(request: Request) -> str:
 
 def _empty(room: Room, fields: Fields) -> dict[str, Any]:
     return {
-        "ask": None, "form": FormView(fields, room.now()),
-        "cuts": [line for line in room.shop.case() if line.styles],
+        "ask": None, "form": FormView(fields, room.now()), "cuts": [],
         "faults": Faults(), "plan": None, "spread": None,
         "before": False, "notice": "", "was": [], "last": "", "taken": [],
         "key": "", "typical": TYPICAL, "second_yes": False, "left": None, "mark": "",
         "say_as": Words(), "worths": None,
     }  # fmt: skip
+
+
+def _cuts(room: Room) -> list[CaseLine]:
+    """Return the lines that an ask may be held to."""
+    return [line for line in room.shop.case() if line.styles]
 
 
 def show_desk(
@@ -177,6 +184,7 @@ def show_desk(
     spread = spread_of(plan, ask.aim)
     context = _empty(room, fields) | {
         "ask": ask, "plan": plan, "spread": spread, "notice": step.notice, "was": was,
+        "cuts": _cuts(room),
         "last": ask.query(), "key": uuid4().hex,
         "taken": assumptions(ask, room.shop.learning.factor()),
         "second_yes": second_yes, "left": left_over(ask.budget, spread),
@@ -198,6 +206,7 @@ def _refuse(
     spread = spread_of(plan, ask.aim) if ask else None
     context = _empty(room, fields) | {
         "faults": faults, "plan": plan, "before": True, "was": was, "last": last, "ask": ask,
+        "cuts": _cuts(room),
         "spread": spread, "left": left_over(ask.budget, spread) if ask else None,
     }  # fmt: skip
     return page(request, _template(request), status=422, **context)

@@ -12,6 +12,7 @@ from collop.web.cookies import keep_choice
 from collop.web.daybook_form import degrees_of
 from collop.web.fire_view import HEAT_COOKIE, HEATS
 from collop.web.glance import MINUTES_LEAST, MINUTES_READ, cap_height_mm
+from collop.web.held import own_path
 from collop.web.looks import GROUND_COOKIE, PLACE_COOKIE, SOUNDS_COOKIE, told
 from collop.web.rendering import UNIT_COOKIE, UNITS, page
 from collop.web.room import Posted, Queried
@@ -46,10 +47,7 @@ class OwnLanguage:
 @router.post("/device/units")
 def set_units(fields: Posted) -> Response:
     """Remember the units on this device and go back to the page."""
-    back = fields.one("back", "/ask")
-    if not back.startswith("/") or back.startswith(("//", "/\\")):
-        back = "/ask"
-    response = RedirectResponse(back, status_code=303)
+    response = RedirectResponse(own_path(fields.one("back", "/ask")), status_code=303)
     keep_choice(response, UNIT_COOKIE, UNITS, fields.one("unit"))
     return response
 

@@ -36,6 +36,8 @@ from collop.web.room import Posted, Queried, Room, room_of
 from collop.web.sent_before import made_before
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from collop.shop import CaseLine, FreeBy, PromiseAnswer
 
 __all__ = ["read_lines", "router"]
@@ -76,7 +78,7 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     lines = room.shop.case()
     return page(
         request, "free_by.html", status=422 if faults else 200, day=day, rows=rows, faults=faults,
-        fields=fields, answer=answer, facts=_facts(room, answer),
+        fields=fields, answer=answer, facts=_facts(room, answer, lines),
         cousin_amount=_cousin_amount(answer, unit), lines=lines,
         also={one.id: "; ".join(other_names(one.species, one.name)) for one in lines},
         is_open=_is_open(room, day), unit=str(unit),
@@ -87,11 +89,11 @@ def show_free_by(request: Request, fields: Queried) -> HTMLResponse:
     )  # fmt: skip
 
 
-def _facts(room: Room, answer: PromiseAnswer | None) -> dict[str, Any]:
+def _facts(room: Room, answer: PromiseAnswer | None, lines: Iterable[CaseLine]) -> dict[str, Any]:
     """Return price, money and published minimum of what may be promised; nothing without a yes."""
     if answer is None or not answer.is_yes:
         return {}
-    line = next(one for one in room.shop.case() if one.id == answer.case_id)
+    line = next(one for one in lines if one.id == answer.case_id)
     kind = cook_as_told(line)
     return {
         "price": line.price,
