@@ -27,7 +27,8 @@ CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--no-first-run"]
 CUTS = (("Beef mince", "1.08"), ("Lamb neck", "0.50"), ("Pork shoulder", "0.75"))
 READY = "navigator.serviceWorker.ready.then(() => null)"
-CONTROLLED = "navigator.serviceWorker.controller !== null"
+# a function: a text to be evaluated is refused by the pages' policy when it is not true at once
+CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 KEPT = """async (paths) => {
   for (const name of await caches.keys()) {
     const store = await caches.open(name);

@@ -176,7 +176,7 @@ def test_a_page_opened_after_the_session_ended_leads_to_the_door_and_back(locked
     sign_in(page, locked.base, "Dot", DOT)
     page.evaluate("navigator.serviceWorker.ready.then(() => null)")
     page.goto(f"{locked.base}/case")
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     locked.shop.access.end_all("dot", by="ines", why="test")
     page.goto(f"{locked.base}/hook/H8")
     assert page.url == f"{locked.base}/sign-in?back=/hook/H8"

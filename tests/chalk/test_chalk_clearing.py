@@ -308,13 +308,16 @@ def test_a_general_optimiser_finds_nothing_better(seed):
     )
     labour = np.array([float(one.labour) for one in market.activities])
 
+    # about one, or a fall of the loss near the end is lost in its rounding
+    size = float(price @ sold)
+
     def loss(x):
         q = np.maximum(on_hand + gives @ x, 1e-9)
-        return labour @ x - np.sum(q * price * (q / sold) ** (-1 / e))
+        return (labour @ x - np.sum(q * price * (q / sold) ** (-1 / e))) / size
 
     def slope(x):
         q = np.maximum(on_hand + gives @ x, 1e-9)
-        return labour - gives.T @ (price * (1 - 1 / e) * (q / sold) ** (-1 / e))
+        return (labour - gives.T @ (price * (1 - 1 / e) * (q / sold) ** (-1 / e))) / size
 
     limit = {"type": "ineq", "fun": lambda x: there - taken @ x, "jac": lambda _: -taken}
     found = minimize(
@@ -322,8 +325,10 @@ def test_a_general_optimiser_finds_nothing_better(seed):
         bounds=[(0, None)] * len(labour), options={"maxiter": 2000, "ftol": 1e-12},
     )  # fmt: skip
     ours = float(checked(problem)["proof"]["objective"])
-    assert found.success
-    assert -found.fun == pytest.approx(ours, rel=1e-5, abs=1e-3)
+    # judged by where it ended: its own flag also tells of a last step too small to see
+    assert (found.x >= -1e-9).all()
+    assert (taken @ found.x <= there + 1e-6).all()
+    assert -found.fun * size == pytest.approx(ours, rel=1e-5, abs=1e-3)
 
 
 def test_a_plan_that_is_not_the_best_is_never_shown():
