@@ -245,6 +245,19 @@ def test_text_at_two_hundred_per_cent_keeps_everything(planned_counter, open_pag
     assert cut == []
 
 
+def test_a_phone_at_two_hundred_per_cent_never_scrolls_sideways(planned_counter, open_page):
+    """Twice the text size on a phone: a page is as wide as the phone; a wide table scrolls alone."""
+    page = open_page(width=390, height=844)
+    wire = page.context.new_cdp_session(page)
+    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    wide = {}
+    for state, path in STATES.items():
+        page.goto(planned_counter.base + path)
+        assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "32px"
+        wide[state] = page.evaluate("document.documentElement.scrollWidth")
+    assert {state: width for state, width in wide.items() if width > 390} == {}
+
+
 def test_states_reached_by_taps_pass_axe_too(counter, open_page):
     """Why, swap, before, the booking form with a fault, the slip, and a short line."""
     page = open_page()
