@@ -246,7 +246,7 @@ def test_text_at_two_hundred_per_cent_keeps_everything(planned_counter, open_pag
 
 
 def test_a_phone_at_two_hundred_per_cent_never_scrolls_sideways(planned_counter, open_page):
-    """Twice the text size on a phone: a page is as wide as the phone; a wide table scrolls alone."""
+    """Twice the text size on a phone: pages are as wide as it is; a wide table scrolls alone."""
     page = open_page(width=390, height=844)
     wire = page.context.new_cdp_session(page)
     wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
