@@ -84,6 +84,14 @@ def test_how_a_deposit_was_paid_is_noted_with_the_booking(
     assert shop.check() == []
 
 
+def test_the_day_of_the_meal_is_said_before_it_is_booked(client, read_page, words):
+    """With the day told and without: an ask that named none is for today, and says so loudly."""
+    told = words(client.get(held(client, read_page)).text)
+    assert "Eaten Friday 12 June, 18:30" in told
+    untold = client.get(held(client, read_page, "/ask?heads=8&money=90")).text
+    assert "Eaten today, Tue 9 Jun" in words(untold)
+
+
 def test_the_meal_is_carried_forward_to_the_collection(client, read_page):
     """What the ask said is not asked again: the day is filled in, inside opening hours."""
     place = held(client, read_page)

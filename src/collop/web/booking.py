@@ -166,7 +166,7 @@ def _form(
         request, "book.html", status=status, quote=quote, fields=fields, faults=faults,
         people=room.shop.people(), key=fields.one("key") or uuid4().hex, trouble=trouble,
         lapsed=quote.has_lapsed(room.now()), today=room.now().date(),
-        collect_by=collect_by_of(quote.ask),
+        collect_by=collect_by_of(quote.ask), meal=datetime.fromisoformat(quote.ask["use_at"]),
         waits=room.shop.promising.would_take((one.case_id, one.weight) for one in quote.lines),
     )  # fmt: skip
 
