@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+import time
+from datetime import datetime, timedelta
 
 import pytest
 from door_shop import PIN, SECRETS, client_of, lock, sign_in, signed_in
@@ -176,3 +177,20 @@ def test_a_name_with_markup_or_a_line_end_is_text(owner, locked, read_page):
                       ).status_code == 422  # fmt: skip
     assert read_page(owner.get("/log").text).inline == []
     assert locked.check() == []
+
+
+def test_when_a_session_began_is_told_by_the_shop_s_own_clock(owner, monkeypatch):
+    """Not in UTC: a shop seven hours behind it reads its own hour, on both pages."""
+    monkeypatch.setenv("TZ", "UTC+7")
+    time.tzset()
+    try:
+        for address in ("/people", "/people/me"):
+            found = re.search(
+                r'<time datetime="([^"]+)">\w+ \d+ \w+ (\d\d:\d\d)</time>', owner.get(address).text
+            )
+            began = datetime.fromisoformat(found[1])
+            assert began.utcoffset() == timedelta(0)
+            assert found[2] == f"{began - timedelta(hours=7):%H:%M}"
+    finally:
+        monkeypatch.undo()
+        time.tzset()

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from collop.web import case_new, cook_form, permissions, rehome, sell_slip, takings, tickets_form
 from collop.web.ask_form import ALLERGENS
-from collop.web.locale_text import clock_text, number_text, soon_text
+from collop.web.locale_text import number_text, soon_text
 from collop.web.standing import WEEKDAYS
 from collop.words import SPOKEN, day_text, gettext, ngettext, said, speaking
 
@@ -156,4 +156,3 @@ def test_hours_and_money_stay_as_the_scale_and_the_board_have_them():
     with speaking("es"):
         assert number_text("1234.5") == "1,234.50"
         assert soon_text("2026-06-13T14:10:00") == "sáb 14:10"
-        assert clock_text(MOMENT) == "14:10"

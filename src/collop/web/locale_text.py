@@ -1,18 +1,13 @@
-"""Hours and numbers as the language of the reader writes them; days are `collop.words.day_text`."""
+"""Moments and numbers as the reader's language has them; days are `collop.words.day_text`."""
 
 from __future__ import annotations
 
-from datetime import datetime, time
+from datetime import datetime
 from decimal import Decimal
 
 from collop.words import LOCALES, SPOKEN, day_text
 
-__all__ = ["clock_text", "day_text", "number_text", "soon_text"]
-
-
-def clock_text(moment: time | datetime) -> str:
-    """Return an hour of the day, e.g. ``14:10``: the same in each language."""
-    return f"{moment:%H:%M}"
+__all__ = ["day_text", "number_text", "soon_text"]
 
 
 def soon_text(text: str) -> str:
