@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from doorstep import WORDS, Wall, all_in, cheap_hashes, door
 
 from collop.errors import BadValue, CollopError, NotFound, StorageTrouble, TooSoon, WrongState
-from collop.shop import Person, Settings, access_secrets, create_shop
+from collop.measures import Weight, WeightUnit
+from collop.shop import NewBooking, NewLine, Person, Settings, access_secrets, create_shop
 from collop.shop.access import CONSOLE
 from collop.shop.access_model import Post
 from collop.shop.access_roles import ACTIONS, may
 from collop.shop.access_sessions import ENDS_S, IDLE_S, PIN_IDLE_S
 from collop.shop.audit_chain import SIGNED_IN, SignedInAs
+from collop.shop.clock import DEMO_START
 
 PIN = "493817"
 
@@ -34,6 +38,14 @@ def access(shop, wall):
 def lines(shop, access, kind=None):
     day = shop.now().date()
     return access.log(day, day, kind=kind)
+
+
+def order(name, by="dot"):
+    """Return a small order."""
+    return NewBooking(
+        name=name, collect_at=DEMO_START + timedelta(days=2, hours=8), by=by,
+        lines=(NewLine("C11", Weight.of("1.00", WeightUnit.LB)),),
+    )  # fmt: skip
 
 
 # ---- who is what
@@ -117,6 +129,23 @@ def test_who_left_comes_back_as_the_same_person(access):
     assert "dot" in {one.id for one in access.members(gone=True)}
     back = access.add_member("Dot", Post.CUTTER, by="ines", key="b")
     assert (back.id, back.post, back.has_password) == ("dot", Post.CUTTER, False)
+
+
+def test_who_left_is_named_for_nothing_new_and_keeps_what_they_did(access, shop):
+    """A sentence refuses their name at the console too; back again, they are taken."""
+    shop.book(order("Before"), key="before")
+    access.set_up("Ines", WORDS["ines"])
+    access.leaves("Dot", by="ines", why="moved", key="a")
+    for by in ("dot", "Dot"):
+        with pytest.raises(NotFound, match=r"^Dot works here no more; choose from Ines, "):
+            shop.book(order("After", by), key="after")
+    assert {one.id: one.here for one in shop.people()} == {
+        "dot": False, "ines": True, "kofi": True, "marek": True,
+    }  # fmt: skip
+    assert shop.find("After") == ()
+    access.add_member("Dot", Post.COUNTER, by="ines", key="b")
+    assert shop.book(order("After"), key="after").by == shop.find("Before")[0].by == "dot"
+    assert shop.check() == []
 
 
 def test_only_who_may_changes_people(access):

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 import pytest
 from door_shop import PIN, SECRETS, client_of, lock, sign_in, signed_in
 
+from collop.shop.access import CONSOLE
 from collop.shop.access_model import Post
 
 
@@ -194,3 +195,14 @@ def test_when_a_session_began_is_told_by_the_shop_s_own_clock(owner, monkeypatch
     finally:
         monkeypatch.undo()
         time.tzset()
+
+
+def test_who_left_stands_on_no_form_and_on_what_they_did(client, shop, words):
+    """In a shop whose door is open: their chip is gone, their name on the slip is not."""
+    by = re.compile(r'name="by"[^>]*value="([a-z]+)"')
+    assert by.findall(client.get("/hook/H8").text)[:4] == ["dot", "ines", "kofi", "marek"]
+    shop.release("H8", by="marek", why="asked twice", key="r")
+    shop.access.leaves("Marek", by=CONSOLE, why="moved", key="a")
+    assert by.findall(client.get("/hook/H6").text)[:3] == ["dot", "ines", "kofi"]
+    assert "marek" not in by.findall(client.get("/hook/H6").text)
+    assert "Marek" in words(client.get("/hook/H8").text)

@@ -13,6 +13,7 @@ from sqlalchemy import insert, select
 from sqlalchemy.engine import Connection
 
 from collop.errors import BadValue, NotFound
+from collop.shop.access_tables import posts
 from collop.shop.audit_chain import SIGNED_IN, log_act
 from collop.shop.clock import Clock
 from collop.shop.kept_away import note_kept
@@ -47,9 +48,16 @@ class Act:
 
 
 def all_people(conn: Connection) -> tuple[Person, ...]:
-    """Return everybody who works here, by name."""
-    rows = conn.execute(select(people).order_by(people.c.name))
-    return tuple(Person(row.id, row.name, row.role) for row in rows)
+    """Return everybody who works here or did, by name."""
+    newest = (
+        select(posts.c.works_here)
+        .where(posts.c.person_id == people.c.id)
+        .order_by(posts.c.seq.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    rows = conn.execute(select(people, newest.label("here")).order_by(people.c.name))
+    return tuple(Person(row.id, row.name, row.role, row.here is not False) for row in rows)
 
 
 def _person(conn: Connection, by: str | None) -> str | None:
@@ -57,10 +65,14 @@ def _person(conn: Connection, by: str | None) -> str | None:
         return None
     everybody = all_people(conn)
     wanted = by.strip().casefold()
+    names = ", ".join(person.name for person in everybody if person.here) or "nobody yet"
     for person in everybody:
         if wanted in {person.id.casefold(), person.name.casefold()}:
+            if not person.here:
+                raise NotFound(
+                    f"{person.name} works here no more; choose from {names}.", where="by"
+                )
             return person.id
-    names = ", ".join(person.name for person in everybody) or "nobody yet"
     raise NotFound(f"Nobody called {by!r} works here; choose from {names}.", where="by")
 
 

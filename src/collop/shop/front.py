@@ -99,7 +99,7 @@ class Shop(MeatRooms, TradeRooms):
             return setting_history(conn)
 
     def people(self) -> tuple[Person, ...]:
-        """Return everybody who works here, by name."""
+        """Return everybody who works here or did, by name; who left is not `here`."""
         with self._room.store.read() as conn:
             return all_people(conn)
 

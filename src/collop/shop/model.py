@@ -71,11 +71,12 @@ class SettingChange:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Somebody who works here."""
+    """Somebody who works here, or did until `here` was no more."""
 
     id: str
     name: str
     role: str = ""
+    here: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,8 +100,8 @@ def _hands() -> str:
 
 
 def _mine(people: Iterable[Person]) -> list[Person]:
-    """Return whom a form may name: whoever is signed in alone, else everybody."""
-    return [one for one in people if one.id == (_hands() or one.id)]
+    """Return whom a form may name: whoever is signed in alone, else everybody who works here."""
+    return [one for one in people if one.here and one.id == (_hands() or one.id)]
 
 
 @cache
