@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from collop.carcass.cards import LONGEST, CardLine, card_json, cards_of, meant_cuts, one_line
-from collop.carcass.cards_places import place_of
+from collop.carcass.cards_places import BIRD_PARTS, BIRDS, BODY_PARTS, parts_of, place_of
 from collop.carcass.catalogue import cuts_of
 from collop.carcass.species import SPECIES, large_cuts
 from collop.carcass.standing import Standing
@@ -86,6 +86,25 @@ def test_every_large_cut_of_the_four_legged_has_a_place():
         for large in large_cuts(species):
             names = [cut.name for cut in cuts_of(species, large.name)] or [large.name]
             assert all(place_of(species, large.name, name) for name in names), large
+
+
+def test_every_place_that_is_said_is_drawn_on_its_own_animal():
+    """Common practice, no published source: what is said of any cut has parts of its animal."""
+    for species in SPECIES:
+        drawn = BIRD_PARTS if species in BIRDS else BODY_PARTS
+        said = {place_of(species, cut.large_cut, cut.name) for cut in cuts_of(species)}
+        said |= {place_of(species, one.name, one.name) for one in large_cuts(species)}
+        for place in said - {""}:
+            assert parts_of(place), place
+            assert set(parts_of(place)) <= set(drawn), (species, place)
+    assert parts_of("Anywhere: trim of every large cut.") == ()
+
+
+def test_a_line_of_two_large_cuts_has_the_parts_of_both():
+    """Short ribs: chuck or short plate; no one place is said, both are drawn."""
+    told = card("Beef short ribs", "beef")["where"]
+    assert told.answer == "Large cut: chuck or short plate."
+    assert told.parts == ("neck", "shoulder", "fore belly")
 
 
 def test_every_cut_of_the_catalogue_is_told_in_one_line_each():

@@ -12,8 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from collop.carcass.cards import LONGEST
+from collop.carcass.cards_places import BIRD_PARTS, BODY_PARTS
 from collop.cli import main
 from collop.shop.cards import cards
+from collop.web.animal_drawing import BIRD, BODY, drawing_of
 from collop.web.cards_progress import Progress, mark_of
 
 
@@ -79,6 +81,37 @@ def test_all_of_one_animal_can_be_learned_to_the_end(client):
     assert "case was told right." in html
     assert client.post("/cards", data={"do": "anew"}).status_code == 303
     assert 'name="card"' in client.get("/cards?animal=duck").text
+
+
+def test_where_it_sat_is_drawn_too(client, shop):
+    """With the answer, behind its button: the parts of the answer dark; other answers draw none."""
+    told = {card.name: one.parts for card in cards(shop) for one in card.questions if one.parts}
+    seen = {}
+    for _ in range(400):
+        html = client.get("/cards").text
+        if "All of today" in html:
+            break
+        line, question, mark = asked(html)
+        is_drawn = 'class="drawn-animal"' in html
+        assert is_drawn == (question.startswith("Where") and line in told)
+        if is_drawn:
+            assert html.index("<details data-card>") < html.index("drawn-animal")
+            seen[line] = html.count('class="is-told"')
+        client.post("/cards", data={"card": mark, "do": "right"})
+    assert seen.keys() == told.keys()
+    assert (seen["Lamb leg, bone in"], seen["Beef rump"], seen["Duck legs"]) == (2, 1, 4)
+
+
+def test_every_part_has_a_shape_and_every_shape_is_a_part():
+    """No part is told that the drawing has not; corners lie in its field."""
+    for shapes, parts in ((BODY, BODY_PARTS), (BIRD, BIRD_PARTS)):
+        assert {name.partition(",")[0] for name in shapes} == set(parts)
+        for points in shapes.values():
+            for corner in points.split():
+                x, y = map(int, corner.split(","))
+                assert 0 <= x <= 106
+                assert 0 <= y <= 64
+    assert drawing_of("beef", ()) is None
 
 
 def test_nothing_is_written_in_the_shop(client, shop, tmp_path):

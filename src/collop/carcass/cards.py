@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from collop.carcass.cards_places import place_of, zone_line
+from collop.carcass.cards_places import parts_of, place_of, zone_line
 from collop.carcass.catalogue import Cut, cuts_of, find_cuts
 from collop.carcass.species import SPECIES, large_cuts, plain
 from collop.carcass.standing import Basis, Standing
@@ -74,6 +74,8 @@ class Question:
         One line each; the reason may be empty.
     basis : Basis
         What the answer and its reason rest on.
+    parts : tuple of str
+        Of ``where``: the parts of the drawn animal (`collop.carcass.cards_places.parts_of`).
     """
 
     kind: str
@@ -81,6 +83,7 @@ class Question:
     answer: str
     reason: str
     basis: Basis
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +140,7 @@ def card_json(card: Card) -> dict[str, Any]:
                 "reason": one.reason,
                 "standing": one.basis.standing.value,
                 "source": one.basis.text(),
+                "parts": list(one.parts),
             }
             for one in card.questions
         ],
@@ -187,14 +191,17 @@ def _from_catalogue(line: CardLine) -> Iterator[Question]:
     ]
     if (named_so := _large_said(line.name, line.species)) in larges:
         larges = [named_so]
-    large = " or ".join(larges)
-    place = place_of(line.species, large, f"{cuts[0].name if cuts else ''} {line.name}")
+    named = f"{cuts[0].name if cuts else ''} {line.name}"
+    large, places = " or ".join(larges), [place_of(line.species, one, named) for one in larges]
+    place = places[0] if len(set(places)) == 1 else ""
     told = f"Large cut: {large}." if large not in {"", "bird", "whole"} else ""
     answer = f"{told} {place}".strip()
     if answer:
         yield Question("where", "Where did it sit on the animal?",
                        answer if len(answer) <= LONGEST else place,
-                       zone_line(line.species, larges[0]), Basis(Standing.SHOP))  # fmt: skip
+                       zone_line(line.species, larges[0]), Basis(Standing.SHOP),
+                       tuple(dict.fromkeys(part for one in places for part in parts_of(one))),
+                       )  # fmt: skip
 
 
 def _muscles(cuts: Sequence[Cut]) -> str:

@@ -12,6 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.shop.cards import cards
+from collop.web.animal_drawing import drawing_of
 from collop.web.cards_progress import Progress, is_mark, mark_of
 from collop.web.cookies import keep_setting
 from collop.web.rendering import page
@@ -67,6 +68,7 @@ def show_cards(request: Request, fields: Queried) -> HTMLResponse:
         request, "cards.html", animals=animals, animal=animal, count=len(sides), side=side,
         right=progress.told_right(marks), begun=bool(progress.known or progress.later),
         asked=_asked(side.question.kind) if side else "", by_muscle=_is_by_muscle(side),
+        drawing=drawing_of(side.card.species, side.question.parts) if side else None,
     )  # fmt: skip
 
 
