@@ -8,6 +8,7 @@ from __future__ import annotations
 import time
 
 import pytest
+from fast_keys import type_fast
 
 KEY_MS = 8
 #: Page, code, and where it leads; pages without a ticket field of their own.
@@ -123,11 +124,6 @@ def test_without_the_prefix_only_the_focused_field_gets_it(still_counter, open_p
     page.keyboard.press("Enter")
     assert page.locator("#scanned").is_hidden()
     assert page.url.endswith("/case")
-
-
-def type_fast(page, text):
-    """Type on the keyboard of the page, faster than any hand, and end with Enter."""
-    page.keyboard.type(text + "\n", delay=0)
 
 
 @pytest.mark.parametrize("code", ["T4", "00107000000123"])
