@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import json
-import time
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -20,6 +19,7 @@ from collop.bench.reading import read_problem
 from collop.bench.reading_size import count_ways
 from collop.bench.ways import ways_of
 from collop.errors import Contradiction, ProblemError, UnknownKey
+from ending import that_ends
 
 EXAMPLE = Path(__file__).parents[2] / "docs/examples/bench.json"
 LEAST = {
@@ -51,11 +51,9 @@ def put(path, value):
 
 
 def refusal(data):
-    """Return the refusal of a problem, which is one printable sentence and quick."""
-    start = time.perf_counter()
-    with pytest.raises(ProblemError) as caught:
+    """Return the refusal of a problem, which is one printable sentence."""
+    with that_ends(), pytest.raises(ProblemError) as caught:
         read_problem(data)
-    assert time.perf_counter() - start < 2
     error = caught.value
     assert "\n" not in error.message
     assert error.message.endswith(".")
@@ -421,9 +419,8 @@ def test_the_largest_shop_is_read():
         {"id": f"H{n}", "due": n % 14, "lines": [{"cut": f"C{n % 500}", "weight": "2"}]}
         for n in range(2000)
     ]
-    start = time.perf_counter()
-    found = read_problem(data)
-    assert time.perf_counter() - start < 10
+    with that_ends():
+        found = read_problem(data)
     assert len(found.rail) == len(found.bookings) == 2000
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 
 import jsonschema
 import pytest
@@ -16,6 +15,7 @@ from collop.bench.farm_reading import read_farmcall
 from collop.bench.farmcall import farmcall
 from collop.bench.farmcall_schema import SCHEMAS
 from collop.errors import CollopError, ProblemError
+from ending import that_ends
 
 
 def put(problem, path, value):
@@ -90,18 +90,16 @@ def test_the_least_must_fit_on_the_rail():
         farmcall(problem)
 
 
-def test_too_much_is_refused_at_once():
-    """Ten thousand lines, and weeks times cuts beyond reckoning, end in a sentence, fast."""
+def test_too_much_is_refused():
+    """Ten thousand lines, and weeks times cuts beyond reckoning, end in a sentence."""
     cut = one_cut()["cuts"][0]
     many = put(one_cut(), ("cuts",), [{**cut, "id": f"c{at}"} for at in range(10_000)])
     wide = put(one_cut(), ("cuts",), [cut, *({**cut, "id": f"c{at}"} for at in range(300))])
     wide["scenarios"] = {"count": 1000}
-    start = time.perf_counter()
-    with pytest.raises(ProblemError, match="has 10000 lines; give 500"):
+    with that_ends(), pytest.raises(ProblemError, match="has 10000 lines; give 500"):
         farmcall(many)
-    with pytest.raises(ProblemError, match="more than can be reckoned"):
+    with that_ends(), pytest.raises(ProblemError, match="more than can be reckoned"):
         farmcall(wide)
-    assert time.perf_counter() - start < 10
 
 
 def test_nearly_whole_chances_are_taken_as_whole():

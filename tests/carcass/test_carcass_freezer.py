@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import json
-import time
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -20,6 +19,7 @@ from collop.carcass.freezer_cutting import apportion
 from collop.carcass.freezer_reading import FORMS
 from collop.carcass.freezer_schema import SCHEMAS
 from collop.errors import ProblemError
+from ending import that_ends
 
 EXAMPLE = json.loads(
     (Path(__file__).parents[2] / "docs/examples/freezer.json").read_text(encoding="utf-8")
@@ -261,12 +261,10 @@ def test_the_problem_is_not_touched_and_the_answer_is_the_same():
     ],
 )  # fmt: skip
 def test_a_bad_value_is_named_with_its_path(change, where):
-    """Each hostile or wrong value gets one sentence with its path, at once."""
-    began = time.monotonic()
-    with pytest.raises(ProblemError) as caught:
+    """Each hostile or wrong value gets one sentence with its path."""
+    with that_ends(), pytest.raises(ProblemError) as caught:
         _order(LAMB | change)
     assert caught.value.where == where
-    assert time.monotonic() - began < 1
     assert caught.value.message.count("\n") == 0
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 import random
-import time
 from copy import deepcopy
 from dataclasses import replace
 from fractions import Fraction
@@ -26,6 +25,7 @@ from collop.chalk.clearing_proof import Amounts, prove, rounded_down, verify
 from collop.chalk.clearing_reading import read_market
 from collop.chalk.clearing_schema import SCHEMAS
 from collop.errors import CollopError, PlanRejected, ProblemError
+from ending import that_ends
 
 EXAMPLE = json.loads(
     (Path(__file__).parents[2] / "docs/examples/clearing.json").read_text(encoding="utf-8")
@@ -466,8 +466,8 @@ def test_what_cannot_be_read_is_one_sentence(change, words):
     assert caught.value.where.startswith("$")
 
 
-def test_a_full_counter_is_quick():
-    """60 cuts, 8 supplies and 80 ways take well under a second."""
+def test_a_full_counter_is_answered():
+    """60 cuts, 8 supplies and 80 ways have their prices; how fast is measured in benchmarks."""
     rng = random.Random(1)
     cuts = [{"id": f"c{j}", "price": f"{rng.uniform(2, 20):.2f}", "quantity":
              f"{rng.uniform(2, 40):.1f}", "elasticity": round(rng.uniform(0.6, 3), 2)}
@@ -477,10 +477,8 @@ def test_a_full_counter_is_quick():
              "gives": {f"c{j}": 0.3 for j in rng.sample(range(60), 3)}}
             for a in range(80)]  # fmt: skip
     problem = {"schema": "collop.clearing/1", "supply": supply, "cuts": cuts, "activities": ways}
-    checked(problem)
-    start = time.perf_counter()
-    clearing(problem)
-    assert time.perf_counter() - start < 1.0
+    with that_ends():
+        checked(problem)
 
 
 def test_a_little_water_in_is_said():

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import statistics
-import time
 from decimal import Decimal
 from fractions import Fraction
 
@@ -15,6 +14,7 @@ from hypothesis import strategies as st
 from collop.errors import CollopError, ProblemError
 from collop.rules.netweight import largest_division, netweight
 from collop.rules.netweight_schema import SCHEMAS
+from ending import that_ends
 
 
 def lot(nets, **more):
@@ -264,14 +264,12 @@ WRONG = [
 
 @pytest.mark.parametrize(("changed", "word"), WRONG)
 def test_wrong_input_gets_one_sentence_with_its_place(changed, word):
-    """Each wrong value is refused at once, with its path."""
+    """Each wrong value is refused with its path."""
     problem = changed
     if isinstance(changed, dict) and changed:
         problem = lot(["1.00"]) | changed
-    started = time.monotonic()
-    with pytest.raises(ProblemError) as told:
+    with that_ends(), pytest.raises(ProblemError) as told:
         netweight(problem)
-    assert time.monotonic() - started < 1
     assert word in told.value.message
     assert told.value.where
 

@@ -6,7 +6,6 @@ import csv
 import io
 import json
 import struct
-import time
 import zipfile
 from datetime import timedelta
 
@@ -29,6 +28,7 @@ from collop.shop import (
 from collop.shop.exchange_columns import MONEY, TABLES, WARMTH, WEIGHTS, codecs_of, weight_text
 from collop.shop.exchange_loading import import_zip
 from collop.shop.migrate import HEAD
+from ending import that_ends
 
 
 @pytest.fixture(scope="module")
@@ -286,13 +286,11 @@ DAMAGE = {
 
 @pytest.mark.parametrize("kind", DAMAGE)
 def test_damage_is_told_by_its_place_and_no_shop_is_made(packed, tmp_path, kind):
-    """One sentence with file, row and column, within seconds; nothing is left on the disk."""
+    """One sentence with file, row and column; nothing is left on the disk."""
     change, said = DAMAGE[kind]
     data = change(packed)
-    start = time.monotonic()
-    with pytest.raises(BadValue) as error:
+    with that_ends(), pytest.raises(BadValue) as error:
         import_zip(data, f"sqlite:///{tmp_path / 'new.db'}")
-    assert time.monotonic() - start < 5
     for part in said:
         assert part in error.value.message
     assert error.value.message.endswith("Nothing was imported.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import time
 
 import pytest
 from hypothesis import given
@@ -15,6 +14,7 @@ from collop.measures import UnitPrice, WeightUnit
 from collop.shop import DEMO_START
 from collop.shop.csv_reading import MOST_ROWS, decimal_in, read_list
 from collop.shop.exporting import csv_text, unguarded
+from ending import that_ends
 
 
 def bring(shop, name, text, **more):
@@ -303,14 +303,12 @@ def test_a_list_that_is_told_and_one_that_is_none(shop):
         bring(shop, "gold", "x\n1\n")
 
 
-def test_too_many_rows_and_too_large_a_list_are_told_fast(shop):
-    """Ten thousand rows and a few megabytes are refused within a second or two."""
-    start = time.monotonic()
-    with pytest.raises(BadValue, match=f"over {MOST_ROWS} rows"):
+def test_too_many_rows_and_too_large_a_list_are_told(shop):
+    """Ten thousand rows and a few megabytes are refused."""
+    with that_ends(), pytest.raises(BadValue, match=f"over {MOST_ROWS} rows"):
         bring(shop, "people", "name\n" + "Ann\n" * 10_000)
-    with pytest.raises(BadValue, match="over 2 MB"):
+    with that_ends(), pytest.raises(BadValue, match="over 2 MB"):
         bring(shop, "people", "name\n" + "x" * (3 * 2**20))
-    assert time.monotonic() - start < 3
 
 
 @given(st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"),

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 
 from collop.errors import ProblemError
 from collop.ticket import ticket
 from collop.ticket.variable import read_variable
+from ending import that_ends
 from ticket.ticket_problems import GOOD, ground, line_of, sausage, ticket_problem
 
 
@@ -328,20 +327,19 @@ def _paths():
 
 @pytest.mark.parametrize("path", list(_paths()), ids=".".join)
 def test_no_hostile_value_at_any_key_breaks_it(path):
-    """Each key takes each hostile value: a plan or one sentence, fast."""
-    began = time.perf_counter()
-    for value in HOSTILE:
-        problem = ticket_problem()
-        part = problem
-        for key in path[:-1]:
-            part = part[key]
-        part[path[-1]] = value
-        try:
-            ticket(problem)
-        except ProblemError as error:
-            assert 10 < len(error.message) < 1200
-            assert "Traceback" not in error.message
-    assert time.perf_counter() - began < 5
+    """Each key takes each hostile value: a plan or one sentence."""
+    with that_ends():
+        for value in HOSTILE:
+            problem = ticket_problem()
+            part = problem
+            for key in path[:-1]:
+                part = part[key]
+            part[path[-1]] = value
+            try:
+                ticket(problem)
+            except ProblemError as error:
+                assert 10 < len(error.message) < 1200
+                assert "Traceback" not in error.message
 
 
 @pytest.mark.parametrize("value", [None, [], "x", 3])

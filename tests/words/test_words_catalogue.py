@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-import time
 from datetime import date, datetime
 from pathlib import Path
 
@@ -19,6 +18,7 @@ from collop.web.ask_form import ALLERGENS
 from collop.web.locale_text import number_text, soon_text
 from collop.web.standing import WEEKDAYS
 from collop.words import SPOKEN, day_text, gettext, ngettext, said, speaking
+from ending import that_ends
 
 ROOT = Path(__file__).parents[2]
 CATALOGUE = ROOT / "src/collop/locale/es/LC_MESSAGES/collop.po"
@@ -103,12 +103,10 @@ def test_few_fixed_words_are_not_found_in_a_sentence_made_from_others(english):
 
 
 @pytest.mark.parametrize("text", [": ; , . %(a)s and " * 5000, "x" * 10**6, "a, " * 3000, "%", ""])
-def test_hostile_text_is_answered_at_once(text):
-    """Long or strange text costs next to nothing."""
-    start = time.perf_counter()
-    with speaking("es"):
+def test_hostile_text_is_answered(text):
+    """Long or strange text is no knot."""
+    with that_ends(), speaking("es"):
         assert said(text)[:1] == text[:1]
-    assert time.perf_counter() - start < 2
 
 
 def test_words_of_tables_are_all_in_the_catalogue():
