@@ -137,6 +137,9 @@ def test_what_is_being_written_has_no_stop(still_counter, open_page):
     page.get_by_label("What the thermometer says").fill("38")
     page.get_by_text("Kofi", exact=True).click()
     page.evaluate(LATER, ["main form [type=submit]", ""])
+    until = time.monotonic() + DEADLINE_S
+    while not let_go and time.monotonic() < until:
+        page.wait_for_timeout(50)
     page.wait_for_timeout(3000)
     let_go.pop().abort("aborted")
     assert let_go == []

@@ -137,11 +137,11 @@ def test_work_that_takes_long_is_not_taken_for_a_slow_reader():
     async def slow(request: Request) -> PlainTextResponse:
         import asyncio
 
-        await asyncio.sleep(0.8)
+        await asyncio.sleep(1.6)
         return PlainTextResponse("done")
 
     app = WholeBodies(Starlette(routes=[Route("/told", slow)]))
-    patience = {"READER_S": 0.1, "HEADERS_S": 0.2}
+    patience = {"READER_S": 0.1, "HEADERS_S": 0.8}
     with serving(app, **patience) as port, closing(reach(port)) as line:
         line.sendall(b"GET /told HTTP/1.1\r\nHost: shop\r\nConnection: close\r\n\r\n")
         assert line.makefile("rb").read().endswith(b"done")
