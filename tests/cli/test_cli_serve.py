@@ -22,7 +22,13 @@ import pytest
 from click.testing import CliRunner
 
 from collop.cli import main
-from collop.cli.serving import is_this_machine, must_be_allowed, opened_words, tls_settings
+from collop.cli.serving import (
+    is_this_machine,
+    must_be_allowed,
+    opened_words,
+    read_site,
+    tls_settings,
+)
 from collop.errors import BadValue, StorageTrouble
 from collop.shop import Settings, create_shop, open_shop
 
@@ -98,6 +104,32 @@ def test_what_is_opened_is_told():
     assert told[1].startswith("Everybody on this network")
     assert len(told) == 2
     assert "readable" in opened_words("Ours", EVERYWHERE, 8000, has_tls=False)[2]
+
+
+@pytest.mark.parametrize(("text", "site"), [
+    ("https://shop.example", ("https://shop.example", "shop.example")),
+    ("http://shop.example:8443/", ("http://shop.example:8443", "shop.example")),
+    ("https://[2001:db8::1]", ("https://[2001:db8::1]", "2001:db8::1")),
+    ("", ("", "")),
+])  # fmt: skip
+def test_where_customers_reach_the_shop_is_read(text, site):
+    """Scheme, host and port as RFC 3986, 3.2 writes them; addresses kept for examples."""
+    assert read_site(text) == site
+
+
+@pytest.mark.parametrize("text", [
+    "shop.example", "ftp://shop.example", "https://", "https://shop.example/fire", "https://a b",
+    "https://ann@shop.example", "https://shop.example:port", "https://shop.example?x", "https://[",
+    "https://shop.example:99999", "javascript:alert(1)",
+])  # fmt: skip
+def test_what_no_customer_could_open_is_refused(text, tmp_path):
+    """One sentence before anything is opened or made."""
+    with pytest.raises(BadValue, match=r"^--site: .* is no address customers could open; give one"):
+        read_site(text)
+    path = tmp_path / "demo.db"
+    said = run("--db", path, "--port", 0, "--site", text)
+    assert "no address customers could open" in said
+    assert not path.exists()
 
 
 def test_the_demo_is_not_opened_to_a_network_and_not_made_either(tmp_path):

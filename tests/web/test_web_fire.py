@@ -16,6 +16,7 @@ import pytest
 import zxingcpp
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from starlette.testclient import TestClient
 
 from collop.errors import WrongState
 from collop.fire.around_after import NUMBER_RULES
@@ -23,6 +24,7 @@ from collop.fire.fire_schema import SCHEMAS
 from collop.fire.heat import heat
 from collop.fire.lethality_plan import lethality
 from collop.shop.fire_model import FIRE_KINDS, FireFacts, Thickness
+from collop.web import create_app
 from collop.web.fire_form import Dish, FactsForm, read_facts
 from collop.web.forms import Fields
 
@@ -318,6 +320,25 @@ def test_the_slip_leads_to_the_fire_sheet(client, shop, token, read_page):
     assert f"/fire/{token}" in links
     assert any(link.startswith(f"/fire/{token}/sheet.pdf") for link in links)
     assert "The code on the paper leads to" in client.get(ROOM).text
+
+
+def test_the_code_leads_to_where_customers_reach_the_shop(shop, token, words):
+    """Told to the server, it stands on page and paper; a code to this machine alone is said."""
+    for site, counter, is_here in (
+        ("https://shop.example", "http://localhost", False),
+        ("", "http://192.0.2.7:8000", False),
+        ("", "http://localhost:8000", True),
+        ("", "http://127.0.0.1", True),
+        ("", "http://[::1]:8000", True),
+    ):
+        client = TestClient(create_app(shop, site=site), base_url=counter)
+        page = words(client.get(ROOM).text)
+        leads = f"{site or counter}/fire/{token}"
+        assert f"The code on the paper leads to {leads}" in page
+        assert ("only this machine opens that" in page) is is_here
+        paper = pypdfium2.PdfDocument(client.get(f"/fire/{token}/sheet.pdf").content)
+        (code,) = zxingcpp.read_barcodes(paper[0].render(scale=2).to_pil())
+        assert code.text == leads
 
 
 @pytest.mark.parametrize("address", [ROOM, "/hook/H3/fire", "/fire-sums", "/fire-sums/heat",

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 import ssl
 from ipaddress import ip_address
 from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 from collop.errors import BadValue, StorageTrouble
 
 if TYPE_CHECKING:
     from uvicorn import Config
 
-__all__ = ["Tls", "is_this_machine", "must_be_allowed", "opened_words", "tls_settings"]
+__all__ = [
+    "Tls", "is_this_machine", "must_be_allowed", "opened_words", "read_site", "tls_settings",
+]  # fmt: skip
 
 #: Files of certificate and key; both None without TLS.
 Tls = tuple[str | None, str | None]
@@ -94,6 +98,32 @@ def opened_words(name: str, host: str, port: int, *, has_tls: bool, code: str = 
     if code:
         told.append(f"Nobody has a password yet. Go to {address}/first-run; set-up code: {code}")
     return told
+
+
+def read_site(text: str) -> tuple[str, str]:
+    """Return where customers reach the pages, as written, and the host in it; both may be empty.
+
+    Raises
+    ------
+    BadValue
+        If it is no address of http or https, or says more than scheme, host and port.
+    """
+    site = text.strip().rstrip("/")
+    if not site:
+        return "", ""
+    try:
+        parts = urlsplit(site)
+        host, port = parts.hostname or "", parts.port
+    except ValueError:
+        host = ""
+    if re.fullmatch(r"[\w.:-]+", host, re.ASCII) and parts.scheme in {"http", "https"}:
+        shown = f"[{host}]" if ":" in host else host
+        if site.casefold() == f"{parts.scheme}://{shown}" + (f":{port}" if port else ""):
+            return site, host
+    raise BadValue(
+        f"--site: {text!r} is no address customers could open; give one such as"
+        " https://shop.example, with a port if need be and nothing behind it.", where="site",
+    )  # fmt: skip
 
 
 def tls_settings(tls: Tls) -> dict[str, Any]:

@@ -10,7 +10,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from collop.cli.holding import disk_warnings, file_at, held
-from collop.cli.serving import is_this_machine, must_be_allowed, opened_words, tls_settings
+from collop.cli.serving import (
+    is_this_machine,
+    must_be_allowed,
+    opened_words,
+    read_site,
+    tls_settings,
+)
 from collop.cli.telling import one_sentence, tell_json, tell_spread
 
 if TYPE_CHECKING:
@@ -194,12 +200,13 @@ def new(  # noqa: PLR0917 -- click passes them by name
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=8000, show_default=True, type=click.IntRange(0, 65535))
 @click.option("--allow-host", "names", multiple=True, help="A name tablets call this machine by.")
+@click.option("--site", default="", help="Where customers reach it, for the code on a Fire Sheet.")
 @click.option("--certificate", type=click.Path(), help="File of a certificate, to serve https.")
 @click.option("--key", type=click.Path(), help="File of the certificate's key.")
 @click.option("--without-tls", is_flag=True, help="Serve other machines without a certificate.")
 @click.option("--backups", type=click.Path(path_type=Path), help="Folder of the daily copies.")
 def serve(
-    path: str, day: str, *, host: str, port: int, names: tuple[str, ...],
+    path: str, day: str, *, host: str, port: int, names: tuple[str, ...], site: str,
     certificate: str | None, key: str | None, without_tls: bool, backups: Path | None,
 ) -> None:  # fmt: skip
     """Serve the counter's pages; makes the demo shop if there is no database.
@@ -210,6 +217,7 @@ def serve(
 
     with ExitStack() as open_things:
         with one_sentence(as_json=False):
+            reached, by_name = read_site(site)
             _must_be_free(host, port)
             tls = tls_settings((certificate, key))
             keeper = open_things.enter_context(
@@ -221,11 +229,12 @@ def serve(
                             without_tls=without_tls)  # fmt: skip
             for line in disk_warnings(address_of(path)):
                 click.echo(line, err=True)
-        _serve(shop, keeper, host=host, port=port, names=names, tls=tls)
+        known = [host, *names, *([by_name] if by_name else [])]
+        _serve(shop, keeper, host=host, port=port, names=known, site=reached, tls=tls)
 
 
 def _serve(
-    shop: Shop, keeper: Keeper | None, *, host: str, port: int, names: tuple[str, ...],
+    shop: Shop, keeper: Keeper | None, *, host: str, port: int, names: list[str], site: str,
     tls: dict[str, Any],
 ) -> None:  # fmt: skip
     from collop.web.app import create_app
@@ -236,8 +245,8 @@ def _serve(
     code = "" if shop.access.is_locked() or chosen.demo else new_set_up_code()
     for line in opened_words(chosen.name, host, port, has_tls=bool(tls), code=code):
         click.echo(line)
-    app = create_app(shop, hosts=[host, *names], replan=True, warm=True, keeper=keeper,
-                     set_up_code=code)  # fmt: skip
+    app = create_app(shop, hosts=names, replan=True, warm=True, keeper=keeper,
+                     set_up_code=code, site=site)  # fmt: skip
     server_for(app, host=host, port=port, **tls).run()
 
 

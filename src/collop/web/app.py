@@ -155,6 +155,7 @@ def create_app(
     warm: bool = False,
     keeper: Keeper | None = None,
     set_up_code: str = "",
+    site: str = "",
     is_open_without_password: bool = False,
 ) -> FastAPI:
     """Return the counter's application for an open shop.
@@ -175,6 +176,9 @@ def create_app(
         What makes a copy of the shop each day while the server runs.
     set_up_code : str
         What the first run of a shop without passwords asks for; empty, and there is none.
+    site : str
+        Where customers reach these pages, without a last slash, for the code on a Fire Sheet;
+        empty, where the counter does.
     is_open_without_password : bool
         Whether a shop in which nobody has a password is open to all; the demo shop always is.
     """
@@ -196,7 +200,7 @@ def create_app(
     app.state.room, app.state.door = Room(shop, Planner(answer)), door
     app.state.pan = scale.Pan()
     app.state.replanner = replanner
-    app.state.keeper = keeper
+    app.state.keeper, app.state.site = keeper, site
     app.state.standing = PlanStanding(shop, replanner)
     for screen in _SCREENS:
         app.include_router(screen.router)

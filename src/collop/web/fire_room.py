@@ -11,7 +11,7 @@ from collop.errors import BadValue, CollopError, NotFound, ShopError, StorageTro
 from collop.shop import Booking, State
 from collop.shop.fire_model import FireSheet
 from collop.web.fire_form import FactsForm, dishes_of, field_of, read_facts
-from collop.web.fire_view import public_address, sheet_files, view_of
+from collop.web.fire_view import opens_here_only, public_address, sheet_files, view_of
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -54,11 +54,12 @@ def _show(
     if sheet is not None:
         view = view_of(request, asked or Fields([]), sheet)
     form = form or _form(request, booking, Fields([]))
+    address = public_address(request, sheet) if sheet and sheet.token else ""
     return page(
         request, "fire_room.html", status=status, booking=booking, view=view, form=form,
         faults=form.faults, done=done, trouble=trouble or why_not, people=room.shop.people(),
         key=uuid4().hex, is_off=booking.state is State.OFF,
-        address=public_address(request, sheet) if sheet and sheet.token else "",
+        address=address, is_here_only=opens_here_only(address),
         base=f"/fire/{sheet.token}" if sheet and sheet.token else f"/hook/{booking.id}/fire",
     )  # fmt: skip
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from datetime import datetime
+from ipaddress import ip_address
 from typing import Any
+from urllib.parse import urlsplit
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -24,6 +26,7 @@ __all__ = [
     "HEAT_COOKIE",
     "SheetView",
     "chosen_units",
+    "opens_here_only",
     "public_address",
     "sheet_files",
     "view_of",
@@ -49,8 +52,21 @@ def chosen_units(request: Request, fields: Fields, sheet: FireSheet) -> tuple[st
 
 
 def public_address(request: Request, sheet: FireSheet) -> str:
-    """Return the whole address of the customer's page, for the code on the paper."""
-    return f"{str(request.base_url).rstrip('/')}/fire/{sheet.token}"
+    """Return the whole address of the customer's page, for the code on the paper.
+
+    It begins as the server was told (``--site``), or as the counter itself reaches the shop.
+    """
+    site = request.app.state.site or str(request.base_url).rstrip("/")
+    return f"{site}/fire/{sheet.token}"
+
+
+def opens_here_only(address: str) -> bool:
+    """Tell whether an address leads to the machine it is opened on, and so to no shop from afar."""
+    host = urlsplit(address).hostname or ""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
 
 
 def view_of(request: Request, fields: Fields, sheet: FireSheet) -> SheetView:
