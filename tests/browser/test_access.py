@@ -227,12 +227,17 @@ def test_spanish_pages_have_no_violation_and_large_targets(planned_counter, open
     assert axe_faults(page) == []
 
 
+def twice_the_text(page):
+    """Set the size of text to 200 %, as a person does in the browser."""
+    wire = page.context.new_cdp_session(page)
+    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+
+
 @pytest.mark.parametrize("state", STATES)
 def test_text_at_two_hundred_per_cent_keeps_everything(planned_counter, open_page, state):
     """Twice the text size on a 1280 px screen: no sideways scroll, no cut text."""
     page = open_page(width=1280, height=900)
-    wire = page.context.new_cdp_session(page)
-    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    twice_the_text(page)
     page.goto(planned_counter.base + STATES[state])
     assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == "32px"
     assert page.evaluate("document.documentElement.scrollWidth") <= 1280
@@ -248,8 +253,7 @@ def test_text_at_two_hundred_per_cent_keeps_everything(planned_counter, open_pag
 def test_a_phone_at_two_hundred_per_cent_never_scrolls_sideways(planned_counter, open_page):
     """Twice the text size on a phone: pages are as wide as it is; a wide table scrolls alone."""
     page = open_page(width=390, height=844)
-    wire = page.context.new_cdp_session(page)
-    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    twice_the_text(page)
     wide = {}
     for state, path in STATES.items():
         page.goto(planned_counter.base + path)
@@ -298,8 +302,7 @@ def test_the_re_home_page_after_a_release_passes_too(counter, open_page):
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         assert page.evaluate(SMALL, 44) == []
         assert axe_faults(page) == []
-    wire = page.context.new_cdp_session(page)
-    wire.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
+    twice_the_text(page)
     page.goto(f"{counter.base}/hook/H1/re-home")
     assert page.evaluate("document.documentElement.scrollWidth") <= 1280
 

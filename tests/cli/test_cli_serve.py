@@ -22,14 +22,9 @@ import pytest
 from click.testing import CliRunner
 
 from collop.cli import main
-from collop.cli.serving import (
-    is_this_machine,
-    must_be_allowed,
-    opened_words,
-    read_site,
-    tls_settings,
-)
+from collop.cli.serving import must_be_allowed, opened_words, read_site, tls_settings
 from collop.errors import BadValue, StorageTrouble
+from collop.hosts import is_this_machine
 from collop.shop import Settings, create_shop, open_shop
 
 NO_TLS = (None, None)

@@ -84,7 +84,7 @@ def test_all_of_one_animal_can_be_learned_to_the_end(client):
 
 
 def test_where_it_sat_is_drawn_too(client, shop):
-    """With the answer, behind its button: the parts of the answer dark; other answers draw none."""
+    """With the answer, behind its button: its parts are marked; other answers draw none."""
     told = {card.name: one.parts for card in cards(shop) for one in card.questions if one.parts}
     seen = {}
     for _ in range(400):

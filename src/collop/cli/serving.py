@@ -4,29 +4,19 @@ from __future__ import annotations
 
 import re
 import ssl
-from ipaddress import ip_address
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
 
 from collop.errors import BadValue, StorageTrouble
+from collop.hosts import is_this_machine
 
 if TYPE_CHECKING:
     from uvicorn import Config
 
-__all__ = [
-    "Tls", "is_this_machine", "must_be_allowed", "opened_words", "read_site", "tls_settings",
-]  # fmt: skip
+__all__ = ["Tls", "must_be_allowed", "opened_words", "read_site", "tls_settings"]
 
 #: Files of certificate and key; both None without TLS.
 Tls = tuple[str | None, str | None]
-
-
-def is_this_machine(host: str) -> bool:
-    """Tell whether an address to listen on is reached from this machine only."""
-    try:
-        return ip_address(host.strip("[]")).is_loopback
-    except ValueError:
-        return host.casefold() == "localhost"
 
 
 def must_be_allowed(host: str, *, is_locked: bool, tls: Tls, without_tls: bool) -> None:

@@ -10,14 +10,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from collop.cli.holding import disk_warnings, file_at, held
-from collop.cli.serving import (
-    is_this_machine,
-    must_be_allowed,
-    opened_words,
-    read_site,
-    tls_settings,
-)
+from collop.cli.serving import must_be_allowed, opened_words, read_site, tls_settings
 from collop.cli.telling import one_sentence, tell_json, tell_spread
+from collop.hosts import is_this_machine
 
 if TYPE_CHECKING:
     from collop.shop import Shop

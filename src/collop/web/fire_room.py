@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlsplit
 from uuid import uuid4
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from collop.errors import BadValue, CollopError, NotFound, ShopError, StorageTrouble
+from collop.hosts import is_this_machine
 from collop.shop import Booking, State
 from collop.shop.fire_model import FireSheet
 from collop.web.fire_form import FactsForm, dishes_of, field_of, read_facts
-from collop.web.fire_view import opens_here_only, public_address, sheet_files, view_of
+from collop.web.fire_view import public_address, sheet_files, view_of
 from collop.web.forms import Faults, Fields
 from collop.web.hook import read_who
 from collop.web.rendering import page
@@ -59,7 +61,7 @@ def _show(
         request, "fire_room.html", status=status, booking=booking, view=view, form=form,
         faults=form.faults, done=done, trouble=trouble or why_not, people=room.shop.people(),
         key=uuid4().hex, is_off=booking.state is State.OFF,
-        address=address, is_here_only=opens_here_only(address),
+        address=address, is_here_only=is_this_machine(urlsplit(address).hostname or ""),
         base=f"/fire/{sheet.token}" if sheet and sheet.token else f"/hook/{booking.id}/fire",
     )  # fmt: skip
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from ipaddress import ip_address
 from typing import Any
-from urllib.parse import urlsplit
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -26,7 +24,6 @@ __all__ = [
     "HEAT_COOKIE",
     "SheetView",
     "chosen_units",
-    "opens_here_only",
     "public_address",
     "sheet_files",
     "view_of",
@@ -58,15 +55,6 @@ def public_address(request: Request, sheet: FireSheet) -> str:
     """
     site = request.app.state.site or str(request.base_url).rstrip("/")
     return f"{site}/fire/{sheet.token}"
-
-
-def opens_here_only(address: str) -> bool:
-    """Tell whether an address leads to the machine it is opened on, and so to no shop from afar."""
-    host = urlsplit(address).hostname or ""
-    try:
-        return ip_address(host).is_loopback
-    except ValueError:
-        return host == "localhost"
 
 
 def view_of(request: Request, fields: Fields, sheet: FireSheet) -> SheetView:
